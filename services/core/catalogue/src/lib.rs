@@ -1,0 +1,3 @@
+//! catalogue.
+#![no_std]
+extern crate alloc;

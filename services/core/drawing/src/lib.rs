@@ -1,0 +1,3 @@
+//! drawing.
+#![no_std]
+extern crate alloc;

@@ -1,0 +1,3 @@
+//! estimate.
+#![no_std]
+extern crate alloc;

@@ -1,0 +1,3 @@
+//! facade.
+#![no_std]
+extern crate alloc;

@@ -1,0 +1,3 @@
+//! fixing.
+#![no_std]
+extern crate alloc;

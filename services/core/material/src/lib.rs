@@ -1,0 +1,3 @@
+//! material.
+#![no_std]
+extern crate alloc;

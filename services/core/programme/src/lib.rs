@@ -1,0 +1,3 @@
+//! programme.
+#![no_std]
+extern crate alloc;

@@ -1,0 +1,3 @@
+//! setting-out.
+#![no_std]
+extern crate alloc;

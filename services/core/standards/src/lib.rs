@@ -1,0 +1,3 @@
+//! standards.
+#![no_std]
+extern crate alloc;

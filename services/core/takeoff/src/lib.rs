@@ -1,0 +1,3 @@
+//! takeoff.
+#![no_std]
+extern crate alloc;

@@ -1,0 +1,3 @@
+//! thermal.
+#![no_std]
+extern crate alloc;

@@ -1,0 +1,3 @@
+//! working.
+#![no_std]
+extern crate alloc;
