@@ -1,0 +1,3 @@
+//! moisture-transport.
+#![no_std]
+extern crate alloc;

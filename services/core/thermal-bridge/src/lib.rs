@@ -1,0 +1,3 @@
+//! thermal-bridge.
+#![no_std]
+extern crate alloc;
