@@ -8,7 +8,7 @@ use crate::Length;
 
 /// A whole number of millimetres: a coordinate or a size on the setting-out grid.
 ///
-/// Input is limited to [`Mm::LIMIT`] when it enters, so sums of a few coordinates never overflow.
+/// Sums and products saturate at the ends of `i32`, far beyond [`Mm::LIMIT`], so that an unchecked survey never overflows.
 ///
 /// ```
 /// use quantity::Mm;
@@ -41,7 +41,7 @@ impl Mm {
     /// The distance from zero.
     #[must_use]
     pub fn abs(self) -> Self {
-        Self(self.0.abs())
+        Self(self.0.saturating_abs())
     }
     /// A finite number of millimetres that is whole, or nothing.
     pub fn from_whole(mm: f64) -> Option<Self> {
@@ -60,25 +60,25 @@ impl fmt::Display for Mm {
 impl Add for Mm {
     type Output = Self;
     fn add(self, other: Self) -> Self {
-        Self(self.0 + other.0)
+        Self(self.0.saturating_add(other.0))
     }
 }
 impl Sub for Mm {
     type Output = Self;
     fn sub(self, other: Self) -> Self {
-        Self(self.0 - other.0)
+        Self(self.0.saturating_sub(other.0))
     }
 }
 impl Neg for Mm {
     type Output = Self;
     fn neg(self) -> Self {
-        Self(-self.0)
+        Self(self.0.saturating_neg())
     }
 }
 impl Mul<i32> for Mm {
     type Output = Self;
     fn mul(self, times: i32) -> Self {
-        Self(self.0 * times)
+        Self(self.0.saturating_mul(times))
     }
 }
 impl Div<i32> for Mm {
@@ -95,12 +95,12 @@ impl Rem<Mm> for Mm {
 }
 impl AddAssign for Mm {
     fn add_assign(&mut self, other: Self) {
-        self.0 += other.0;
+        *self = *self + other;
     }
 }
 impl SubAssign for Mm {
     fn sub_assign(&mut self, other: Self) {
-        self.0 -= other.0;
+        *self = *self - other;
     }
 }
 impl Sum for Mm {

@@ -1,0 +1,568 @@
+//! The front door: every fault of a surveyed building at once, with its place.
+
+use alloc::collections::BTreeMap;
+use alloc::format;
+use alloc::string::String;
+
+use quantity::{Mm, Quantity};
+use working::{Fault, Faults};
+
+use crate::building::{Below, Building, Facade, Meets, Opening, Side};
+use crate::polygon::{bounds, contains, doubled_area, is_simple};
+use crate::substrate::Substrate;
+
+/// The stated limits of a survey.
+#[derive(Clone, Copy, Debug)]
+pub struct Limits {
+    /// Most facades in a building.
+    pub facades: u32,
+    /// Most points in an outline.
+    pub points: u32,
+    /// Most openings in a building.
+    pub openings: u32,
+    /// Most joints, base steps, cracks or fixtures on a facade.
+    pub features: u32,
+    /// Most layers in a wall.
+    pub layers: u32,
+    /// Greatest width of a facade.
+    pub extent: Mm,
+    /// Greatest height of a facade.
+    pub height: Mm,
+    /// Least width of a structural joint in the system.
+    pub joint_gap_min: Mm,
+}
+
+/// The limits in force. A larger building is sent in parts.
+pub const LIMITS: Limits = Limits {
+    facades: 60,
+    points: 200,
+    openings: 2000,
+    features: 100,
+    layers: 30,
+    extent: Mm(300_000),
+    height: Mm(200_000),
+    joint_gap_min: Mm(5),
+};
+
+/// Checks a building.
+///
+/// # Errors
+/// Every fault, in the order of the fields, each with its path, what was found and what was expected.
+pub fn check(building: &Building) -> Result<(), alloc::vec::Vec<Fault>> {
+    let mut faults = Faults::new();
+    let count = building.facades.len();
+    if count == 0 || count > LIMITS.facades as usize {
+        faults.add(
+            "building.facades",
+            "OUT_OF_RANGE",
+            format!("{count} facades"),
+            format!("1 to {} facades", LIMITS.facades),
+        );
+    }
+    let openings: usize = building.facades.iter().map(|f| f.openings.len()).sum();
+    if openings > LIMITS.openings as usize {
+        faults.add(
+            "building.facades",
+            "LIMIT_EXCEEDED",
+            format!("{openings} openings"),
+            format!(
+                "at most {} openings in one building; send it in parts",
+                LIMITS.openings
+            ),
+        );
+        return Err(faults.into_list());
+    }
+    extents(building, &mut faults);
+    substrate("building.substrate", &building.substrate, &mut faults);
+    let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
+    for (i, facade) in building.facades.iter().enumerate() {
+        let path = format!("building.facades[{i}]");
+        if facade.id.is_empty() {
+            faults.add(
+                format!("{path}.id"),
+                "MISSING",
+                "nothing",
+                "a name, unique in the building",
+            );
+        } else if let Some(first) = seen.insert(&facade.id, i) {
+            faults.add(
+                format!("{path}.id"),
+                "DUPLICATE",
+                format!("`{}`, already used by facades[{first}]", facade.id),
+                "a name unique in the building",
+            );
+        }
+        check_facade(&path, facade, &mut faults);
+        corners(building, i, facade, &mut faults);
+    }
+    faults.or(())
+}
+
+fn extents(building: &Building, faults: &mut Faults) {
+    let mut extent = |field: &str, size: Mm, most: Mm| {
+        if size <= Mm::ZERO || size > most {
+            faults.add(
+                format!("building.{field}"),
+                "OUT_OF_RANGE",
+                format!("{size}"),
+                format!("1 to {most}"),
+            );
+        }
+    };
+    extent("plan_length_mm", building.plan_length, LIMITS.extent);
+    extent("plan_width_mm", building.plan_width, LIMITS.extent);
+    extent("height_mm", building.height, LIMITS.height);
+    if building.storeys == 0 || building.storeys > 60 {
+        faults.add(
+            "building.storeys",
+            "OUT_OF_RANGE",
+            format!("{}", building.storeys),
+            "1 to 60",
+        );
+    }
+}
+
+fn check_facade(path: &str, facade: &Facade, faults: &mut Faults) {
+    let outline_path = format!("{path}.outline");
+    let points = facade.outline.len();
+    let before = faults.clone().into_list().len();
+    if points < 3 || points > LIMITS.points as usize {
+        faults.add(
+            &outline_path,
+            "OUT_OF_RANGE",
+            format!("{points} points"),
+            format!("3 to {} points", LIMITS.points),
+        );
+    } else {
+        for (i, p) in facade.outline.iter().enumerate() {
+            if p.x.abs() > LIMITS.extent || p.y.abs() > LIMITS.height {
+                faults.add(
+                    format!("{outline_path}[{i}]"),
+                    "OUT_OF_RANGE",
+                    format!("({}, {})", p.x, p.y),
+                    format!("x within {}, y within {}", LIMITS.extent, LIMITS.height),
+                );
+            }
+        }
+        if !is_simple(&facade.outline) {
+            faults.add(
+                &outline_path,
+                "OUTLINE_CROSSES",
+                "an outline that crosses, touches or repeats itself",
+                "a closed outline whose sides meet only at their shared corners",
+            );
+        } else if doubled_area(&facade.outline) == 0 {
+            faults.add(
+                &outline_path,
+                "OUTLINE_EMPTY",
+                "an outline without area",
+                "an outline with area",
+            );
+        }
+    }
+    let sound_outline = faults.clone().into_list().len() == before;
+    openings(path, facade, sound_outline, faults);
+    features(path, facade, sound_outline, faults);
+    if let Some(wall) = &facade.substrate {
+        substrate(&format!("{path}.substrate"), wall, faults);
+    }
+}
+
+fn openings(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Faults) {
+    let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
+    for (i, opening) in facade.openings.iter().enumerate() {
+        let place = format!("{path}.openings[{i}]");
+        if let Some(first) = seen.insert(&opening.id, i) {
+            faults.add(
+                format!("{place}.id"),
+                "DUPLICATE",
+                format!("`{}`, already used by openings[{first}]", opening.id),
+                "a name unique on the facade",
+            );
+        }
+        if !sizes(&place, opening, faults) {
+            continue;
+        }
+        if sound_outline && !contains(&facade.outline, &opening.raw) {
+            let r = opening.raw;
+            faults.add(
+                &place,
+                "OPENING_OUTSIDE",
+                format!(
+                    "opening `{}` from ({}, {}) to ({}, {})",
+                    opening.id,
+                    r.x,
+                    r.y,
+                    r.right(),
+                    r.top()
+                ),
+                "an opening that lies in the wall",
+            );
+        }
+        for (j, other) in facade.openings.iter().enumerate().take(i) {
+            if opening.raw.overlaps(&other.raw) {
+                faults.add(
+                    &place,
+                    "OPENINGS_OVERLAP",
+                    format!(
+                        "opening `{}` overlaps openings[{j}] `{}`",
+                        opening.id, other.id
+                    ),
+                    "openings that lie apart",
+                );
+            }
+        }
+        for (j, joint) in facade.joints.iter().enumerate() {
+            let half = Mm(joint.gap.0.clamp(0, 1000) / 2);
+            if opening.raw.x < joint.x + half && joint.x - half < opening.raw.right() {
+                faults.add(
+                    &place,
+                    "OPENING_ON_JOINT",
+                    format!(
+                        "opening `{}` crosses joints[{j}] at {}",
+                        opening.id, joint.x
+                    ),
+                    "openings clear of structural joints",
+                );
+            }
+        }
+    }
+}
+
+/// Whether the sizes of an opening are sound by themselves.
+fn sizes(place: &str, opening: &Opening, faults: &mut Faults) -> bool {
+    let r = opening.raw;
+    let mut sound = true;
+    let mut within = |field: &str, size: Mm, least: Mm, most: Mm| {
+        if size < least || size > most {
+            faults.add(
+                format!("{place}.{field}"),
+                "OUT_OF_RANGE",
+                format!("{size}"),
+                format!("{least} to {most}"),
+            );
+            sound = false;
+        }
+    };
+    within("x_mm", r.x, -LIMITS.extent, LIMITS.extent);
+    within("y_mm", r.y, -LIMITS.height, LIMITS.height);
+    within("width_mm", r.width, Mm(1), LIMITS.extent);
+    within("height_mm", r.height, Mm(1), LIMITS.height);
+    within("reveal_depth_mm", opening.reveal_depth, Mm::ZERO, Mm(2000));
+    within(
+        "reveal_insulation_mm",
+        opening.reveal_insulation,
+        Mm::ZERO,
+        Mm(300),
+    );
+    within(
+        "sill_insulation_mm",
+        opening.sill_insulation,
+        Mm::ZERO,
+        Mm(300),
+    );
+    if sound {
+        let f = opening.finished();
+        if f.width <= Mm::ZERO || f.height <= Mm::ZERO {
+            faults.add(
+                format!("{place}.reveal_insulation_mm"),
+                "OPENING_CLOSED",
+                format!(
+                    "{} leaves {} x {} of opening `{}`",
+                    opening.reveal_insulation, f.width, f.height, opening.id
+                ),
+                "reveal insulation that leaves an opening",
+            );
+            sound = false;
+        }
+    }
+    sound
+}
+
+fn features(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Faults) {
+    let mut count = |field: &str, n: usize| {
+        if n > LIMITS.features as usize {
+            faults.add(
+                format!("{path}.{field}"),
+                "LIMIT_EXCEEDED",
+                format!("{n}"),
+                format!("at most {}", LIMITS.features),
+            );
+        }
+    };
+    count("joints", facade.joints.len());
+    count("base", facade.base.len());
+    count("cracks", facade.cracks.len());
+    count("fixtures", facade.fixtures.len());
+    for (side, meets) in [("left", &facade.left), ("right", &facade.right)] {
+        if let Meets::StructuralJoint { gap } = meets {
+            joint_gap(&format!("{path}.{side}.joint_gap_mm"), *gap, faults);
+        }
+    }
+    for (i, joint) in facade.joints.iter().enumerate() {
+        joint_gap(&format!("{path}.joints[{i}].gap_mm"), joint.gap, faults);
+    }
+    let Some((low, high)) = bounds(&facade.outline).filter(|_| sound_outline) else {
+        return;
+    };
+    for (i, joint) in facade.joints.iter().enumerate() {
+        if joint.x <= low.x || joint.x >= high.x {
+            faults.add(
+                format!("{path}.joints[{i}].x_mm"),
+                "OUT_OF_RANGE",
+                format!("{}", joint.x),
+                format!("between {} and {}", low.x, high.x),
+            );
+        }
+    }
+    for (i, fixture) in facade.fixtures.iter().enumerate() {
+        for (j, p) in fixture.points.iter().enumerate() {
+            if p.x < low.x || p.x > high.x || p.y < low.y || p.y > high.y {
+                faults.add(
+                    format!("{path}.fixtures[{i}].points[{j}]"),
+                    "OUT_OF_RANGE",
+                    format!("({}, {})", p.x, p.y),
+                    "a point on the facade",
+                );
+            }
+        }
+    }
+    base_line(path, facade, (low.x, high.x), (low.y, high.y), faults);
+}
+
+fn joint_gap(path: &str, gap: Mm, faults: &mut Faults) {
+    if gap < LIMITS.joint_gap_min || gap > Mm(200) {
+        faults.add(
+            path,
+            "OUT_OF_RANGE",
+            format!("{gap}"),
+            format!("{} to 200 mm", LIMITS.joint_gap_min),
+        );
+    }
+}
+
+fn base_line(
+    path: &str,
+    facade: &Facade,
+    (left, right): (Mm, Mm),
+    (low, high): (Mm, Mm),
+    faults: &mut Faults,
+) {
+    if facade.base.is_empty() {
+        faults.add(
+            format!("{path}.base"),
+            "MISSING",
+            "no base line",
+            "at least one step of the base line",
+        );
+        return;
+    }
+    let mut at = left;
+    for (i, step) in facade.base.iter().enumerate() {
+        let place = format!("{path}.base[{i}]");
+        if step.from != at || step.to <= step.from {
+            faults.add(
+                &place,
+                "BASE_GAP",
+                format!("a step from {} to {}", step.from, step.to),
+                format!("a step that begins at {at} and ends to its right"),
+            );
+        }
+        at = step.to;
+        if step.level < low || step.level >= high {
+            faults.add(
+                format!("{place}.level_mm"),
+                "OUT_OF_RANGE",
+                format!("{}", step.level),
+                format!("from {low} to below {high}"),
+            );
+        }
+        if step.ground > step.level {
+            faults.add(
+                format!("{place}.ground_mm"),
+                "OUT_OF_RANGE",
+                format!(
+                    "ground at {}, above the base line at {}",
+                    step.ground, step.level
+                ),
+                "ground at or below the base line",
+            );
+        }
+        if step.below != Below::InsulatedPlinth && step.ground.abs() > LIMITS.height {
+            faults.add(
+                format!("{place}.ground_mm"),
+                "OUT_OF_RANGE",
+                format!("{}", step.ground),
+                format!("within {}", LIMITS.height),
+            );
+        }
+    }
+    if at != right {
+        faults.add(
+            format!("{path}.base"),
+            "BASE_GAP",
+            format!("a base line that ends at {at}"),
+            format!("one that ends at the outline's right edge, {right}"),
+        );
+    }
+}
+
+fn corners(building: &Building, index: usize, facade: &Facade, faults: &mut Faults) {
+    for side in [Side::Left, Side::Right] {
+        let (name, opposite) = match side {
+            Side::Left => ("left", Side::Right),
+            Side::Right => ("right", Side::Left),
+        };
+        let path = format!("building.facades[{index}].{name}");
+        let (with, kind) = match facade.meets(side) {
+            Meets::SalientCorner { with } => (with, "salient"),
+            Meets::ReEntrantCorner { with } => (with, "re-entrant"),
+            _ => continue,
+        };
+        let Some(other) = building.facades.iter().find(|f| f.id == *with) else {
+            let known: alloc::vec::Vec<&str> =
+                building.facades.iter().map(|f| f.id.as_str()).collect();
+            faults.add(
+                path,
+                "UNKNOWN_FACADE",
+                format!("a corner with `{with}`"),
+                format!("one of {}", known.join(", ")),
+            );
+            continue;
+        };
+        if other.id == facade.id {
+            faults.add(
+                path,
+                "CORNER_MISMATCH",
+                "a corner with itself",
+                "a corner with another facade",
+            );
+            continue;
+        }
+        let answer = other.meets(opposite);
+        let agrees = match (facade.meets(side), answer) {
+            (Meets::SalientCorner { .. }, Meets::SalientCorner { with })
+            | (Meets::ReEntrantCorner { .. }, Meets::ReEntrantCorner { with }) => {
+                *with == facade.id
+            }
+            _ => false,
+        };
+        if !agrees {
+            let opposite_name = if opposite == Side::Left {
+                "left"
+            } else {
+                "right"
+            };
+            faults.add(
+                path,
+                "CORNER_MISMATCH",
+                format!(
+                    "a {kind} corner with `{with}`, whose {opposite_name} end says {}",
+                    told(answer)
+                ),
+                format!(
+                    "`{with}`'s {opposite_name} end to be a {kind} corner with `{}`",
+                    facade.id
+                ),
+            );
+        }
+    }
+}
+
+fn told(meets: &Meets) -> String {
+    match meets {
+        Meets::SalientCorner { with } => format!("salient corner with `{with}`"),
+        Meets::ReEntrantCorner { with } => format!("re-entrant corner with `{with}`"),
+        Meets::AbuttingBuilding => String::from("abutting building"),
+        Meets::StructuralJoint { gap } => format!("structural joint of {gap}"),
+        Meets::FreeEnd => String::from("free end"),
+    }
+}
+
+fn substrate(path: &str, wall: &Substrate, faults: &mut Faults) {
+    if wall.layers.is_empty() || wall.layers.len() > LIMITS.layers as usize {
+        faults.add(
+            format!("{path}.layers"),
+            "OUT_OF_RANGE",
+            format!("{} layers", wall.layers.len()),
+            format!("1 to {} layers", LIMITS.layers),
+        );
+    }
+    for (i, layer) in wall.layers.iter().enumerate() {
+        let mut within = |field: &str, number: f64, least: f64, most: f64| {
+            if !(least..=most).contains(&number) {
+                let reason = if number.is_finite() {
+                    "OUT_OF_RANGE"
+                } else {
+                    "NOT_FINITE"
+                };
+                faults.add(
+                    format!("{path}.layers[{i}].{field}"),
+                    reason,
+                    format!("{number}"),
+                    format!("{least} to {most}"),
+                );
+            }
+        };
+        within("thickness_mm", layer.thickness.as_mm(), 0.01, 5000.0);
+        within(
+            "conductivity_w_per_mk",
+            layer.conductivity.si(),
+            0.001,
+            500.0,
+        );
+        within(
+            "vapour_resistance_factor",
+            layer.vapour_resistance_factor,
+            1.0,
+            1e7,
+        );
+        within("density_kg_per_m3", layer.density.si(), 1.0, 10_000.0);
+        within(
+            "specific_heat_j_per_kgk",
+            layer.specific_heat.si(),
+            10.0,
+            10_000.0,
+        );
+    }
+    let mut size = |field: &str, size: Mm, least: Mm, most: Mm| {
+        if size < least || size > most {
+            faults.add(
+                format!("{path}.{field}"),
+                "OUT_OF_RANGE",
+                format!("{size}"),
+                format!("{least} to {most}"),
+            );
+        }
+    };
+    size("old_render_mm", wall.old_render, Mm::ZERO, Mm(200));
+    if let Some(flatness) = wall.flatness {
+        size("flatness.gap_mm", flatness.gap, Mm::ZERO, Mm(500));
+        size(
+            "flatness.straightedge_mm",
+            flatness.straightedge,
+            Mm(100),
+            Mm(15_000),
+        );
+    }
+    if let Some(strength) = wall.pull_off
+        && !(0.0..=20.0).contains(&strength.as_mpa())
+    {
+        faults.add(
+            format!("{path}.pull_off_mpa"),
+            "OUT_OF_RANGE",
+            format!("{}", strength.as_mpa()),
+            "0 to 20",
+        );
+    }
+    for (i, force) in wall.pull_out_tests.iter().enumerate() {
+        if !(0.0..=50.0).contains(&force.as_kn()) {
+            faults.add(
+                format!("{path}.pull_out_tests_kn[{i}]"),
+                "OUT_OF_RANGE",
+                format!("{}", force.as_kn()),
+                "0 to 50",
+            );
+        }
+    }
+}
