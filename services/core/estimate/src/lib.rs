@@ -1,3 +1,15 @@
-//! estimate.
+//! The whole job in one straight line: size, fix, set out, take off, pack, price, check.
+//!
+//! It sees resolved materials and rule data, never a catalogue file, a wire message or a clock. The front door is [`estimate`].
 #![no_std]
 extern crate alloc;
+
+mod answer;
+mod job;
+mod refusal;
+mod request;
+
+pub use answer::*;
+pub use job::estimate;
+pub use refusal::{Refusal, RefusalKind};
+pub use request::{ClimateChoice, Include, Request, ThicknessChoice, WindSite};
