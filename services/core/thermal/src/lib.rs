@@ -1,3 +1,30 @@
-//! thermal.
+//! How a wall holds heat and vapour: transmittance, sizing, moisture, dynamics and the saving, to the standards.
+//!
+//! A [`BuildUp`] is plain layers from inside to outside. Every answer puts its figures on the calculation sheet, so that each can be
+//! recomputed by hand; searches run bare and replay the result. This crate deliberately knows no catalogue, no request and no
+//! text format: limits, climates and humidity classes are plain data that someone else reads. Bridges in two dimensions and
+//! hourly moisture are answered by `thermal-bridge` and `moisture-transport`.
+//!
+//! See [`transmittance()`] for an example.
 #![no_std]
 extern crate alloc;
+
+mod record;
+
+mod build_up;
+pub mod formula;
+mod limit;
+mod sizing;
+mod temperatures;
+mod transmittance;
+mod validate;
+
+pub use build_up::*;
+pub use limit::{LimitValue, ResistanceOf, ThermalLimit, judge};
+pub use sizing::{Aim, Board, Choice, Layering, MOST_BOARDS, Sizing, SizingRequest, size};
+pub use temperatures::{InterfaceTemperature, temperatures};
+pub use transmittance::{
+    CombinedMethod, Correction, CorrectionOf, LayerResistance, METAL_W_PER_MK, Transmittances,
+    transmittance, transmittance_bare,
+};
+pub use validate::{MOST_LAYERS, MOST_PATHS, SHARE_TOLERANCE, validate};
