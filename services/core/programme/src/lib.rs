@@ -1,3 +1,0 @@
-//! programme.
-#![no_std]
-extern crate alloc;
