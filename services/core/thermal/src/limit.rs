@@ -74,6 +74,26 @@ pub struct ThermalLimit {
 }
 
 impl ThermalLimit {
+    /// A limit that the asker states, with no act behind it: compared in full, without reductions.
+    pub fn stated(value: LimitValue) -> Self {
+        Self {
+            id: String::from("stated"),
+            country: String::new(),
+            act: String::from("value stated in the request"),
+            edition: String::new(),
+            element: String::new(),
+            action: String::new(),
+            zone: String::new(),
+            valid_from: String::new(),
+            valid_to: String::new(),
+            value,
+            rounding: Rounding::Full,
+            pierced_reduction: 0.0,
+            exceptions: Vec::new(),
+            source: String::from("request"),
+            standing: Standing::Project,
+        }
+    }
     /// The limit in one line, as it stands on the sheet.
     pub fn citation(&self) -> String {
         let mut text = alloc::format!(
