@@ -8,7 +8,7 @@ use quantity::{Mm, Quantity};
 use working::{Fault, Faults};
 
 use crate::building::{Below, Building, Facade, Meets, Opening, Side};
-use crate::polygon::{bounds, contains, doubled_area, is_simple};
+use crate::polygon::{Rectangle, area_within, bounds, contains, doubled_area, is_simple};
 use crate::substrate::Substrate;
 
 /// The stated limits of a survey.
@@ -375,6 +375,24 @@ fn base_line(
                 "OUT_OF_RANGE",
                 format!("{}", step.level),
                 format!("from {low} to below {high}"),
+            );
+        }
+        let strip = Rectangle {
+            x: step.from,
+            y: low,
+            width: step.to - step.from,
+            height: step.level - low,
+        };
+        if step.below != Below::InsulatedPlinth
+            && step.level > low
+            && step.to > step.from
+            && area_within(&facade.outline, &strip).as_m2() > 1e-6
+        {
+            faults.add(
+                format!("{place}.below"),
+                "WALL_BELOW_BASE",
+                format!("an outline that reaches below the base line at {}, without an insulated plinth", step.level),
+                "an outline that begins at the base line, or an insulated plinth below it",
             );
         }
         if step.ground > step.level {

@@ -4,7 +4,7 @@ use alloc::vec::Vec;
 
 use quantity::{Area, Mm};
 
-/// A point on a facade: x to the right, y up, both from the facade's own origin at its lower left.
+/// A point on a facade seen from outside: x to the right from the facade's own origin, y up from one datum common to the building.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Point {
     /// To the right.
