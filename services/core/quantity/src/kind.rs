@@ -97,6 +97,8 @@ kinds! {
     PointTransmittance("point thermal transmittance", "W/K") { from_w_per_k / as_w_per_k = 1.0 "watts per kelvin" }
     /// A density of heat flow rate.
     HeatFlux("density of heat flow rate", "W/m2") { from_w_per_m2 / as_w_per_m2 = 1.0 "watts per square metre" }
+    /// A heat flow rate for each metre of a linear thermal bridge.
+    LinearHeatFlow("heat flow rate per length", "W/m") { from_w_per_m / as_w_per_m = 1.0 "watts per metre" }
     /// A specific heat capacity.
     SpecificHeat("specific heat capacity", "J/(kg.K)") { from_j_per_kgk / as_j_per_kgk = 1.0 "joules per kilogram kelvin" }
     /// An areal heat capacity.
@@ -107,6 +109,14 @@ kinds! {
     VapourPermeability("vapour permeability", "kg/(m.s.Pa)") { from_kg_per_mspa / as_kg_per_mspa = 1.0 "kilograms per metre second pascal" }
     /// A rate of moisture flow through a square metre.
     MoistureFlux("density of moisture flow rate", "kg/(m2.s)") { from_kg_per_m2s / as_kg_per_m2s = 1.0 "kilograms per square metre second" }
+    /// A suction: how far the pressure of the pore water lies below that of the air.
+    Suction("suction", "Pa") { from_pa / as_pa = 1.0 "pascals" }
+    /// A liquid conductivity: moisture flow rate by gradient of suction.
+    LiquidConductivity("liquid conductivity", "s") { from_seconds / as_seconds = 1.0 "kilograms per metre second pascal" }
+    /// A moisture diffusivity: moisture flow rate by gradient of water content.
+    Diffusivity("moisture diffusivity", "m2/s") { from_m2_per_s / as_m2_per_s = 1.0 "square metres per second" }
+    /// A water absorption coefficient.
+    WaterAbsorption("water absorption coefficient", "kg/(m2.s0.5)") { from_kg_per_m2_root_s / as_kg_per_m2_root_s = 1.0 "kilograms per square metre and root second" }
     /// A pressure of the wind, or of a load per area on the facade.
     WindPressure("wind pressure", "Pa") { from_pa / as_pa = 1.0 "pascals", from_kpa / as_kpa = 1e3 "kilopascals" }
     /// A speed of the wind.
@@ -141,6 +151,8 @@ products! {
     Length * Length = Area, Area * Length = Volume, Length * Area = Volume,
     AreaMass * Area = Mass, Area * AreaMass = Mass, Density * Length = AreaMass, Length * Density = AreaMass, Density * Volume = Mass,
     PointTransmittance * PerArea = Transmittance, PerArea * PointTransmittance = Transmittance,
+    Transmittance * Length = LinearTransmittance, Length * Transmittance = LinearTransmittance,
+    LinearTransmittance * TemperatureDifference = LinearHeatFlow,
     Transmittance * TemperatureDifference = HeatFlux, HeatFlux * ThermalResistance = TemperatureDifference,
     PerArea * Area = Number, Area * PerArea = Number,
     Stress * Area = Force, WindPressure * Area = Force, Force * PerArea = WindPressure, PerArea * Force = WindPressure,
@@ -150,7 +162,7 @@ quotients! {
     Area / Length = Length, Volume / Length = Area, Volume / Area = Length,
     Length / Conductivity = ThermalResistance, Length / ThermalResistance = Conductivity, Conductivity / Length = Transmittance,
     LinearTransmittance / Length = Transmittance, TemperatureDifference / ThermalResistance = HeatFlux,
-    HeatFlux / TemperatureDifference = Transmittance, Mass / Area = AreaMass, Mass / AreaMass = Area,
+    HeatFlux / TemperatureDifference = Transmittance, LinearHeatFlow / TemperatureDifference = LinearTransmittance, Mass / Area = AreaMass, Mass / AreaMass = Area,
     WindPressure / Force = PerArea, Force / Area = WindPressure, WindPressure / PerArea = Force, AreaMass / Duration = MoistureFlux,
 }
 
