@@ -1,0 +1,364 @@
+//! Laws of the surveyed building: areas against an independent count, invariance, and every fault with its place.
+
+use facade::{
+    BaseStep, Below, Building, LIMITS, Meets, Opening, OpeningKind, Point, Rectangle, ShortForm,
+    area, area_within, check, contains, is_simple, spans_at,
+};
+use quantity::Mm;
+
+/// A fixed-seed source, so that a failed law fails again.
+struct Draw(u64);
+impl Draw {
+    fn below(&mut self, most: u64) -> i32 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        (self.0 % most) as i32
+    }
+}
+
+/// A random staircase outline, monotone from left to right, with sloping or level tops.
+fn skyline(draw: &mut Draw) -> Vec<Point> {
+    let columns = 2 + draw.below(5);
+    let mut outline = vec![Point::at(0, 0), Point::at(columns * 10, 0)];
+    for column in (0..columns).rev() {
+        let (right, left) = (5 + draw.below(20), 5 + draw.below(20));
+        outline.push(Point::at(column * 10 + 10, right));
+        outline.push(Point::at(column * 10, left));
+    }
+    outline.dedup();
+    outline
+}
+
+#[test]
+fn area_is_what_horizontal_strips_add_up_to() {
+    let mut draw = Draw(7);
+    for _ in 0..300 {
+        let outline = skyline(&mut draw);
+        if !is_simple(&outline) {
+            continue;
+        }
+        // Between two heights at which nothing happens the width is linear, so the middle line is exact; corners lie on whole millimetres
+        // and side crossings do not change the sum.
+        let strips: f64 = (0..30)
+            .map(|y| {
+                spans_at(&outline, f64::from(y) + 0.5)
+                    .iter()
+                    .map(|s| s.to - s.from)
+                    .sum::<f64>()
+            })
+            .sum();
+        assert!(
+            (area(&outline).as_mm2() - strips).abs() < 1e-6,
+            "{outline:?}: {strips}"
+        );
+        let moved: Vec<Point> = outline
+            .iter()
+            .map(|p| Point {
+                x: p.x + Mm(977),
+                y: p.y - Mm(31),
+            })
+            .collect();
+        let mirrored: Vec<Point> = outline.iter().map(|p| Point { x: -p.x, y: p.y }).collect();
+        assert_eq!(area(&outline), area(&moved));
+        assert_eq!(area(&outline), area(&mirrored));
+        let (left, right) = (
+            Rectangle {
+                x: Mm(0),
+                y: Mm(0),
+                width: Mm(17),
+                height: Mm(99),
+            },
+            Rectangle {
+                x: Mm(17),
+                y: Mm(0),
+                width: Mm(999),
+                height: Mm(99),
+            },
+        );
+        let parts = area_within(&outline, &left) + area_within(&outline, &right);
+        assert!(
+            (parts.as_mm2() - area(&outline).as_mm2()).abs() < 1e-6,
+            "splitting a wall keeps its area"
+        );
+    }
+}
+
+#[test]
+fn containment_agrees_with_counting_every_millimetre() {
+    let mut draw = Draw(11);
+    let (mut inside, mut outside) = (0, 0);
+    for _ in 0..400 {
+        let outline = skyline(&mut draw);
+        if !is_simple(&outline) {
+            continue;
+        }
+        let rectangle = Rectangle {
+            x: Mm(draw.below(40)),
+            y: Mm(draw.below(12)),
+            width: Mm(1 + draw.below(15)),
+            height: Mm(1 + draw.below(12)),
+        };
+        let covered = area_within(&outline, &rectangle).as_mm2();
+        let whole = (covered - rectangle.area().as_mm2()).abs() < 1e-9;
+        assert_eq!(
+            contains(&outline, &rectangle),
+            whole,
+            "{rectangle:?} in {outline:?}"
+        );
+        if whole { inside += 1 } else { outside += 1 }
+    }
+    assert!(
+        inside > 20 && outside > 20,
+        "both cases occur: {inside} {outside}"
+    );
+}
+
+fn house() -> Building {
+    let form = ShortForm {
+        length: Mm(9000),
+        height: Mm(6000),
+        opening_count: 4,
+        opening_width: Mm(1000),
+        opening_height: Mm(1300),
+    };
+    form.expand().unwrap().0
+}
+
+type Spoil = fn(&mut Building);
+
+#[test]
+fn each_bad_survey_is_told_with_its_place() {
+    let cases: &[(&str, &str, Spoil)] = &[
+        ("building.facades", "OUT_OF_RANGE", |b| b.facades.clear()),
+        ("building.facades[0].outline", "OUTLINE_CROSSES", |b| {
+            b.facades[0].outline.swap(1, 2)
+        }),
+        ("building.facades[0].outline", "OUT_OF_RANGE", |b| {
+            b.facades[0].outline.truncate(2)
+        }),
+        ("building.facades[0].outline[1]", "OUT_OF_RANGE", |b| {
+            b.facades[0].outline[1].x = Mm(i32::MAX)
+        }),
+        ("building.facades[0].openings[1]", "OPENING_OUTSIDE", |b| {
+            b.facades[0].openings[1].raw.x = Mm(8500)
+        }),
+        ("building.facades[0].openings[1]", "OPENINGS_OVERLAP", |b| {
+            b.facades[0].openings[1].raw = b.facades[0].openings[0].raw
+        }),
+        ("building.facades[0].openings[1].id", "DUPLICATE", |b| {
+            b.facades[0].openings[1].id = b.facades[0].openings[0].id.clone()
+        }),
+        (
+            "building.facades[0].openings[2].width_mm",
+            "OUT_OF_RANGE",
+            |b| b.facades[0].openings[2].raw.width = Mm(-5),
+        ),
+        (
+            "building.facades[0].openings[0].x_mm",
+            "OUT_OF_RANGE",
+            |b| b.facades[0].openings[0].raw.x = Mm(i32::MIN),
+        ),
+        (
+            "building.facades[0].openings[0].reveal_insulation_mm",
+            "OPENING_CLOSED",
+            |b| {
+                b.facades[0].openings[0].reveal_insulation = Mm(300);
+                b.facades[0].openings[0].raw.width = Mm(600);
+            },
+        ),
+        ("building.facades[0].left", "UNKNOWN_FACADE", |b| {
+            b.facades[0].left = Meets::SalientCorner {
+                with: "north".into(),
+            }
+        }),
+        ("building.facades[0].left", "CORNER_MISMATCH", |b| {
+            b.facades[0].left = Meets::SalientCorner { with: "F1".into() }
+        }),
+        (
+            "building.facades[0].joints[0].gap_mm",
+            "OUT_OF_RANGE",
+            |b| {
+                b.facades[0].joints.push(facade::StructuralJoint {
+                    x: Mm(60),
+                    gap: Mm(1),
+                })
+            },
+        ),
+        ("building.facades[0].joints[0].x_mm", "OUT_OF_RANGE", |b| {
+            b.facades[0].joints.push(facade::StructuralJoint {
+                x: Mm(90_000),
+                gap: Mm(20),
+            })
+        }),
+        ("building.facades[0].base", "MISSING", |b| {
+            b.facades[0].base.clear()
+        }),
+        ("building.facades[0].base", "BASE_GAP", |b| {
+            b.facades[0].base[0].to = Mm(4000)
+        }),
+        (
+            "building.facades[0].base[0].below",
+            "WALL_BELOW_BASE",
+            |b| b.facades[0].base[0].level = Mm(300),
+        ),
+        (
+            "building.facades[0].base[0].ground_mm",
+            "OUT_OF_RANGE",
+            |b| b.facades[0].base[0].ground = Mm(10),
+        ),
+        (
+            "building.substrate.layers[0].conductivity_w_per_mk",
+            "NOT_FINITE",
+            |b| {
+                b.substrate.layers[0].conductivity = quantity::Conductivity::from_w_per_mk(f64::NAN)
+            },
+        ),
+        ("building.substrate.layers", "OUT_OF_RANGE", |b| {
+            b.substrate.layers.clear()
+        }),
+        (
+            "building.substrate.pull_out_tests_kn[0]",
+            "OUT_OF_RANGE",
+            |b| {
+                b.substrate
+                    .pull_out_tests
+                    .push(quantity::Force::from_kn(f64::INFINITY))
+            },
+        ),
+        ("building.height_mm", "OUT_OF_RANGE", |b| b.height = Mm(0)),
+        ("building.facades", "LIMIT_EXCEEDED", |b| {
+            let opening = b.facades[0].openings[0].clone();
+            b.facades[0].openings = (0..10_000)
+                .map(|i| Opening {
+                    id: format!("{i}"),
+                    ..opening.clone()
+                })
+                .collect();
+        }),
+    ];
+    let mut all = house();
+    for (path, reason, spoil) in cases {
+        let mut building = house();
+        check(&building).expect("the house itself is sound");
+        spoil(&mut building);
+        let faults = check(&building).expect_err(path);
+        assert!(
+            faults
+                .iter()
+                .any(|f| f.path == *path && f.reason == *reason),
+            "{path} {reason}: {faults:?}"
+        );
+        assert!(
+            faults
+                .iter()
+                .all(|f| !f.found.is_empty() && !f.expected.is_empty())
+        );
+        if !matches!(
+            *path,
+            "building.facades"
+                | "building.facades[0].outline"
+                | "building.facades[0].outline[1]"
+                | "building.facades[0].base"
+        ) {
+            spoil(&mut all);
+        }
+    }
+    let together = check(&all).expect_err("all at once");
+    assert!(
+        together.len() >= 8,
+        "several faults come back together: {together:?}"
+    );
+}
+
+#[test]
+fn a_pair_of_corners_must_agree() {
+    let mut building = house();
+    let mut gable = building.facades[0].clone();
+    gable.id = "F2".into();
+    gable.left = Meets::SalientCorner { with: "F1".into() };
+    building.facades[0].right = Meets::SalientCorner { with: "F2".into() };
+    building.facades.push(gable);
+    check(&building).expect("they agree");
+    building.facades[1].left = Meets::ReEntrantCorner { with: "F1".into() };
+    let faults = check(&building).unwrap_err();
+    let places: Vec<&str> = faults.iter().map(|f| f.path.as_str()).collect();
+    assert_eq!(
+        places,
+        ["building.facades[0].right", "building.facades[1].left"]
+    );
+}
+
+#[test]
+fn the_short_form_gives_a_sound_building_or_says_why_not() {
+    let mut draw = Draw(3);
+    let (mut sound, mut refused) = (0, 0);
+    for _ in 0..500 {
+        let form = ShortForm {
+            length: Mm(draw.below(40_000) - 100),
+            height: Mm(draw.below(20_000) - 100),
+            opening_count: draw.below(40) as u32,
+            opening_width: Mm(draw.below(3000) - 100),
+            opening_height: Mm(draw.below(3000) - 100),
+        };
+        match form.expand() {
+            Ok((building, assumed)) => {
+                check(&building).unwrap_or_else(|faults| panic!("{form:?}: {faults:?}"));
+                assert_eq!(
+                    building.facades[0].openings.len(),
+                    form.opening_count as usize
+                );
+                assert!(!assumed.is_empty());
+                sound += 1;
+            }
+            Err(faults) => {
+                assert!(faults.iter().all(|f| f.path.starts_with("short.")));
+                refused += 1;
+            }
+        }
+    }
+    assert!(sound > 50 && refused > 50, "{sound} {refused}");
+    let huge = ShortForm {
+        length: Mm(i32::MAX),
+        height: Mm(i32::MIN),
+        opening_count: u32::MAX,
+        opening_width: Mm(0),
+        opening_height: Mm(1),
+    };
+    assert!(huge.expand().unwrap_err().len() >= 4);
+}
+
+#[test]
+fn finished_openings_are_the_raw_ones_less_their_insulation() {
+    let opening = Opening {
+        id: "W1".into(),
+        kind: OpeningKind::Window,
+        raw: Rectangle {
+            x: Mm(1000),
+            y: Mm(900),
+            width: Mm(2000),
+            height: Mm(1300),
+        },
+        reveal_depth: Mm(150),
+        reveal_insulation: Mm(30),
+        sill_insulation: Mm(20),
+    };
+    assert_eq!(
+        opening.finished(),
+        Rectangle {
+            x: Mm(1030),
+            y: Mm(920),
+            width: Mm(1940),
+            height: Mm(1250)
+        }
+    );
+    assert_eq!(LIMITS.joint_gap_min, Mm(5), "common practice, no source");
+    let plinth = BaseStep {
+        from: Mm(0),
+        to: Mm(1),
+        level: Mm(0),
+        ground: Mm(-300),
+        below: Below::InsulatedPlinth,
+    };
+    assert_ne!(plinth.below, Below::default());
+}
