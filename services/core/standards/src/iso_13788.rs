@@ -247,12 +247,14 @@ pub static RELATIVE_HUMIDITY: Formula<(VapourPressure, VapourPressure), f64> = F
     function: |(p, saturation)| p / saturation,
 };
 
-/// Permeability; the pressures inside, at and outside the plane; the air layers on its inner and on its outer side.
+/// Permeability; the pressures at the next point inside, at the plane and at the next point outside; the diffusion-equivalent air
+/// layer from the inner surface to each of the three.
 pub type RateInputs = (
     VapourPermeability,
     VapourPressure,
     VapourPressure,
     VapourPressure,
+    Length,
     Length,
     Length,
 );
@@ -267,13 +269,14 @@ pub static CONDENSATION_RATE: Formula<RateInputs, MoistureFlux> = Formula {
         symbol("p_a", "pressure at the next point inside", 1500.0, 2500.0),
         symbol("p_c", "saturation pressure at the plane", 600.0, 1000.0),
         symbol("p_b", "pressure at the next point outside", 300.0, 500.0),
-        symbol("s_a", "air layer to the next point inside", 0.1, 1.0),
-        symbol("s_b", "air layer to the next point outside", 5.0, 10.0),
+        symbol("s_a", "air layer up to the next point inside", 0.0, 1.0),
+        symbol("s_c", "air layer up to the plane", 2.0, 3.0),
+        symbol("s_b", "air layer up to the next point outside", 5.0, 10.0),
     ],
-    expression: "delta_0 * ((p_a - p_c) / s_a - (p_c - p_b) / s_b)",
-    function: |(delta, inside, plane, outside, s_a, s_b)| {
+    expression: "delta_0 * ((p_a - p_c) / (s_c - s_a) - (p_c - p_b) / (s_b - s_c))",
+    function: |(delta, p_a, p_c, p_b, s_a, s_c, s_b)| {
         let gradient =
-            (inside - plane).as_pa() / s_a.as_m() - (plane - outside).as_pa() / s_b.as_m();
+            (p_a - p_c).as_pa() / (s_c - s_a).as_m() - (p_c - p_b).as_pa() / (s_b - s_c).as_m();
         MoistureFlux::from_kg_per_m2s(delta.as_kg_per_mspa() * gradient)
     },
 };

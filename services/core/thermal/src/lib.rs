@@ -11,16 +11,30 @@ extern crate alloc;
 
 mod record;
 
+mod air;
 mod build_up;
+mod climate;
 pub mod formula;
+mod glaser;
+mod interstitial;
 mod limit;
+mod moisture;
+mod mould;
 mod sizing;
 mod temperatures;
 mod transmittance;
 mod validate;
 
+pub use air::MonthAir;
 pub use build_up::*;
+pub use climate::{
+    Climate, CondensateAt, CondensateLimit, HumidityClass, Inside, InsideHumidity, MONTH_DAYS,
+    MONTH_NAMES, MONTHS, Month, OutsideHumidity, validate_climate,
+};
+pub use interstitial::{Interstitial, Outcome, Plane, PlaneMonth, Point, PointState, WallMonth};
 pub use limit::{LimitValue, ResistanceOf, ThermalLimit, judge};
+pub use moisture::{CondensateVerdict, Moisture, MoistureRequest, moisture};
+pub use mould::{FactorFloor, Mould, MouldCriteria, MouldMonth};
 pub use sizing::{Aim, Board, Choice, Layering, MOST_BOARDS, Sizing, SizingRequest, size};
 pub use temperatures::{InterfaceTemperature, temperatures};
 pub use transmittance::{

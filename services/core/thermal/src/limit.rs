@@ -96,7 +96,13 @@ impl ThermalLimit {
     }
     /// The limit in one line, as it stands on the sheet.
     pub fn citation(&self) -> String {
-        let parts = [&self.country, &self.act, &self.edition, &self.element, &self.zone];
+        let parts = [
+            &self.country,
+            &self.act,
+            &self.edition,
+            &self.element,
+            &self.zone,
+        ];
         let mut text = String::new();
         for part in parts.into_iter().filter(|part| !part.is_empty()) {
             if !text.is_empty() {
