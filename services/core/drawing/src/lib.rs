@@ -1,3 +1,38 @@
-//! drawing.
+//! Elevations, cutting sheets and plots as SVG text, in millimetres on paper.
+//!
+//! What it answers: how a facade's boards, anchors, reinforcement and dimensions look on A3 sheets that a foreman can read
+//! in black and white, and how a wall's temperatures, moisture, costs and utilisations look as plots. What it does not know:
+//! how any of it was computed. Its inputs are plain types of its own, its output is text, and the same input gives the same bytes.
+//!
+//! ```
+//! use drawing::{ElevationDrawing, ElevationOptions, PieceDrawing, PieceKind, Point, Rectangle, chains_of, elevation};
+//! let outline = Rectangle::at(0, 0, 4000, 2500).corners().to_vec();
+//! let drawing = ElevationDrawing {
+//!     dimensions: chains_of(&outline, &[]),
+//!     pieces: vec![PieceDrawing { number: 1, outline: Rectangle::at(0, 0, 1000, 500).corners().to_vec(), kind: PieceKind::Whole }],
+//!     outline,
+//!     ..ElevationDrawing::default()
+//! };
+//! let sheets = elevation(&drawing, &ElevationOptions::boards()).unwrap();
+//! assert_eq!(sheets.len(), 1);
+//! assert_eq!(sheets[0].scale, Some(20));
+//! assert!(sheets[0].svg.starts_with("<svg"));
+//! ```
 #![no_std]
 extern crate alloc;
+
+mod elevation;
+mod geometry;
+mod lettering;
+mod sheet;
+mod svg;
+
+pub use elevation::{
+    AnchorDrawing, AnchorKind, BeadKind, BeadLine, BreachMark, ChainSide, DimensionChain,
+    ELEVATION_LIMITS, ElevationDrawing, ElevationLimits, ElevationOptions, FixtureMark,
+    JointDrawing, Layer, MeshStrip, OpeningCorner, OpeningDrawing, PieceDrawing, PieceKind, Point,
+    Rectangle, Scale, ZoneDrawing, chains_of, elevation,
+};
+pub use geometry::Hatch;
+pub use lettering::Lettering;
+pub use sheet::{SHEET_HEIGHT_MM, SHEET_WIDTH_MM, Sheet, TitleBlock};

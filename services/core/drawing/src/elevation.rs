@@ -1,0 +1,397 @@
+//! The elevation: one facade with its boards, anchors, reinforcement and dimensions on one or several A3 sheets.
+
+mod body;
+mod check;
+mod dimension;
+mod layout;
+mod number;
+mod overlay;
+
+use alloc::collections::BTreeSet;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use quantity::Mm;
+use working::Fault;
+
+use crate::sheet::{Sheet, TitleBlock};
+
+pub use dimension::chains_of;
+
+/// A point on the facade: x to the right, y up.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Point {
+    /// To the right.
+    pub x: Mm,
+    /// Up.
+    pub y: Mm,
+}
+
+impl Point {
+    /// From whole millimetres.
+    pub const fn at(x: i32, y: i32) -> Self {
+        Self { x: Mm(x), y: Mm(y) }
+    }
+}
+
+/// An upright rectangle on the facade.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Rectangle {
+    /// Left edge.
+    pub x: Mm,
+    /// Lower edge.
+    pub y: Mm,
+    /// Width, over 0.
+    pub width: Mm,
+    /// Height, over 0.
+    pub height: Mm,
+}
+
+impl Rectangle {
+    /// From whole millimetres: left, lower, width, height.
+    pub const fn at(x: i32, y: i32, width: i32, height: i32) -> Self {
+        Self {
+            x: Mm(x),
+            y: Mm(y),
+            width: Mm(width),
+            height: Mm(height),
+        }
+    }
+    /// The corners from the lower left, counter-clockwise.
+    pub fn corners(&self) -> [Point; 4] {
+        let (right, top) = (self.x + self.width, self.y + self.height);
+        [
+            Point {
+                x: self.x,
+                y: self.y,
+            },
+            Point {
+                x: right,
+                y: self.y,
+            },
+            Point { x: right, y: top },
+            Point { x: self.x, y: top },
+        ]
+    }
+}
+
+/// A window or a door.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct OpeningDrawing {
+    /// Its name in the survey.
+    pub id: String,
+    /// As the mason left it.
+    pub raw: Rectangle,
+    /// After the reveal insulation.
+    pub finished: Rectangle,
+}
+
+/// What a piece is made from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum PieceKind {
+    /// An uncut board.
+    Whole,
+    /// Cut to a rectangle or along a slope.
+    Cut,
+    /// Notched around the corner of an opening.
+    Notched,
+    /// A plinth board.
+    Plinth,
+    /// A strip of a fire barrier.
+    Barrier,
+    /// A gap that is filled, not boarded.
+    Fill,
+}
+
+/// One piece on the wall.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PieceDrawing {
+    /// Its number in the cutting list, unique in the drawing.
+    pub number: u32,
+    /// Its outline, at least three points.
+    pub outline: Vec<Point>,
+    /// What it is made from.
+    pub kind: PieceKind,
+}
+
+/// How an anchor sits in the board.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum AnchorKind {
+    /// Plate flush with the board.
+    Flush,
+    /// Countersunk under a plug.
+    Recessed,
+    /// With a wider plate.
+    WidePlate,
+}
+
+/// One anchor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct AnchorDrawing {
+    /// Its place.
+    pub at: Point,
+    /// Which of the drawing's zones it belongs to, by place in the list.
+    pub zone: usize,
+    /// How it sits.
+    pub kind: AnchorKind,
+}
+
+/// A wind zone, or a part of one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ZoneDrawing {
+    /// Its name, for example `A`. Parts of one zone share it.
+    pub name: String,
+    /// Where it lies.
+    pub area: Rectangle,
+    /// Anchors per square metre.
+    pub anchors_per_m2: f64,
+    /// Effect over resistance; over 1 fails.
+    pub utilisation: f64,
+}
+
+/// A corner of an opening.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OpeningCorner {
+    /// Lower left.
+    LowerLeft,
+    /// Lower right.
+    LowerRight,
+    /// Upper right.
+    UpperRight,
+    /// Upper left.
+    UpperLeft,
+}
+
+/// A strip of mesh laid diagonally across the corner of an opening.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct MeshStrip {
+    /// The corner's place.
+    pub at: Point,
+    /// Which corner of the opening it is.
+    pub corner: OpeningCorner,
+    /// Length of the strip across the corner.
+    pub length: Mm,
+    /// Width of the strip.
+    pub width: Mm,
+}
+
+/// What a bead or profile is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum BeadKind {
+    /// Base profile.
+    Base,
+    /// Corner bead.
+    Corner,
+    /// Drip bead.
+    Drip,
+    /// Movement joint bead.
+    Joint,
+    /// Sill connection.
+    Sill,
+    /// Frame bead.
+    Frame,
+    /// Sealing strip.
+    Sealing,
+}
+
+/// A length of bead.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BeadLine {
+    /// One end.
+    pub from: Point,
+    /// The other end.
+    pub to: Point,
+    /// What it is for.
+    pub kind: BeadKind,
+}
+
+/// A structural joint.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct JointDrawing {
+    /// Its name.
+    pub name: String,
+    /// One end.
+    pub from: Point,
+    /// The other end.
+    pub to: Point,
+}
+
+/// A mounting element for something that is fixed to the wall later.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FixtureMark {
+    /// Its place.
+    pub at: Point,
+    /// What it is for.
+    pub text: String,
+}
+
+/// A place where a setting-out rule could not be kept.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BreachMark {
+    /// Its place.
+    pub at: Point,
+    /// Which rule, and by how much.
+    pub text: String,
+}
+
+/// Which edge of the elevation a chain of dimensions runs along.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ChainSide {
+    /// Under the elevation; the stations are x.
+    Below,
+    /// Left of the elevation; the stations are y.
+    Left,
+    /// Right of the elevation; the stations are y.
+    Right,
+}
+
+/// A chain of dimensions. Chains on one side are stacked outwards in their order.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct DimensionChain {
+    /// Along which edge.
+    pub side: ChainSide,
+    /// Where the ticks stand; sorted and freed of doubles by the drawing.
+    pub stations: Vec<Mm>,
+}
+
+/// Everything that an elevation can show.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ElevationDrawing {
+    /// The title block.
+    pub block: TitleBlock,
+    /// The facade's outline, at least three points.
+    pub outline: Vec<Point>,
+    /// Windows and doors.
+    pub openings: Vec<OpeningDrawing>,
+    /// The base line, from left to right; steps are allowed; may be empty.
+    pub base_line: Vec<Point>,
+    /// The ground, from left to right; may be empty.
+    pub ground_line: Vec<Point>,
+    /// Structural joints.
+    pub joints: Vec<JointDrawing>,
+    /// The pieces.
+    pub pieces: Vec<PieceDrawing>,
+    /// The anchors.
+    pub anchors: Vec<AnchorDrawing>,
+    /// The wind zones.
+    pub zones: Vec<ZoneDrawing>,
+    /// Diagonal mesh.
+    pub mesh: Vec<MeshStrip>,
+    /// Beads and profiles.
+    pub beads: Vec<BeadLine>,
+    /// Mounting elements.
+    pub fixtures: Vec<FixtureMark>,
+    /// Rules that could not be kept.
+    pub breaches: Vec<BreachMark>,
+    /// Chains of dimensions; [`chains_of`] gives the usual ones.
+    pub dimensions: Vec<DimensionChain>,
+    /// Lines of text for the list beside or behind the picture.
+    pub notes: Vec<String>,
+}
+
+/// A layer of the drawing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Layer {
+    /// Outlines of the pieces.
+    Pieces,
+    /// Hatching of the pieces by kind.
+    Hatching,
+    /// Numbers of the pieces.
+    Numbers,
+    /// Anchors.
+    Anchors,
+    /// Zone borders.
+    Zones,
+    /// Diagonal mesh.
+    Mesh,
+    /// Beads and profiles.
+    Beads,
+    /// Dimensions.
+    Dimensions,
+    /// Mounting elements.
+    Fixtures,
+    /// Rules that could not be kept.
+    Breaches,
+}
+
+/// The scale of an elevation.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Scale {
+    /// The largest of 1:20, 1:50, 1:100 that puts the facade on one sheet; else 1:100 on several.
+    Chosen,
+    /// 1 : n, on as many sheets as it takes; n from 5 to 1000.
+    OneTo(u32),
+}
+
+/// What to show and how large.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ElevationOptions {
+    /// The layers shown.
+    pub layers: BTreeSet<Layer>,
+    /// The scale.
+    pub scale: Scale,
+}
+
+impl ElevationOptions {
+    /// Chosen layers at the chosen scale.
+    pub fn of(layers: &[Layer]) -> Self {
+        Self {
+            layers: layers.iter().copied().collect(),
+            scale: Scale::Chosen,
+        }
+    }
+    /// The board drawing: pieces told apart and numbered, dimensions, breaches.
+    pub fn boards() -> Self {
+        Self::of(&[
+            Layer::Pieces,
+            Layer::Hatching,
+            Layer::Numbers,
+            Layer::Dimensions,
+            Layer::Breaches,
+        ])
+    }
+    /// The drilling drawing: anchors and zone borders over plain board outlines.
+    pub fn anchors() -> Self {
+        Self::of(&[
+            Layer::Pieces,
+            Layer::Anchors,
+            Layer::Zones,
+            Layer::Dimensions,
+            Layer::Fixtures,
+        ])
+    }
+    /// The reinforcement drawing: mesh at openings, beads and mounting elements, no boards.
+    pub fn reinforcement() -> Self {
+        Self::of(&[
+            Layer::Mesh,
+            Layer::Beads,
+            Layer::Dimensions,
+            Layer::Fixtures,
+        ])
+    }
+    /// The same at a given scale.
+    #[must_use]
+    pub fn at_scale(mut self, one_to: u32) -> Self {
+        self.scale = Scale::OneTo(one_to);
+        self
+    }
+    pub(crate) fn shows(&self, layer: Layer) -> bool {
+        self.layers.contains(&layer)
+    }
+}
+
+/// Draws an elevation on as many sheets as it takes. Every piece number stands once, on the piece or in the list.
+///
+/// # Errors
+/// Every fault of the input at once: no outline, a piece without an outline, a number used twice, a coordinate beyond
+/// 1 km, a figure that is not finite, a zone that does not exist, a count beyond [`ELEVATION_LIMITS`].
+pub fn elevation(
+    drawing: &ElevationDrawing,
+    options: &ElevationOptions,
+) -> Result<Vec<Sheet>, Vec<Fault>> {
+    check::check(drawing, options)?;
+    let plan = layout::plan(drawing, options);
+    Ok(body::sheets(drawing, options, &plan))
+}
+
+pub use check::{ELEVATION_LIMITS, ElevationLimits};

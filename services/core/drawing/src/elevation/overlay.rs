@@ -1,0 +1,449 @@
+//! What lies over the boards: mesh, beads, joints, zones, anchors and marks.
+
+use alloc::collections::BTreeMap;
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use crate::elevation::layout::{Window, ZONE_BAND};
+use crate::elevation::number::Obstacles;
+use crate::elevation::{
+    AnchorKind, BeadKind, BeadLine, ElevationDrawing, ElevationOptions, Layer, MeshStrip,
+    OpeningCorner, Point, ZoneDrawing,
+};
+use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch};
+use crate::lettering::Lettering;
+use crate::sheet::{Symbol, coded, mark, reach};
+use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
+
+/// Everything over the boards of one sheet, with its place found.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Overlay {
+    mesh: Vec<Vec<Spot>>,
+    beads: Vec<PlacedBead>,
+    joints: Vec<(Spot, Spot)>,
+    borders: Vec<Vec<Spot>>,
+    zone_names: Vec<ZoneName>,
+    brackets: Vec<(Spot, Spot)>,
+    anchors: BTreeMap<AnchorKind, Vec<Spot>>,
+    fixtures: Vec<(Spot, String)>,
+    breaches: Vec<(Spot, String)>,
+}
+
+#[derive(Clone, Debug)]
+struct PlacedBead {
+    kind: BeadKind,
+    from: Spot,
+    to: Spot,
+    code: Option<Spot>,
+}
+
+#[derive(Clone, Debug)]
+struct ZoneName {
+    at: Spot,
+    lettering: Lettering,
+    text: String,
+}
+
+/// The pen of a bead and its code letter: both are our own.
+pub(super) const fn bead_style(kind: BeadKind) -> (Pen, &'static str, &'static str) {
+    match kind {
+        BeadKind::Base => (Pen::EXTRA_WIDE, "B", "base profile"),
+        BeadKind::Corner => (Pen::WIDE, "C", "corner bead"),
+        BeadKind::Drip => (Pen::of(0.5, LineKind::Dashed), "D", "drip bead"),
+        BeadKind::Joint => (Pen::of(0.5, LineKind::LongDashedDotted), "J", "joint bead"),
+        BeadKind::Sill => (
+            Pen::of(0.35, LineKind::LongDashedDoubleDotted),
+            "S",
+            "sill connection",
+        ),
+        BeadKind::Frame => (Pen::of(0.25, LineKind::Dashed), "F", "frame bead"),
+        BeadKind::Sealing => (Pen::of(0.35, LineKind::Dotted), "T", "sealing strip"),
+    }
+}
+
+pub(super) const fn anchor_symbol(kind: AnchorKind) -> (Symbol, &'static str) {
+    match kind {
+        AnchorKind::Flush => (Symbol::Ring, "anchor, flush plate"),
+        AnchorKind::Recessed => (Symbol::Disc, "anchor, recessed"),
+        AnchorKind::WidePlate => (Symbol::DoubleRing, "anchor, wider plate"),
+    }
+}
+
+/// Places the overlay of a sheet and notes the boxes that numbers must keep clear of.
+pub(super) fn place(
+    drawing: &ElevationDrawing,
+    options: &ElevationOptions,
+    window: &Window,
+    obstacles: &mut Obstacles,
+) -> Overlay {
+    let mut overlay = Overlay::default();
+    let paper = &window.paper;
+    for joint in &drawing.joints {
+        overlay.joints.extend(clip_segment(
+            window.spot(joint.from),
+            window.spot(joint.to),
+            paper,
+        ));
+    }
+    if options.shows(Layer::Anchors) {
+        for anchor in &drawing.anchors {
+            let at = window.spot(anchor.at);
+            if shown(at, paper) {
+                let half = reach(anchor_symbol(anchor.kind).0) + 0.2;
+                obstacles.add(Frame::around(at, 2.0 * half, 2.0 * half));
+                overlay.anchors.entry(anchor.kind).or_default().push(at);
+            }
+        }
+    }
+    if options.shows(Layer::Mesh) {
+        for strip in &drawing.mesh {
+            let shape = clip_polygon(&strip_shape(strip, window), paper);
+            if !shape.is_empty() {
+                overlay.mesh.push(shape);
+            }
+        }
+    }
+    if options.shows(Layer::Breaches) {
+        for (i, breach) in drawing.breaches.iter().enumerate() {
+            marked(
+                window.spot(breach.at),
+                format!("!{}", i + 1),
+                paper,
+                obstacles,
+                &mut overlay.breaches,
+            );
+        }
+    }
+    if options.shows(Layer::Fixtures) {
+        for (i, fixture) in drawing.fixtures.iter().enumerate() {
+            marked(
+                window.spot(fixture.at),
+                format!("M{}", i + 1),
+                paper,
+                obstacles,
+                &mut overlay.fixtures,
+            );
+        }
+    }
+    if options.shows(Layer::Beads) {
+        beads(drawing, window, obstacles, &mut overlay);
+    }
+    if options.shows(Layer::Zones) {
+        zones(drawing, window, obstacles, &mut overlay);
+    }
+    overlay
+}
+
+/// Whether a place is on this sheet; a place on the line between two sheets belongs to the later one alone.
+fn shown(at: Spot, paper: &Frame) -> bool {
+    paper.contains(at)
+}
+
+/// A mark with its reference beside it, on a white ground.
+fn marked(
+    at: Spot,
+    text: String,
+    paper: &Frame,
+    obstacles: &mut Obstacles,
+    out: &mut Vec<(Spot, String)>,
+) {
+    if shown(at, paper) {
+        obstacles.add(Frame::around(at, 3.6, 3.6));
+        obstacles.add(mark_text(at, &text).frame());
+        out.push((at, text));
+    }
+}
+
+fn mark_text(at: Spot, text: &str) -> Text<'_> {
+    Text::level(
+        Spot::at(at.x + 2.0, at.y - 1.6),
+        Lettering::Small,
+        Anchoring::Start,
+        text,
+    )
+}
+
+/// The strip's long side touches the corner; its width runs away from the opening.
+fn strip_shape(strip: &MeshStrip, window: &Window) -> Vec<Spot> {
+    let slant = core::f64::consts::FRAC_1_SQRT_2;
+    let (dx, dy) = match strip.corner {
+        OpeningCorner::LowerLeft => (-slant, -slant),
+        OpeningCorner::LowerRight => (slant, -slant),
+        OpeningCorner::UpperRight => (slant, slant),
+        OpeningCorner::UpperLeft => (-slant, slant),
+    };
+    let (x, y) = (f64::from(strip.at.x.0), f64::from(strip.at.y.0));
+    let half = f64::from(strip.length.0) / 2.0;
+    let width = f64::from(strip.width.0);
+    [(-half, 0.0), (half, 0.0), (half, width), (-half, width)]
+        .iter()
+        .map(|(a, o)| window.place(x - dy * a + dx * o, y + dx * a + dy * o))
+        .collect()
+}
+
+/// Beads that share a line are drawn beside each other, going into the opening they belong to.
+fn beads(
+    drawing: &ElevationDrawing,
+    window: &Window,
+    obstacles: &mut Obstacles,
+    overlay: &mut Overlay,
+) {
+    let mut lanes: BTreeMap<(Point, Point), u32> = BTreeMap::new();
+    for bead in &drawing.beads {
+        let key = (bead.from.min(bead.to), bead.from.max(bead.to));
+        let lane = lanes.entry(key).or_insert(0);
+        let shift = f64::from(*lane) * 1.1;
+        *lane += 1;
+        let (from, to) = shifted(bead, drawing, window, shift);
+        let Some((from, to)) = clip_segment(from, to, &window.paper) else {
+            continue;
+        };
+        let (_, letter, _) = bead_style(bead.kind);
+        let code = [0.5, 0.35, 0.65, 0.2, 0.8].iter().find_map(|share| {
+            let at = Spot::at(
+                from.x + share * (to.x - from.x),
+                from.y + share * (to.y - from.y),
+            );
+            let frame = Text::level(at, Lettering::Small, Anchoring::Middle, letter).frame();
+            (!obstacles.hit(&frame)).then(|| {
+                obstacles.add(frame);
+                at
+            })
+        });
+        overlay.beads.push(PlacedBead {
+            kind: bead.kind,
+            from,
+            to,
+            code,
+        });
+    }
+}
+
+fn shifted(
+    bead: &BeadLine,
+    drawing: &ElevationDrawing,
+    window: &Window,
+    shift: f64,
+) -> (Spot, Spot) {
+    let (from, to) = (window.spot(bead.from), window.spot(bead.to));
+    if shift == 0.0 {
+        return (from, to);
+    }
+    let (dx, dy) = (to.x - from.x, to.y - from.y);
+    let length = libm::hypot(dx, dy).max(1e-9);
+    let (nx, ny) = (-dy / length, dx / length);
+    let probe = Spot::at(
+        f64::midpoint(from.x, to.x) + nx * 0.05,
+        f64::midpoint(from.y, to.y) + ny * 0.05,
+    );
+    let towards_opening = drawing
+        .openings
+        .iter()
+        .any(|o| bounds(&window.shape(&o.finished.corners())).contains(probe));
+    let side = if towards_opening { shift } else { -shift };
+    let moved = |s: Spot| Spot::at(s.x + nx * side, s.y + ny * side);
+    (moved(from), moved(to))
+}
+
+fn percent(zone: &ZoneDrawing) -> String {
+    format!("{:.0} %", zone.utilisation * 100.0)
+}
+
+/// What a zone is called on the drawing, from the longest wording to the shortest.
+fn wordings(zone: &ZoneDrawing) -> [String; 3] {
+    [
+        format!(
+            "{}: {}/m², {}",
+            zone.name,
+            trimmed(zone.anchors_per_m2),
+            percent(zone)
+        ),
+        format!("{}: {}/m²", zone.name, trimmed(zone.anchors_per_m2)),
+        zone.name.clone(),
+    ]
+}
+
+/// A number with at most one decimal.
+pub(super) fn trimmed(value: f64) -> String {
+    let text = format!("{value:.1}");
+    text.strip_suffix(".0").map_or(text.clone(), String::from)
+}
+
+fn zones(
+    drawing: &ElevationDrawing,
+    window: &Window,
+    obstacles: &mut Obstacles,
+    overlay: &mut Overlay,
+) {
+    let paper = &window.paper;
+    let highest = drawing
+        .zones
+        .iter()
+        .map(|z| z.area.y + z.area.height)
+        .max()
+        .unwrap_or_default();
+    for zone in &drawing.zones {
+        let shape = clip_polygon(&window.shape(&zone.area.corners()), paper);
+        if shape.is_empty() {
+            continue;
+        }
+        let frame = bounds(&shape);
+        overlay.borders.push(shape);
+        let tops_out = zone.area.y + zone.area.height == highest;
+        if tops_out && window.mm.y1 >= f64::from(highest.0).min(window.mm.y1) {
+            overlay.bracket(zone, &frame, paper.y0);
+        } else {
+            overlay.name_inside(zone, &frame, obstacles);
+        }
+    }
+}
+
+impl Overlay {
+    /// Names a zone above the elevation, between two short strokes.
+    fn bracket(&mut self, zone: &ZoneDrawing, frame: &Frame, top: f64) {
+        let line = top - ZONE_BAND + 4.6;
+        let (a, b) = (Spot::at(frame.x0, line), Spot::at(frame.x1, line));
+        self.brackets.push((a, b));
+        for end in [a, b] {
+            self.brackets
+                .push((Spot::at(end.x, line - 1.2), Spot::at(end.x, line + 1.2)));
+        }
+        let middle = Spot::at(f64::midpoint(frame.x0, frame.x1), line - 2.0);
+        for text in wordings(zone) {
+            for lettering in [Lettering::Plain, Lettering::Small] {
+                if lettering.width_mm(&text) <= frame.width() - 1.0 {
+                    self.zone_names.push(ZoneName {
+                        at: middle,
+                        lettering,
+                        text,
+                    });
+                    return;
+                }
+            }
+        }
+    }
+
+    /// Names a zone inside it, where no anchor or mark is covered; else it is named in the list only.
+    fn name_inside(&mut self, zone: &ZoneDrawing, frame: &Frame, obstacles: &mut Obstacles) {
+        for text in wordings(zone) {
+            let lettering = Lettering::Small;
+            let (wide, high) = (lettering.width_mm(&text) + 0.6, 2.8);
+            if frame.width() < wide + 1.0 || frame.height() < high + 1.0 {
+                continue;
+            }
+            let (columns, rows) = (12_u32, 60_u32);
+            for row in 0..=rows {
+                for column in 0..=columns {
+                    let share = |n: u32, of: u32| f64::from(n) / f64::from(of);
+                    let at = Spot::at(
+                        frame.x0
+                            + 0.5
+                            + wide / 2.0
+                            + share(column, columns) * (frame.width() - wide - 1.0),
+                        frame.y0
+                            + 0.5
+                            + high / 2.0
+                            + share(row, rows) * (frame.height() - high - 1.0),
+                    );
+                    let place = Frame::around(at, wide, high);
+                    if !obstacles.hit(&place) {
+                        obstacles.add(place);
+                        self.zone_names.push(ZoneName {
+                            at,
+                            lettering,
+                            text,
+                        });
+                        return;
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Draws the overlay.
+pub(super) fn draw(svg: &mut Svg, overlay: &Overlay) {
+    svg.group("mesh", Pen::NARROW, Paint::None);
+    for shape in &overlay.mesh {
+        svg.polygon(shape);
+    }
+    svg.end();
+    svg.group("mesh-hatch", Pen::HATCH, Paint::None);
+    for shape in &overlay.mesh {
+        svg.strokes(&hatch(shape, Hatch::Squared, 0.8));
+    }
+    svg.end();
+    svg.group(
+        "structural-joint",
+        Pen::of(0.7, LineKind::Dashed),
+        Paint::None,
+    );
+    svg.strokes(&overlay.joints);
+    svg.end();
+    for bead in &overlay.beads {
+        svg.group("bead", bead_style(bead.kind).0, Paint::None);
+        svg.line(bead.from, bead.to);
+        svg.end();
+    }
+    for bead in &overlay.beads {
+        if let Some(at) = bead.code {
+            coded(svg, at, bead_style(bead.kind).1);
+        }
+    }
+    zone_lines(svg, overlay);
+    anchors(svg, overlay);
+    for (symbol, marks) in [
+        (Symbol::Square, &overlay.fixtures),
+        (Symbol::Triangle, &overlay.breaches),
+    ] {
+        for (at, text) in marks {
+            mark(svg, *at, symbol);
+            let words = mark_text(*at, text);
+            svg.group("mark", Pen::FINE, Paint::White);
+            svg.rect_without_line(&words.frame());
+            svg.text(&words);
+            svg.end();
+        }
+    }
+}
+
+fn zone_lines(svg: &mut Svg, overlay: &Overlay) {
+    svg.group(
+        "zone-border",
+        Pen::of(0.5, LineKind::LongDashedDotted),
+        Paint::None,
+    );
+    for shape in &overlay.borders {
+        svg.polygon(shape);
+    }
+    svg.end();
+    svg.group("zone-bracket", Pen::NARROW, Paint::None);
+    svg.strokes(&overlay.brackets);
+    svg.end();
+    svg.group("zone-name", Pen::FINE, Paint::White);
+    for name in &overlay.zone_names {
+        let words = Text::level(name.at, name.lettering, Anchoring::Middle, &name.text);
+        svg.rect_without_line(&words.frame());
+        svg.text(&words);
+    }
+    svg.end();
+}
+
+fn anchors(svg: &mut Svg, overlay: &Overlay) {
+    for (kind, places) in &overlay.anchors {
+        let (symbol, _) = anchor_symbol(*kind);
+        let (pen, paint) = match symbol {
+            Symbol::Disc => (Pen::FINE, Paint::Black),
+            _ => (Pen::NARROW, Paint::White),
+        };
+        svg.group("anchor", pen, paint);
+        for &at in places {
+            svg.circle(at, reach(symbol));
+            if symbol == Symbol::DoubleRing {
+                svg.circle(at, reach(symbol) / 2.0);
+            }
+        }
+        svg.end();
+    }
+}

@@ -1,0 +1,249 @@
+//! Plane geometry on paper: clipping to a window, hatching, and room for a number.
+
+use alloc::vec::Vec;
+
+use crate::svg::{Frame, Spot};
+
+/// How an area is filled in black and white.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Hatch {
+    /// Left white.
+    Plain,
+    /// Lines rising to the right at 45°.
+    Rising,
+    /// Lines falling to the right at 45°.
+    Falling,
+    /// Both of the former.
+    Crossed,
+    /// Level lines.
+    Level,
+    /// Upright lines.
+    Upright,
+    /// Level and upright lines.
+    Squared,
+    /// Pairs of rising lines.
+    RisingPairs,
+    /// Filled with ink.
+    Solid,
+}
+
+/// Strokes of a hatch are bounded, whatever the size of the area.
+const STROKES_MAX: i32 = 4000;
+
+/// How deep a place lies inside one side of a window, and whether that side is upright.
+type Side = (fn(Spot, &Frame) -> f64, bool);
+
+/// The part of a polygon inside a window (Sutherland and Hodgman). Bridges of a concave shape lie on the window's edge.
+pub(crate) fn clip_polygon(polygon: &[Spot], window: &Frame) -> Vec<Spot> {
+    let mut kept: Vec<Spot> = polygon.to_vec();
+    let sides: [Side; 4] = [
+        (|s, w| s.x - w.x0, true),
+        (|s, w| w.x1 - s.x, true),
+        (|s, w| s.y - w.y0, false),
+        (|s, w| w.y1 - s.y, false),
+    ];
+    for (depth, upright) in sides {
+        let mut next = Vec::with_capacity(kept.len() + 4);
+        let mut previous = match kept.last() {
+            Some(last) => *last,
+            None => return kept,
+        };
+        for &spot in &kept {
+            let (before, now) = (depth(previous, window), depth(spot, window));
+            if (before > 0.0 && now < 0.0) || (before < 0.0 && now > 0.0) {
+                let share = before / (before - now);
+                let mut crossing = Spot::at(
+                    previous.x + share * (spot.x - previous.x),
+                    previous.y + share * (spot.y - previous.y),
+                );
+                if upright {
+                    crossing.x = crossing.x.clamp(window.x0, window.x1);
+                } else {
+                    crossing.y = crossing.y.clamp(window.y0, window.y1);
+                }
+                next.push(crossing);
+            }
+            if now >= 0.0 {
+                next.push(spot);
+            }
+            previous = spot;
+        }
+        kept = next;
+    }
+    if area(&kept) < 1e-6 { Vec::new() } else { kept }
+}
+
+/// The part of a segment inside a window (Liang and Barsky).
+pub(crate) fn clip_segment(from: Spot, to: Spot, window: &Frame) -> Option<(Spot, Spot)> {
+    let (dx, dy) = (to.x - from.x, to.y - from.y);
+    let (mut start, mut end) = (0.0_f64, 1.0_f64);
+    for (slope, room) in [
+        (-dx, from.x - window.x0),
+        (dx, window.x1 - from.x),
+        (-dy, from.y - window.y0),
+        (dy, window.y1 - from.y),
+    ] {
+        if slope == 0.0 {
+            if room < 0.0 {
+                return None;
+            }
+        } else if slope < 0.0 {
+            start = start.max(room / slope);
+        } else {
+            end = end.min(room / slope);
+        }
+    }
+    (start <= end).then(|| {
+        (
+            Spot::at(from.x + start * dx, from.y + start * dy),
+            Spot::at(from.x + end * dx, from.y + end * dy),
+        )
+    })
+}
+
+/// The area of a polygon, without sign.
+pub(crate) fn area(polygon: &[Spot]) -> f64 {
+    let Some(last) = polygon.last() else {
+        return 0.0;
+    };
+    let mut doubled = 0.0;
+    let mut previous = *last;
+    for &spot in polygon {
+        doubled += previous.x * spot.y - spot.x * previous.y;
+        previous = spot;
+    }
+    libm::fabs(doubled) / 2.0
+}
+
+/// The upright box around places; empty for none.
+pub(crate) fn bounds(spots: &[Spot]) -> Frame {
+    let mut frame = Frame::new(
+        f64::INFINITY,
+        f64::INFINITY,
+        f64::NEG_INFINITY,
+        f64::NEG_INFINITY,
+    );
+    for spot in spots {
+        frame.x0 = frame.x0.min(spot.x);
+        frame.y0 = frame.y0.min(spot.y);
+        frame.x1 = frame.x1.max(spot.x);
+        frame.y1 = frame.y1.max(spot.y);
+    }
+    if spots.is_empty() {
+        Frame::default()
+    } else {
+        frame
+    }
+}
+
+/// Whether an upright box lies inside a polygon.
+pub(crate) fn box_inside(frame: &Frame, polygon: &[Spot]) -> bool {
+    let Some(last) = polygon.last() else {
+        return false;
+    };
+    let centre = Spot::at(
+        f64::midpoint(frame.x0, frame.x1),
+        f64::midpoint(frame.y0, frame.y1),
+    );
+    if !inside(centre, polygon) {
+        return false;
+    }
+    let inner = Frame::new(
+        frame.x0 + 1e-9,
+        frame.y0 + 1e-9,
+        frame.x1 - 1e-9,
+        frame.y1 - 1e-9,
+    );
+    let mut previous = *last;
+    for &spot in polygon {
+        if clip_segment(previous, spot, &inner).is_some() {
+            return false;
+        }
+        previous = spot;
+    }
+    true
+}
+
+/// Whether a place lies inside a polygon, by crossings.
+pub(crate) fn inside(at: Spot, polygon: &[Spot]) -> bool {
+    let Some(last) = polygon.last() else {
+        return false;
+    };
+    let mut within = false;
+    let mut previous = *last;
+    for &spot in polygon {
+        if (previous.y > at.y) != (spot.y > at.y) {
+            let share = (at.y - previous.y) / (spot.y - previous.y);
+            if at.x < previous.x + share * (spot.x - previous.x) {
+                within = !within;
+            }
+        }
+        previous = spot;
+    }
+    within
+}
+
+/// The strokes that hatch a polygon, spaced on paper. Solid and plain areas have none.
+pub(crate) fn hatch(polygon: &[Spot], pattern: Hatch, spacing: f64) -> Vec<(Spot, Spot)> {
+    let mut strokes = Vec::new();
+    let slant = core::f64::consts::FRAC_1_SQRT_2;
+    // Unit vectors along the strokes, and the shift of the rows.
+    let families: &[((f64, f64), f64)] = match pattern {
+        Hatch::Plain | Hatch::Solid => &[],
+        Hatch::Rising => &[((slant, -slant), 0.0)],
+        Hatch::Falling => &[((slant, slant), 0.0)],
+        Hatch::Crossed => &[((slant, -slant), 0.0), ((slant, slant), 0.0)],
+        Hatch::Level => &[((1.0, 0.0), 0.0)],
+        Hatch::Upright => &[((0.0, 1.0), 0.0)],
+        Hatch::Squared => &[((1.0, 0.0), 0.0), ((0.0, 1.0), 0.0)],
+        Hatch::RisingPairs => &[((slant, -slant), 0.0), ((slant, -slant), 0.3)],
+    };
+    for &(along, shift) in families {
+        rows(polygon, along, spacing, shift, &mut strokes);
+    }
+    strokes
+}
+
+/// One family of parallel strokes: rows at whole multiples of the spacing across the direction.
+fn rows(
+    polygon: &[Spot],
+    (ux, uy): (f64, f64),
+    spacing: f64,
+    shift: f64,
+    strokes: &mut Vec<(Spot, Spot)>,
+) {
+    let Some(last) = polygon.last() else {
+        return;
+    };
+    let across = |s: Spot| s.y * ux - s.x * uy;
+    let along = |s: Spot| s.x * ux + s.y * uy;
+    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+    for &spot in polygon {
+        low = low.min(across(spot));
+        high = high.max(across(spot));
+    }
+    let first = libm::ceil(low / spacing - shift) as i32;
+    let final_row = (libm::floor(high / spacing - shift) as i32).min(first + STROKES_MAX);
+    for row in first..=final_row {
+        let level = (f64::from(row) + shift) * spacing;
+        let mut crossings: Vec<f64> = Vec::new();
+        let mut previous = *last;
+        for &spot in polygon {
+            let (a, b) = (across(previous), across(spot));
+            if (a > level) != (b > level) {
+                let share = (level - a) / (b - a);
+                crossings.push(along(previous) + share * (along(spot) - along(previous)));
+            }
+            previous = spot;
+        }
+        crossings.sort_by(f64::total_cmp);
+        for pair in crossings.chunks_exact(2) {
+            if let &[from, to] = pair
+                && to - from > 0.15
+            {
+                let spot = |t: f64| Spot::at(t * ux - level * uy, t * uy + level * ux);
+                strokes.push((spot(from), spot(to)));
+            }
+        }
+    }
+}
