@@ -1,3 +1,139 @@
-//! setting-out.
+//! Sets out the insulation boards of a whole building and cuts them from as few packs as the rules allow.
+//!
+//! Given walls as surveyed, the boards as bought and a rule set, [`set_out`] answers where every course line and every
+//! joint goes, from which board each piece is cut and in what order, what is left over, how near this is to the least
+//! that any layout could do, and which rule, if any, could not be kept and where.
+//!
+//! The crate deliberately does not know facades as measured, catalogues, prices, anchors or drawings. It knows no rule
+//! figures either: stagger, smallest piece and keep-outs are data of the job.
+//!
+//! Lengths are whole millimetres. On a sloping edge the points where joints and course lines meet it are rounded to
+//! the millimetre; everywhere else the pieces tile the wall exactly.
+//!
+//! ```
+//! use quantity::Mm;
+//! use setting_out::*;
+//!
+//! let point = |x, y| Point { x: Mm(x), y: Mm(y) };
+//! let wall = Wall {
+//!     id: "north".into(),
+//!     outline: vec![point(0, 0), point(4_000, 0), point(4_000, 2_500), point(0, 2_500)],
+//!     zones: vec![Zone { id: "main".into(), extent: ZoneExtent::Main, board: "eps".into() }],
+//!     ..Wall::default()
+//! };
+//! let board = BoardStock {
+//!     key: "eps".into(),
+//!     length: Mm(1_000),
+//!     height: Mm(500),
+//!     thickness: Mm(160),
+//!     boards_per_pack: 3,
+//!     rotation: Rotation::Allowed,
+//!     kerf: Mm(2),
+//! };
+//! let layout = set_out(&Job { walls: vec![wall], boards: vec![board], ..Job::default() })?;
+//! assert!(layout.breaches.is_empty());
+//! assert_eq!(layout.products[0].lb_area, 20);
+//! assert!(layout.products[0].boards <= 21);
+//! # Ok::<(), Vec<Fault>>(())
+//! ```
 #![no_std]
 extern crate alloc;
+
+mod fault;
+mod job;
+mod layout;
+
+mod bound;
+mod finish;
+mod geometry;
+mod half_bond;
+mod lines;
+mod plan;
+mod run;
+mod search;
+mod stock;
+
+use alloc::vec::Vec;
+
+pub use fault::{Fault, MAX_BOARDS, MAX_OPENINGS, MAX_PARTS, MAX_WALLS};
+pub use half_bond::half_bond;
+pub use job::{
+    BaseStep, BoardStock, Budget, Corner, CornerKind, CornerPieces, Job, KeepClear, Opening, Point,
+    Rotation, RuleCosts, Rules, Runner, Strip, StructuralJoint, Wall, Zone, ZoneExtent,
+};
+pub use layout::{
+    BoardUse, Breach, Course, Cut, CutKind, CutPiece, Form, Junction, Layout, Offcut, Piece,
+    Placement, ProductSum, Proof, Rule, RuleCost, Stopped, Turn, WallSum,
+};
+
+use search::Search;
+
+/// Sets out all walls of a job.
+///
+/// The same job gives the same layout, byte for byte. A layout that cannot obey every rule is an answer: the least bad
+/// one found, with each breach named and placed in [`Layout::breaches`].
+///
+/// # Errors
+/// Every [`Fault`] of the job at once, if it is impossible to read: an outline that crosses itself, openings that
+/// overlap, rules that no board can obey, more of anything than the stated limits.
+pub fn set_out(job: &Job) -> Result<Layout, Vec<Fault>> {
+    let faults = fault::faults(job);
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    let mut layout = solve(job);
+    if job.budget.rule_costs == RuleCosts::Report {
+        layout.rule_costs = rule_costs(job, &layout);
+    }
+    Ok(layout)
+}
+
+fn solve(job: &Job) -> Layout {
+    let plan = plan::plan(job);
+    let mut search = Search::new(job, &plan);
+    search.first();
+    let stopped = search.improve(job.budget.steps);
+    finish::finish(&search, stopped)
+}
+
+/// What each rule costs: the boards that the same search saves without it.
+fn rule_costs(job: &Job, layout: &Layout) -> Vec<RuleCost> {
+    let boards = |layout: &Layout| layout.products.iter().map(|p| p.boards).sum::<u32>();
+    let zero = quantity::Mm(0);
+    let lifted = |rule: Rule| -> Option<Rules> {
+        let mut rules = job.rules.clone();
+        match rule {
+            Rule::Stagger => rules.stagger = zero,
+            Rule::MinPieceWidth => rules.min_piece_width = quantity::Mm(1),
+            Rule::MinPieceHeight => rules.min_piece_height = quantity::Mm(1),
+            Rule::CornerPiece => rules.corner_pieces = CornerPieces::AtLeast(zero),
+            Rule::OpeningKeepOut => rules.opening_keep_out = zero,
+            Rule::CourseLineClear => rules.course_line_clear = zero,
+            Rule::CrackOverlap => rules.crack_overlap = zero,
+            Rule::CornerCourses => return None,
+        }
+        Some(rules)
+    };
+    let rules = [
+        Rule::Stagger,
+        Rule::MinPieceWidth,
+        Rule::MinPieceHeight,
+        Rule::CornerPiece,
+        Rule::OpeningKeepOut,
+        Rule::CourseLineClear,
+        Rule::CrackOverlap,
+    ];
+    rules
+        .into_iter()
+        .filter_map(|rule| {
+            let without = solve(&Job {
+                rules: lifted(rule)?,
+                ..job.clone()
+            });
+            Some(RuleCost {
+                rule,
+                boards: boards(layout).saturating_sub(boards(&without)),
+            })
+        })
+        .collect()
+}

@@ -1,0 +1,562 @@
+//! From the search to the answer: numbers, boards, cuts, junctions, sums and breaches.
+
+use alloc::collections::BTreeMap;
+use alloc::format;
+use alloc::vec::Vec;
+
+use quantity::Mm;
+
+use crate::bound::bounds;
+use crate::geometry::{Rect, area2, notches, rings};
+use crate::layout::{
+    BoardUse, Breach, Course, Cut, CutKind, CutPiece, Form, Junction, Layout, Offcut, Piece,
+    Placement, ProductSum, Proof, Rule, Stopped, Turn, WallSum,
+};
+use crate::plan::{Course as PlanCourse, around, corner_levels, holes};
+use crate::run::{Task, avoided, nearest, piece_breaches};
+use crate::search::{Search, Work};
+use crate::stock::{Axis, Kind, Plain, Pose, Sheet, Sizes};
+use crate::{Point, ZoneExtent};
+
+/// The finished layout.
+pub fn finish(search: &Search, stopped: Stopped) -> Layout {
+    let mut layout = Layout {
+        steps: search.steps,
+        stopped,
+        ..Layout::default()
+    };
+    for course in &search.plan.courses {
+        layout.courses.push(Course {
+            wall: course.wall,
+            zone: course.zone,
+            number: course.number,
+            bottom: Mm(course.lines.lo),
+            top: Mm(course.lines.hi),
+            left_extension: Mm(course.extension[0]),
+            right_extension: Mm(course.extension[1]),
+        });
+    }
+    let numbers = number_pieces(search, &mut layout);
+    lay_boards(search, &numbers, &mut layout);
+    junctions(search, &mut layout);
+    sum_walls(search, &mut layout);
+    sum_products(search, &mut layout);
+    layout.breaches = breaches(search);
+    layout
+}
+
+fn point(x: i32, y: i32) -> Point {
+    Point { x: Mm(x), y: Mm(y) }
+}
+
+/// Numbers the pieces course by course; gives for each piece of the search its number.
+fn number_pieces(search: &Search, layout: &mut Layout) -> BTreeMap<u32, u32> {
+    let mut numbers = BTreeMap::new();
+    for (index, (course, laid)) in search.plan.courses.iter().zip(&search.laid).enumerate() {
+        let mut ids = laid.pieces.clone();
+        ids.sort_by_key(|id| {
+            let around = search.pieces[*id as usize].around;
+            (around.x0, around.y0, *id)
+        });
+        for id in ids {
+            let work = &search.pieces[id as usize];
+            let mut edges = rings(&work.segments);
+            let holes = edges.split_off(1.min(edges.len()));
+            let number = layout.pieces.len() as u32 + 1;
+            numbers.insert(id, number);
+            layout.pieces.push(Piece {
+                number,
+                wall: course.wall,
+                zone: course.zone,
+                course: index,
+                product: course.product,
+                board: 0,
+                outline: edges.pop().unwrap_or_default(),
+                holes,
+                form: form(work, &search.stocks[course.product].sizes),
+            });
+        }
+    }
+    numbers
+}
+
+fn form(work: &Work, sizes: &Sizes) -> Form {
+    if work.segments.iter().any(|s| !s.is_level()) {
+        Form::Sloped
+    } else if work.blank.plain == Plain::Shaped {
+        Form::Notched
+    } else if (work.blank.width, work.blank.height) == (sizes.length, sizes.height) {
+        Form::Whole
+    } else {
+        Form::Cut
+    }
+}
+
+fn lay_boards(search: &Search, numbers: &BTreeMap<u32, u32>, layout: &mut Layout) {
+    for (product, stock) in search.stocks.iter().enumerate() {
+        let mut sheets: Vec<(u8, u32, &Sheet)> = Vec::new();
+        for sheet in stock.sheets.iter().flatten() {
+            let first = sheet
+                .nodes
+                .iter()
+                .filter_map(|n| {
+                    if let Kind::Item { piece, .. } = n.kind {
+                        numbers.get(&piece)
+                    } else {
+                        None
+                    }
+                })
+                .min();
+            let cut = u8::from(!matches!(
+                sheet.nodes.first().map(|n| &n.kind),
+                Some(Kind::Item { notch_cuts: 0, .. })
+            ));
+            sheets.push((cut, first.copied().unwrap_or(0), sheet));
+        }
+        sheets.sort_by_key(|s| (s.0, s.1));
+        let mut offcuts: Vec<Offcut> = Vec::new();
+        for (_, _, sheet) in sheets {
+            let number = layout.boards.len() as u32 + 1;
+            let mut board = BoardUse {
+                number,
+                product,
+                ..BoardUse::default()
+            };
+            read_sheet(search, sheet, numbers, &mut board, &mut offcuts);
+            for (order, placement) in board.placements.iter().enumerate() {
+                let Some(piece) = layout.pieces.get_mut(placement.piece as usize - 1) else {
+                    continue;
+                };
+                piece.board = layout.boards.len();
+                let (width, height) = match placement.turn {
+                    Turn::Quarter => (placement.height, placement.width),
+                    Turn::None | Turn::Half => (placement.width, placement.height),
+                };
+                layout.cutting_list.push(CutPiece {
+                    board: number,
+                    order: order as u32 + 1,
+                    piece: piece.number,
+                    wall: piece.wall,
+                    course: piece.course,
+                    width,
+                    height,
+                    form: piece.form,
+                });
+            }
+            layout.boards.push(board);
+        }
+        offcuts.sort_by_key(|o| {
+            (
+                -i64::from(o.width.0) * i64::from(o.height.0),
+                o.board,
+                o.corner,
+            )
+        });
+        layout.offcuts.extend(offcuts);
+    }
+}
+
+/// Reads the cuts of a board in their order, its pieces and its leftovers.
+fn read_sheet(
+    search: &Search,
+    sheet: &Sheet,
+    numbers: &BTreeMap<u32, u32>,
+    board: &mut BoardUse,
+    offcuts: &mut Vec<Offcut>,
+) {
+    let sizes = &search.stocks[board.product].sizes;
+    let mut stack = alloc::vec![0_u32];
+    while let Some(index) = stack.pop() {
+        let Some(node) = sheet.nodes.get(index as usize) else {
+            continue;
+        };
+        let rect = node.rect;
+        match &node.kind {
+            Kind::Dead => {}
+            Kind::Free => {
+                if sizes.usable(rect.width(), rect.height()) {
+                    offcuts.push(Offcut {
+                        product: board.product,
+                        board: board.number,
+                        corner: point(rect.x0, rect.y0),
+                        width: Mm(rect.width()),
+                        height: Mm(rect.height()),
+                    });
+                }
+            }
+            Kind::Split {
+                axis,
+                first,
+                second,
+            } => {
+                let part = sheet.nodes.get(*first as usize).map_or(rect, |n| n.rect);
+                let (from, to) = match axis {
+                    Axis::Upright => (point(part.x1, rect.y0), point(part.x1, rect.y1)),
+                    Axis::Level => (point(rect.x0, part.y1), point(rect.x1, part.y1)),
+                };
+                board.cuts.push(Cut {
+                    from,
+                    to,
+                    kind: CutKind::Through,
+                });
+                stack.extend([*second, *first]);
+            }
+            Kind::Item {
+                piece,
+                pose,
+                notches: inner,
+                ..
+            } => {
+                board.placements.push(Placement {
+                    piece: numbers.get(piece).copied().unwrap_or(0),
+                    corner: point(rect.x0, rect.y0),
+                    width: Mm(rect.width()),
+                    height: Mm(rect.height()),
+                    turn: if *pose == Pose::Turned {
+                        Turn::Quarter
+                    } else {
+                        Turn::None
+                    },
+                });
+                shape_cuts(&search.pieces[*piece as usize], rect, &mut board.cuts);
+                stack.extend(inner.iter().rev());
+            }
+        }
+    }
+}
+
+/// The cuts that shape a piece: the inner sides of its notches, and its slopes.
+fn shape_cuts(work: &Work, at: Rect, cuts: &mut Vec<Cut>) {
+    let (dx, dy) = (at.x0 - work.around.x0, at.y0 - work.around.y0);
+    let mut add = |a: (i32, i32), b: (i32, i32), kind: CutKind| {
+        cuts.push(Cut {
+            from: point(a.0 + dx, a.1 + dy),
+            to: point(b.0 + dx, b.1 + dy),
+            kind,
+        });
+    };
+    for n in notches(&work.segments) {
+        let around = work.around;
+        if n.x0 > around.x0 {
+            add((n.x0, n.y0), (n.x0, n.y1), CutKind::Notch);
+        }
+        if n.x1 < around.x1 {
+            add((n.x1, n.y0), (n.x1, n.y1), CutKind::Notch);
+        }
+        if n.y0 > around.y0 {
+            add((n.x0, n.y0), (n.x1, n.y0), CutKind::Notch);
+        }
+        if n.y1 < around.y1 {
+            add((n.x0, n.y1), (n.x1, n.y1), CutKind::Notch);
+        }
+    }
+    for s in &work.segments {
+        for y in [s.lo, s.hi] {
+            if y[0] != y[1] {
+                add((s.x0, y[0]), (s.x1, y[1]), CutKind::Slope);
+            }
+        }
+    }
+}
+
+fn junctions(search: &Search, layout: &mut Layout) {
+    for (course, laid) in search.plan.courses.iter().zip(&search.laid) {
+        let solid = |others: &[usize], x: i32, y: i32| {
+            others.iter().any(|&o| {
+                search.plan.courses[o].runs.iter().any(|r| {
+                    r.x0 < x
+                        && x < r.x1
+                        && r.columns.get(r.column_after(x)).is_some_and(|c| {
+                            c.segments
+                                .iter()
+                                .any(|s| s.lo_at(x) == y || s.hi_at(x) == y)
+                        })
+                })
+            })
+        };
+        for (places, others, y) in [
+            (&laid.bottoms, &course.below, course.lines.lo),
+            (&laid.tops, &course.above, course.lines.hi),
+        ] {
+            for &x in places {
+                if solid(others, x, y) {
+                    layout.junctions.push(Junction {
+                        wall: course.wall,
+                        at: point(x, y),
+                    });
+                }
+            }
+        }
+    }
+    layout.junctions.sort_unstable();
+    layout.junctions.dedup();
+}
+
+fn sum_walls(search: &Search, layout: &mut Layout) {
+    let plan = search.plan;
+    let mut sums: Vec<WallSum> = (0..search.job.walls.len())
+        .map(|wall| WallSum {
+            wall,
+            net_area_mm2: plan.net_area[wall].div_euclid(2),
+            toothing_area_mm2: plan.toothing_area[wall].div_euclid(2),
+            ..WallSum::default()
+        })
+        .collect();
+    let mut twice: Vec<i64> = alloc::vec![0; sums.len()];
+    for piece in &layout.pieces {
+        let sum = &mut sums[piece.wall];
+        twice[piece.wall] +=
+            area2(&piece.outline) + piece.holes.iter().map(|h| area2(h)).sum::<i64>();
+        match piece.form {
+            Form::Whole => sum.whole += 1,
+            Form::Cut => sum.cut += 1,
+            Form::Notched => sum.notched += 1,
+            Form::Sloped => sum.sloped += 1,
+        }
+    }
+    for (course, laid) in plan.courses.iter().zip(&search.laid) {
+        let sum = &mut sums[course.wall];
+        for (run, joints) in course.runs.iter().zip(&laid.joints) {
+            sum.vertical_joint += joints
+                .iter()
+                .flat_map(|x| run.joint(*x))
+                .map(|s| Mm(s.hi - s.lo))
+                .sum::<Mm>();
+        }
+        for &other in &course.above {
+            sum.level_joint += Mm(shared_length(course, &plan.courses[other], course.lines.hi));
+        }
+    }
+    for (sum, twice) in sums.iter_mut().zip(twice) {
+        sum.piece_area_mm2 = twice.div_euclid(2);
+    }
+    layout.walls = sums;
+}
+
+/// How far two courses lie on each other.
+fn shared_length(lower: &PlanCourse, upper: &PlanCourse, y: i32) -> i32 {
+    let stretches =
+        |course: &PlanCourse, pick: fn(&crate::geometry::Segment) -> [i32; 2]| -> Vec<(i32, i32)> {
+            let columns = course.runs.iter().flat_map(|r| &r.columns);
+            let touching = columns.filter(|c| c.segments.iter().any(|s| pick(s) == [y, y]));
+            touching.map(|c| (c.x0, c.x1)).collect()
+        };
+    let (below, above) = (stretches(lower, |s| s.hi), stretches(upper, |s| s.lo));
+    let (mut i, mut j, mut sum) = (0, 0, 0);
+    while let (Some(a), Some(b)) = (below.get(i), above.get(j)) {
+        sum += (a.1.min(b.1) - a.0.max(b.0)).max(0);
+        if a.1 <= b.1 { i += 1 } else { j += 1 }
+    }
+    sum
+}
+
+fn sum_products(search: &Search, layout: &mut Layout) {
+    for (product, stock) in search.stocks.iter().enumerate() {
+        let bounds = bounds(search.plan, product, &stock.sizes);
+        let pack = search.job.boards[product].boards_per_pack.max(1);
+        let boards = layout
+            .boards
+            .iter()
+            .filter(|b| b.product == product)
+            .count() as u32;
+        let cuts = layout
+            .boards
+            .iter()
+            .filter(|b| b.product == product)
+            .map(|b| b.cuts.len() as u32)
+            .sum();
+        let own = || layout.pieces.iter().filter(|p| p.product == product);
+        let area = |p: &Piece| area2(&p.outline) + p.holes.iter().map(|h| area2(h)).sum::<i64>();
+        let piece_area = own().map(area).sum::<i64>().div_euclid(2);
+        let offcuts = layout.offcuts.iter().filter(|o| o.product == product);
+        let offcut_area: i64 = offcuts
+            .map(|o| i64::from(o.width.0) * i64::from(o.height.0))
+            .sum();
+        let packs = boards.div_ceil(pack);
+        let proof = |proven: bool| if proven { Proof::Proven } else { Proof::Open };
+        layout.products.push(ProductSum {
+            product,
+            boards,
+            packs,
+            spare_boards: packs * pack - boards,
+            pieces: own().count() as u32,
+            cuts,
+            piece_area_mm2: piece_area,
+            offcut_area_mm2: offcut_area,
+            scrap_area_mm2: i64::from(boards) * stock.sizes.board_area() - piece_area - offcut_area,
+            lb_area: bounds.area,
+            lb_eff: bounds.eff,
+            bound: bounds.strict,
+            gap: boards.saturating_sub(bounds.strict),
+            packs_proven: proof(packs == bounds.strict.div_ceil(pack)),
+            boards_proven: proof(boards == bounds.strict),
+        });
+    }
+}
+
+/// Every rule that is not kept, wall by wall from the bottom up.
+pub fn breaches(search: &Search) -> Vec<Breach> {
+    let mut found = Vec::new();
+    for &(corner, wall, y) in &search.plan.unaligned {
+        let corner = &search.job.corners[corner];
+        found.push(Breach {
+            rule: Rule::CornerCourses,
+            wall,
+            at: point(around(&search.job.walls[wall]).x1, y),
+            found: Mm(0),
+            required: Mm(0),
+            what: format!(
+                "corner {}: the courses of {} and {} do not lie at equal heights and cannot be toothed here",
+                corner.id, corner.right_end_of, corner.left_end_of
+            ),
+        });
+    }
+    for index in 0..search.plan.courses.len() {
+        joint_breaches(search, index, &mut found);
+        size_breaches(search, index, &mut found);
+    }
+    line_breaches(search, &mut found);
+    found.sort_by_key(|b| (b.wall, b.at.y, b.at.x, b.rule));
+    found
+}
+
+fn joint_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
+    let (course, laid) = (&search.plan.courses[index], &search.laid[index]);
+    let mut below: Vec<i32> = course
+        .below
+        .iter()
+        .flat_map(|&c| search.laid[c].tops.iter().copied())
+        .collect();
+    below.sort_unstable();
+    let stagger = search.job.rules.stagger.0;
+    for &x in &laid.bottoms {
+        if let Some(distance) = nearest(&below, x).filter(|d| *d < stagger) {
+            found.push(Breach {
+                rule: Rule::Stagger,
+                wall: course.wall,
+                at: point(x, course.lines.lo),
+                found: Mm(distance),
+                required: Mm(stagger),
+                what: format!("vertical joints {distance} mm apart across a course line"),
+            });
+        }
+    }
+    for &x in laid.joints.iter().flatten() {
+        for (avoid, distance) in avoided(&course.avoid, x) {
+            let what = if avoid.rule == Rule::CrackOverlap {
+                "a crack or change of substrate"
+            } else {
+                "a jamb"
+            };
+            found.push(Breach {
+                rule: avoid.rule,
+                wall: course.wall,
+                at: point(x, course.lines.lo),
+                found: Mm(distance),
+                required: Mm(avoid.reach),
+                what: format!("vertical joint {distance} mm from {what}"),
+            });
+        }
+    }
+}
+
+fn size_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
+    let (course, laid) = (&search.plan.courses[index], &search.laid[index]);
+    let sizes = search.stocks[course.product].sizes;
+    let rules = &search.job.rules;
+    for (run, joints) in course.runs.iter().zip(&laid.joints) {
+        let task = Task {
+            course,
+            run,
+            rules,
+            sizes: &sizes,
+            below: &[],
+            above: &[],
+            shake: 0,
+        };
+        let mut stops = alloc::vec![run.x0];
+        stops.extend(joints);
+        stops.push(run.x1);
+        for pair in stops.windows(2) {
+            for (rule, width, required) in piece_breaches(&task, pair[0], pair[1]) {
+                let at_corner = if rule == Rule::CornerPiece {
+                    " at a toothed corner"
+                } else {
+                    ""
+                };
+                found.push(Breach {
+                    rule,
+                    wall: course.wall,
+                    at: point(pair[0], course.lines.lo),
+                    found: Mm(width),
+                    required: Mm(required),
+                    what: format!("piece {width} mm wide{at_corner}"),
+                });
+            }
+        }
+    }
+    for work in laid.pieces.iter().map(|p| &search.pieces[*p as usize]) {
+        let heights = work
+            .segments
+            .iter()
+            .filter(|s| s.is_level())
+            .map(|s| (s.hi[0] - s.lo[0], s.x0, s.lo[0]));
+        if let Some((height, x, y)) = heights.filter(|h| h.0 < rules.min_piece_height.0).min() {
+            found.push(Breach {
+                rule: Rule::MinPieceHeight,
+                wall: course.wall,
+                at: point(x, y),
+                found: Mm(height),
+                required: rules.min_piece_height,
+                what: format!("piece or part of a piece {height} mm high"),
+            });
+        }
+    }
+}
+
+/// Course lines too near a sill or a lintel. The edges of declared fire-barrier strips are given and not judged.
+fn line_breaches(search: &Search, found: &mut Vec<Breach>) {
+    let clear = search.job.rules.course_line_clear.0;
+    for lane in &search.plan.lanes {
+        if matches!(lane.extent, ZoneExtent::FireBarrier(_)) {
+            continue;
+        }
+        let wall = &search.job.walls[lane.wall];
+        let given: Vec<i32> = wall
+            .zones
+            .iter()
+            .filter_map(|z| {
+                if let ZoneExtent::FireBarrier(s) = z.extent {
+                    Some(s)
+                } else {
+                    None
+                }
+            })
+            .flat_map(|s| [s.corner.y.0, (s.corner.y + s.height).0])
+            .collect();
+        let lines: Vec<i32> = lane
+            .lines
+            .iter()
+            .copied()
+            .filter(|y| lane.bottom < *y && *y < lane.top && !given.contains(y))
+            .collect();
+        for opening in holes(wall).0 {
+            for (y, side) in corner_levels(wall, lane, opening)
+                .into_iter()
+                .zip(["sill", "lintel"])
+            {
+                let Some(y) = y else { continue };
+                if let Some(distance) = nearest(&lines, y).filter(|d| *d < clear) {
+                    found.push(Breach {
+                        rule: Rule::CourseLineClear,
+                        wall: lane.wall,
+                        at: point(opening.x0, y),
+                        found: Mm(distance),
+                        required: Mm(clear),
+                        what: format!("course line {distance} mm from a {side}"),
+                    });
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,588 @@
+//! A course as columns of solid wall, and pieces as their outlines.
+
+use alloc::vec::Vec;
+
+use quantity::Mm;
+
+use crate::Point;
+
+/// Far beyond any wall: used to carry a base line or a strip past the ends of a wall.
+pub const BEYOND: i32 = 20_000;
+
+/// An upright rectangle.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Rect {
+    pub x0: i32,
+    pub y0: i32,
+    pub x1: i32,
+    pub y1: i32,
+}
+
+impl Rect {
+    pub fn width(self) -> i32 {
+        self.x1 - self.x0
+    }
+    pub fn height(self) -> i32 {
+        self.y1 - self.y0
+    }
+    pub fn area(self) -> i64 {
+        i64::from(self.width()) * i64::from(self.height())
+    }
+}
+
+/// Two levels between which something lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Span {
+    pub lo: i32,
+    pub hi: i32,
+}
+
+/// An edge of the outline that is not upright, from left to right.
+#[derive(Clone, Copy, Debug)]
+pub struct Edge {
+    pub x0: i32,
+    pub y0: i32,
+    pub x1: i32,
+    pub y1: i32,
+}
+
+impl Edge {
+    /// The level at `x`, to the nearest whole millimetre.
+    fn at(self, x: i32) -> i32 {
+        interpolate((self.x0, self.y0), (self.x1, self.y1), x)
+    }
+    /// Where the edge crosses a level, if it slopes and does.
+    fn crossing(self, y: i32) -> Option<i32> {
+        let (lo, hi) = (self.y0.min(self.y1), self.y0.max(self.y1));
+        (lo < y && y < hi).then(|| interpolate((self.y0, self.x0), (self.y1, self.x1), y))
+    }
+}
+
+/// The value at `t` on the line through `a` and `b`, rounded half up.
+fn interpolate(a: (i32, i32), b: (i32, i32), t: i32) -> i32 {
+    let run = i64::from(b.0) - i64::from(a.0);
+    if run == 0 || a.1 == b.1 {
+        return a.1;
+    }
+    let (rise, along) = (
+        i64::from(b.1) - i64::from(a.1),
+        i64::from(t) - i64::from(a.0),
+    );
+    let twice = 2 * rise * along;
+    let rounded = if run > 0 {
+        (twice + run).div_euclid(2 * run)
+    } else {
+        (-twice - run).div_euclid(-2 * run)
+    };
+    a.1 + rounded as i32
+}
+
+/// A part of a course with a straight lower and a straight upper edge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Segment {
+    pub x0: i32,
+    pub x1: i32,
+    pub lo: [i32; 2],
+    pub hi: [i32; 2],
+}
+
+impl Segment {
+    pub fn lo_at(&self, x: i32) -> i32 {
+        interpolate((self.x0, self.lo[0]), (self.x1, self.lo[1]), x)
+    }
+    pub fn hi_at(&self, x: i32) -> i32 {
+        interpolate((self.x0, self.hi[0]), (self.x1, self.hi[1]), x)
+    }
+    pub fn is_level(&self) -> bool {
+        self.lo[0] == self.lo[1] && self.hi[0] == self.hi[1]
+    }
+    pub fn bottom(&self) -> i32 {
+        self.lo[0].min(self.lo[1])
+    }
+    pub fn top(&self) -> i32 {
+        self.hi[0].max(self.hi[1])
+    }
+    /// Twice the area.
+    pub fn area2(&self) -> i64 {
+        let left = i64::from(self.hi[0] - self.lo[0]);
+        let right = i64::from(self.hi[1] - self.lo[1]);
+        (left + right) * i64::from(self.x1 - self.x0)
+    }
+    pub fn clip(&self, from: i32, to: i32) -> Option<Self> {
+        let (x0, x1) = (self.x0.max(from), self.x1.min(to));
+        (x0 < x1).then(|| Self {
+            x0,
+            x1,
+            lo: [self.lo_at(x0), self.lo_at(x1)],
+            hi: [self.hi_at(x0), self.hi_at(x1)],
+        })
+    }
+}
+
+/// All segments over one stretch of a course, from the bottom up; more than one beside a small opening.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Column {
+    pub x0: i32,
+    pub x1: i32,
+    pub segments: Vec<Segment>,
+}
+
+/// What a zone of a wall is made of.
+#[derive(Clone, Debug, Default)]
+pub struct LaneShape {
+    pub edges: Vec<Edge>,
+    pub voids: Vec<Rect>,
+}
+
+/// What a corner adds to and takes from one course.
+#[derive(Clone, Debug, Default)]
+pub struct Toothing {
+    pub added: Vec<Rect>,
+    pub taken: Vec<Rect>,
+}
+
+impl LaneShape {
+    /// The solid part of the wall between two course lines, as columns from left to right.
+    pub fn band(&self, lines: Span, toothing: &Toothing) -> Vec<Column> {
+        let mut voids: Vec<Rect> = self
+            .voids
+            .iter()
+            .chain(&toothing.taken)
+            .copied()
+            .filter(|v| v.y0 < lines.hi && v.y1 > lines.lo)
+            .collect();
+        voids.sort_unstable();
+        let xs = self.critical(lines, &voids, toothing);
+        let mut columns: Vec<Column> = Vec::new();
+        let mut active: Vec<Rect> = Vec::new();
+        let mut next = 0;
+        for pair in xs.windows(2) {
+            let (x0, x1) = (pair[0], pair[1]);
+            active.retain(|v| v.x1 > x0);
+            while next < voids.len() && voids[next].x0 <= x0 {
+                if voids[next].x1 > x0 {
+                    active.push(voids[next]);
+                }
+                next += 1;
+            }
+            let segments = self.segments((x0, x1), lines, &active, toothing);
+            push_column(&mut columns, Column { x0, x1, segments });
+        }
+        columns
+    }
+
+    fn critical(&self, lines: Span, voids: &[Rect], toothing: &Toothing) -> Vec<i32> {
+        let mut xs: Vec<i32> = Vec::new();
+        for edge in &self.edges {
+            xs.extend([edge.x0, edge.x1]);
+            xs.extend(edge.crossing(lines.lo));
+            xs.extend(edge.crossing(lines.hi));
+        }
+        for rect in voids.iter().chain(&toothing.added) {
+            xs.extend([rect.x0, rect.x1]);
+        }
+        xs.sort_unstable();
+        xs.dedup();
+        xs
+    }
+
+    fn segments(
+        &self,
+        x: (i32, i32),
+        lines: Span,
+        voids: &[Rect],
+        toothing: &Toothing,
+    ) -> Vec<Segment> {
+        let mut ends: Vec<[i32; 2]> = self
+            .edges
+            .iter()
+            .filter(|e| e.x0 <= x.0 && e.x1 >= x.1)
+            .map(|e| [e.at(x.0), e.at(x.1)])
+            .collect();
+        ends.sort_unstable_by_key(|y| (y[0] + y[1], y[0]));
+        let mut solid: Vec<Segment> = Vec::new();
+        for pair in ends.chunks_exact(2) {
+            let lo = [
+                pair[0][0].clamp(lines.lo, lines.hi),
+                pair[0][1].clamp(lines.lo, lines.hi),
+            ];
+            let hi = [
+                pair[1][0].clamp(lines.lo, lines.hi),
+                pair[1][1].clamp(lines.lo, lines.hi),
+            ];
+            solid.push(Segment {
+                x0: x.0,
+                x1: x.1,
+                lo,
+                hi: [hi[0].max(lo[0]), hi[1].max(lo[1])],
+            });
+        }
+        for add in toothing.added.iter().filter(|r| r.x0 <= x.0 && r.x1 >= x.1) {
+            let (lo, hi) = (add.y0.max(lines.lo), add.y1.min(lines.hi));
+            solid.push(Segment {
+                x0: x.0,
+                x1: x.1,
+                lo: [lo; 2],
+                hi: [hi.max(lo); 2],
+            });
+        }
+        for void in voids {
+            solid = solid.into_iter().flat_map(|s| less(s, *void)).collect();
+        }
+        solid.retain(|s| s.area2() > 0);
+        solid.sort_unstable_by_key(|s| (s.lo[0] + s.lo[1], s.hi[0]));
+        solid
+    }
+}
+
+/// A segment without what lies in a void that spans its whole width.
+fn less(segment: Segment, void: Rect) -> impl Iterator<Item = Segment> {
+    let below = Segment {
+        hi: segment.hi.map(|y| y.min(void.y0)),
+        ..segment
+    };
+    let above = Segment {
+        lo: segment.lo.map(|y| y.max(void.y1)),
+        ..segment
+    };
+    let mend = |s: Segment| Segment {
+        hi: [s.hi[0].max(s.lo[0]), s.hi[1].max(s.lo[1])],
+        ..s
+    };
+    [
+        mend(below),
+        Segment {
+            lo: [above.lo[0].min(above.hi[0]), above.lo[1].min(above.hi[1])],
+            ..above
+        },
+    ]
+    .into_iter()
+    .filter(|s| s.area2() > 0)
+}
+
+fn push_column(columns: &mut Vec<Column>, column: Column) {
+    if column.segments.is_empty() {
+        return;
+    }
+    if let Some(last) = columns.last_mut()
+        && last.x1 == column.x0
+        && last.segments.len() == column.segments.len()
+        && last
+            .segments
+            .iter()
+            .zip(&column.segments)
+            .all(|(a, b)| a.is_level() && b.is_level() && a.lo == b.lo && a.hi == b.hi)
+    {
+        last.x1 = column.x1;
+        for segment in &mut last.segments {
+            segment.x1 = column.x1;
+        }
+        return;
+    }
+    columns.push(column);
+}
+
+/// An unbroken stretch of a course.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Run {
+    pub x0: i32,
+    pub x1: i32,
+    pub columns: Vec<Column>,
+}
+
+/// The unbroken stretches of a course, from left to right.
+pub fn runs(columns: Vec<Column>) -> Vec<Run> {
+    let mut runs: Vec<Run> = Vec::new();
+    for column in columns {
+        if let Some(run) = runs.last_mut()
+            && run.x1 == column.x0
+            && run
+                .columns
+                .last()
+                .is_some_and(|left| !shared(left, &column).is_empty())
+        {
+            run.x1 = column.x1;
+            run.columns.push(column);
+            continue;
+        }
+        runs.push(Run {
+            x0: column.x0,
+            x1: column.x1,
+            columns: alloc::vec![column],
+        });
+    }
+    runs
+}
+
+/// Where two neighbouring columns touch.
+fn shared(left: &Column, right: &Column) -> Vec<Span> {
+    let mut spans = Vec::new();
+    for a in &left.segments {
+        for b in &right.segments {
+            let span = Span {
+                lo: a.lo[1].max(b.lo[0]),
+                hi: a.hi[1].min(b.hi[0]),
+            };
+            if span.lo < span.hi {
+                spans.push(span);
+            }
+        }
+    }
+    spans
+}
+
+impl Run {
+    /// The column that begins at or before `x` and ends after it.
+    pub fn column_after(&self, x: i32) -> usize {
+        self.columns.partition_point(|c| c.x1 <= x)
+    }
+    /// The upright spans along which a joint at `x` parts the run.
+    pub fn joint(&self, x: i32) -> Vec<Span> {
+        let index = self.column_after(x);
+        let Some(right) = self.columns.get(index) else {
+            return Vec::new();
+        };
+        if right.x0 < x {
+            return right
+                .segments
+                .iter()
+                .map(|s| Span {
+                    lo: s.lo_at(x),
+                    hi: s.hi_at(x),
+                })
+                .filter(|s| s.lo < s.hi)
+                .collect();
+        }
+        index
+            .checked_sub(1)
+            .and_then(|i| self.columns.get(i))
+            .map_or_else(Vec::new, |left| shared(left, right))
+    }
+    /// The segments between two joints, parted into connected pieces.
+    pub fn pieces(&self, from: i32, to: i32) -> Vec<Vec<Segment>> {
+        let mut pieces: Vec<Vec<Segment>> = Vec::new();
+        for column in self
+            .columns
+            .iter()
+            .skip(self.column_after(from))
+            .take_while(|c| c.x0 < to)
+        {
+            for segment in column.segments.iter().filter_map(|s| s.clip(from, to)) {
+                join(&mut pieces, segment);
+            }
+        }
+        pieces.sort_by_key(|p| p.first().map_or((0, 0), |s| (s.x0, s.lo[0])));
+        pieces
+    }
+}
+
+/// Adds a segment to the piece it touches, and makes one of pieces that it bridges.
+fn join(pieces: &mut Vec<Vec<Segment>>, segment: Segment) {
+    let touches = |piece: &Vec<Segment>| {
+        piece
+            .iter()
+            .any(|s| s.x1 == segment.x0 && s.lo[1].max(segment.lo[0]) < s.hi[1].min(segment.hi[0]))
+    };
+    let mut grown = Vec::new();
+    let mut rest = Vec::with_capacity(pieces.len() + 1);
+    for piece in pieces.drain(..) {
+        if touches(&piece) {
+            grown.extend(piece);
+        } else {
+            rest.push(piece);
+        }
+    }
+    grown.push(segment);
+    grown.sort_by_key(|s| (s.x0, s.lo[0] + s.lo[1]));
+    rest.push(grown);
+    *pieces = rest;
+}
+
+/// The rectangle around segments.
+pub fn bounds(segments: &[Segment]) -> Rect {
+    let mut iter = segments.iter();
+    let Some(first) = iter.next() else {
+        return Rect::default();
+    };
+    let start = Rect {
+        x0: first.x0,
+        y0: first.bottom(),
+        x1: first.x1,
+        y1: first.top(),
+    };
+    iter.fold(start, |r, s| Rect {
+        x0: r.x0.min(s.x0),
+        y0: r.y0.min(s.bottom()),
+        x1: r.x1.max(s.x1),
+        y1: r.y1.max(s.top()),
+    })
+}
+
+/// The rectangles that are missing from the rectangle around a piece.
+pub fn notches(segments: &[Segment]) -> Vec<Rect> {
+    let around = bounds(segments);
+    let mut found: Vec<Rect> = Vec::new();
+    let mut index = 0;
+    while let Some(first) = segments.get(index) {
+        let (x0, x1) = (first.x0, first.x1);
+        let stack: Vec<&Segment> = segments
+            .iter()
+            .skip(index)
+            .take_while(|s| s.x0 == x0)
+            .collect();
+        index += stack.len();
+        let mut floor = around.y0;
+        for segment in &stack {
+            add_notch(
+                &mut found,
+                Rect {
+                    x0,
+                    y0: floor,
+                    x1,
+                    y1: segment.bottom(),
+                },
+            );
+            floor = segment.top();
+        }
+        add_notch(
+            &mut found,
+            Rect {
+                x0,
+                y0: floor,
+                x1,
+                y1: around.y1,
+            },
+        );
+    }
+    found
+}
+
+fn add_notch(found: &mut Vec<Rect>, rect: Rect) {
+    if rect.height() <= 0 {
+        return;
+    }
+    match found
+        .iter_mut()
+        .find(|r| r.x1 == rect.x0 && r.y0 == rect.y0 && r.y1 == rect.y1)
+    {
+        Some(left) => left.x1 = rect.x1,
+        None => found.push(rect),
+    }
+}
+
+/// The edges of connected segments as closed rings: the outer one anticlockwise and first, holes clockwise after it.
+pub fn rings(segments: &[Segment]) -> Vec<Vec<Point>> {
+    let mut edges: Vec<((i32, i32), (i32, i32))> = Vec::new();
+    for s in segments {
+        edges.push(((s.x0, s.lo[0]), (s.x1, s.lo[1])));
+        edges.push(((s.x1, s.hi[1]), (s.x0, s.hi[0])));
+    }
+    let mut xs: Vec<i32> = segments.iter().flat_map(|s| [s.x0, s.x1]).collect();
+    xs.sort_unstable();
+    xs.dedup();
+    for x in xs {
+        let left: Vec<Span> = segments
+            .iter()
+            .filter(|s| s.x1 == x)
+            .map(|s| Span {
+                lo: s.lo[1],
+                hi: s.hi[1],
+            })
+            .collect();
+        let right: Vec<Span> = segments
+            .iter()
+            .filter(|s| s.x0 == x)
+            .map(|s| Span {
+                lo: s.lo[0],
+                hi: s.hi[0],
+            })
+            .collect();
+        edges.extend(
+            uncovered(&left, &right)
+                .into_iter()
+                .map(|s| ((x, s.lo), (x, s.hi))),
+        );
+        edges.extend(
+            uncovered(&right, &left)
+                .into_iter()
+                .map(|s| ((x, s.hi), (x, s.lo))),
+        );
+    }
+    edges.retain(|(a, b)| a != b);
+    edges.sort_unstable();
+    let mut rings: Vec<Vec<Point>> = Vec::new();
+    while let Some(start) = edges.pop() {
+        let mut ring = alloc::vec![start.0];
+        let mut end = start.1;
+        while end != start.0 {
+            ring.push(end);
+            let Some(next) = edges.iter().position(|e| e.0 == end) else {
+                break;
+            };
+            end = edges.remove(next).1;
+        }
+        rings.push(tidy(&ring));
+    }
+    rings.sort_by_key(|ring| core::cmp::Reverse(area2(ring)));
+    rings
+}
+
+/// The parts of `spans` that `cover` leaves free.
+fn uncovered(spans: &[Span], cover: &[Span]) -> Vec<Span> {
+    let mut free = spans.to_vec();
+    for c in cover {
+        free = free
+            .into_iter()
+            .flat_map(|s| {
+                [
+                    Span {
+                        lo: s.lo,
+                        hi: s.hi.min(c.lo),
+                    },
+                    Span {
+                        lo: s.lo.max(c.hi),
+                        hi: s.hi,
+                    },
+                ]
+            })
+            .filter(|s| s.lo < s.hi)
+            .collect();
+    }
+    free
+}
+
+/// A ring without points in the middle of a straight edge, beginning at its lowest leftmost point.
+fn tidy(ring: &[(i32, i32)]) -> Vec<Point> {
+    let count = ring.len();
+    let mut kept: Vec<Point> = Vec::with_capacity(count);
+    for (index, &b) in ring.iter().enumerate() {
+        let a = ring[(index + count - 1) % count];
+        let c = ring[(index + 1) % count];
+        let cross = i64::from(b.0 - a.0) * i64::from(c.1 - b.1)
+            - i64::from(b.1 - a.1) * i64::from(c.0 - b.0);
+        if cross != 0 {
+            kept.push(Point {
+                x: Mm(b.0),
+                y: Mm(b.1),
+            });
+        }
+    }
+    let start = kept
+        .iter()
+        .enumerate()
+        .min_by_key(|(_, p)| (p.y, p.x))
+        .map_or(0, |(i, _)| i);
+    kept.rotate_left(start);
+    kept
+}
+
+/// Twice the signed area of a ring; positive when it runs anticlockwise.
+pub fn area2(ring: &[Point]) -> i64 {
+    let count = ring.len();
+    (0..count)
+        .map(|i| {
+            let (a, b) = (ring[i], ring[(i + 1) % count]);
+            i64::from(a.x.0) * i64::from(b.y.0) - i64::from(b.x.0) * i64::from(a.y.0)
+        })
+        .sum()
+}

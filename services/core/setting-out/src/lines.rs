@@ -1,0 +1,242 @@
+//! Course lines: where the first course begins, and where a course is ripped so that no line meets a sill or a lintel.
+
+use alloc::collections::BTreeMap;
+use alloc::vec::Vec;
+
+use crate::geometry::{Column, Span};
+
+/// A level that course lines have to keep away from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Level {
+    pub y: i32,
+    pub reach: i32,
+    pub touch: Touch,
+}
+
+/// Whether a course line may lie exactly on a level.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Touch {
+    /// An eaves or a step: best met exactly.
+    Welcome,
+    /// A sill, a lintel, a crack: never.
+    Refused,
+}
+
+impl Level {
+    /// By how much a line at `y` is too near; nothing if it is not.
+    fn shortfall(&self, y: i32) -> Option<i32> {
+        let distance = (y - self.y).abs();
+        let bad = distance < self.reach && (distance > 0 || self.touch == Touch::Refused);
+        bad.then_some(self.reach - distance)
+    }
+}
+
+/// What the choice of lines for one group of lanes rests on.
+#[derive(Clone, Debug, Default)]
+pub struct Ground {
+    pub bottom: i32,
+    pub top: i32,
+    /// Lines that are given: the edges of fire-barrier strips.
+    pub forced: Vec<i32>,
+    pub levels: Vec<Level>,
+    /// How wide the wall is where it has these upright spans.
+    pub profile: BTreeMap<Vec<Span>, i64>,
+    pub course_height: i32,
+    pub board_length: i32,
+    pub min_height: i32,
+    pub kerf: i32,
+}
+
+/// So many residues of the course height are tried; more would not fit the time of a large building.
+const RESIDUES: usize = 48;
+/// A sloping top is judged in so many level steps.
+const SLOPE_STEPS: i32 = 12;
+/// Bands weighed at most; a taller or more broken wall is tried at fewer residues.
+const BANDS: usize = 120_000;
+
+/// Adds the upright spans of a lane to a profile.
+pub fn add_profile(profile: &mut BTreeMap<Vec<Span>, i64>, columns: &[Column]) {
+    for column in columns {
+        let level = column
+            .segments
+            .iter()
+            .all(crate::geometry::Segment::is_level);
+        let steps = if level {
+            1
+        } else {
+            SLOPE_STEPS.min(column.x1 - column.x0).max(1)
+        };
+        for step in 0..steps {
+            let width = column.x1 - column.x0;
+            let (from, to) = (
+                column.x0 + width * step / steps,
+                column.x0 + width * (step + 1) / steps,
+            );
+            let middle = i32::midpoint(from, to);
+            let spans: Vec<Span> = column
+                .segments
+                .iter()
+                .map(|s| Span {
+                    lo: s.lo_at(middle),
+                    hi: s.hi_at(middle),
+                })
+                .filter(|s| s.lo < s.hi)
+                .collect();
+            if to > from && !spans.is_empty() {
+                *profile.entry(spans).or_default() += i64::from(to - from);
+            }
+        }
+    }
+}
+
+impl Ground {
+    /// The course lines from bottom to top.
+    pub fn choose(&self) -> Vec<i32> {
+        let candidates = self.candidates();
+        let count = candidates.len();
+        let mut best: Vec<Option<(i64, usize)>> = alloc::vec![None; count];
+        if let Some(first) = best.first_mut() {
+            *first = Some((0, 0));
+        }
+        for to in 1..count {
+            let line = self.line_cost(candidates[to]);
+            for from in (0..to).rev() {
+                let height = candidates[to] - candidates[from];
+                if height > self.course_height {
+                    break;
+                }
+                let Some((so_far, _)) = best[from] else {
+                    continue;
+                };
+                let cost = so_far + line + self.band_cost(candidates[from], candidates[to]);
+                if best[to].is_none_or(|b| cost < b.0) {
+                    best[to] = Some((cost, from));
+                }
+                if self.forced.contains(&candidates[from]) {
+                    break;
+                }
+            }
+        }
+        let mut lines = Vec::new();
+        let mut at = count.saturating_sub(1);
+        while let (Some(&y), Some((_, from))) =
+            (candidates.get(at), best.get(at).copied().flatten())
+        {
+            lines.push(y);
+            if at == 0 {
+                break;
+            }
+            at = from;
+        }
+        lines.reverse();
+        lines
+    }
+
+    fn candidates(&self) -> Vec<i32> {
+        let mut weight: BTreeMap<i32, i64> = BTreeMap::new();
+        let height = self.course_height;
+        let mut note = |y: i32, by: i64| {
+            *weight
+                .entry((y - self.bottom).rem_euclid(height))
+                .or_default() += by;
+        };
+        note(self.bottom, 1_000_000);
+        note(self.top, 10_000);
+        for &y in &self.forced {
+            note(y, 1_000_000);
+        }
+        for level in &self.levels {
+            note(level.y - level.reach, 2);
+            note(level.y + level.reach, 2);
+            if level.touch == Touch::Welcome {
+                note(level.y, 10);
+            }
+            for part in 2..=3 {
+                note(level.y - height / part, 1);
+                note(level.y + height / part, 1);
+            }
+        }
+        note(self.bottom + height / 2, 5);
+        let courses = ((self.top - self.bottom) / height + 1) as usize;
+        let work = self.profile.len().div_ceil(16).max(1) * courses;
+        let allowed = (1..=RESIDUES)
+            .rev()
+            .find(|n| n * n * work <= BANDS)
+            .unwrap_or(1)
+            .max(2);
+        let mut residues: Vec<(i64, i32)> = weight.into_iter().map(|(r, w)| (-w, r)).collect();
+        residues.sort_unstable();
+        residues.truncate(allowed.max(self.forced.len().min(16) + 2));
+        let mut lines: Vec<i32> = Vec::new();
+        for (_, residue) in residues {
+            let mut y = self.bottom + residue;
+            while y < self.top {
+                lines.push(y);
+                y += height;
+            }
+        }
+        lines.extend(
+            self.forced
+                .iter()
+                .copied()
+                .filter(|y| (self.bottom..self.top).contains(y)),
+        );
+        lines.extend([self.bottom, self.top]);
+        lines.sort_unstable();
+        lines.dedup();
+        lines
+    }
+
+    /// A breach weighs more than any saving on the whole wall.
+    fn breach(&self) -> i64 {
+        i64::from(self.board_length) * i64::from(self.course_height) * 40
+    }
+
+    fn line_cost(&self, y: i32) -> i64 {
+        if y >= self.top {
+            return 0;
+        }
+        self.levels
+            .iter()
+            .filter_map(|l| {
+                l.shortfall(y).map(|s| {
+                    self.breach() + self.breach() * i64::from(s) / i64::from(l.reach.max(1))
+                })
+            })
+            .sum()
+    }
+
+    /// The board area that the wall between two lines will take, and the rips.
+    fn band_cost(&self, from: i32, to: i32) -> i64 {
+        let full = self.course_height;
+        let mut area = 0;
+        let mut width = 0;
+        for (spans, across) in &self.profile {
+            for span in spans {
+                let height = span.hi.min(to) - span.lo.max(from);
+                if height <= 0 {
+                    continue;
+                }
+                width += across;
+                let taken = if height == full {
+                    i64::from(full) * 100
+                } else if height > full - self.min_height - self.kerf {
+                    i64::from(full) * 101
+                } else if height * 2 + self.kerf <= full {
+                    i64::from(height) * 103
+                } else {
+                    i64::from(height) * 106
+                };
+                area += across * taken;
+            }
+        }
+        let mut cost = area / 100;
+        if to - from < full && to < self.top {
+            cost += width * i64::from(full) / 60;
+        }
+        if to - from < self.min_height {
+            cost += self.breach();
+        }
+        cost
+    }
+}

@@ -1,0 +1,732 @@
+//! From the job to courses: lanes, course lines, toothing, runs, and where no joint may be.
+
+use alloc::collections::{BTreeMap, BTreeSet};
+use alloc::vec::Vec;
+
+use quantity::Mm;
+
+use crate::geometry::{BEYOND, Edge, LaneShape, Rect, Run, Span, Toothing, runs};
+use crate::layout::Rule;
+use crate::lines::{Ground, Level, Touch, add_profile};
+use crate::{Corner, CornerKind, Job, Runner, Wall, ZoneExtent};
+
+/// One zone of one wall.
+#[derive(Clone, Debug)]
+pub struct Lane {
+    pub wall: usize,
+    pub zone: usize,
+    pub product: usize,
+    pub extent: ZoneExtent,
+    pub shape: LaneShape,
+    pub bottom: i32,
+    pub top: i32,
+    pub lines: Vec<i32>,
+}
+
+/// A stretch in which no joint may stand, with what forbids it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Avoid {
+    pub from: i32,
+    pub to: i32,
+    /// The line kept clear of, and the distance asked for.
+    pub core: (i32, i32),
+    pub reach: i32,
+    pub rule: Rule,
+}
+
+impl Avoid {
+    /// How far a joint is from what it has to keep clear of; nothing if it does.
+    pub fn distance(&self, x: i32) -> Option<i32> {
+        (self.from < x && x < self.to).then(|| (self.core.0 - x).max(x - self.core.1).max(0))
+    }
+}
+
+/// A course to be laid.
+#[derive(Clone, Debug)]
+pub struct Course {
+    pub lane: usize,
+    pub wall: usize,
+    pub zone: usize,
+    pub product: usize,
+    pub number: u32,
+    pub lines: Span,
+    pub extension: [i32; 2],
+    /// The x at which the run ends at a toothed outside corner, left and right.
+    pub corner_ends: [Option<i32>; 2],
+    pub runs: Vec<Run>,
+    pub avoid: Vec<Avoid>,
+    /// Courses of the same wall that lie directly below and above and must be staggered against.
+    pub below: Vec<usize>,
+    pub above: Vec<usize>,
+}
+
+/// The whole job, ready to be laid.
+#[derive(Clone, Debug, Default)]
+pub struct Plan {
+    pub lanes: Vec<Lane>,
+    pub courses: Vec<Course>,
+    pub toothing_area: Vec<i64>,
+    pub net_area: Vec<i64>,
+    /// Corners whose two walls have unlike courses: (corner, wall, level).
+    pub unaligned: Vec<(usize, usize, i32)>,
+}
+
+/// Two lanes that meet at a corner.
+struct Meeting<'a> {
+    corner: &'a Corner,
+    index: usize,
+    right_end: usize,
+    left_end: usize,
+}
+
+pub fn plan(job: &Job) -> Plan {
+    let mut lanes = lanes(job);
+    let groups = groups(job, &lanes);
+    for group in &groups {
+        let lines = ground(job, &lanes, group).choose();
+        for &lane in group {
+            lanes[lane].lines.clone_from(&lines);
+        }
+    }
+    let mut plan = Plan {
+        lanes,
+        ..Plan::default()
+    };
+    plan.unaligned = unaligned(job, &plan.lanes);
+    plan.toothing_area = alloc::vec![0; job.walls.len()];
+    plan.net_area = alloc::vec![0; job.walls.len()];
+    for lane in 0..plan.lanes.len() {
+        add_courses(job, &mut plan, lane);
+    }
+    link(&mut plan);
+    plan
+}
+
+fn product(job: &Job, key: &str) -> usize {
+    job.boards.iter().position(|b| b.key == key).unwrap_or(0)
+}
+
+/// The rectangle around an outline.
+pub fn around(wall: &Wall) -> Rect {
+    let mut rect = Rect {
+        x0: i32::MAX,
+        y0: i32::MAX,
+        x1: i32::MIN,
+        y1: i32::MIN,
+    };
+    for p in &wall.outline {
+        rect.x0 = rect.x0.min(p.x.0);
+        rect.x1 = rect.x1.max(p.x.0);
+        rect.y0 = rect.y0.min(p.y.0);
+        rect.y1 = rect.y1.max(p.y.0);
+    }
+    rect
+}
+
+/// The openings and slots of a wall.
+pub fn holes(wall: &Wall) -> (Vec<Rect>, Vec<Rect>) {
+    let limits = around(wall);
+    let openings = wall
+        .openings
+        .iter()
+        .map(|o| Rect {
+            x0: o.corner.x.0,
+            y0: o.corner.y.0,
+            x1: o.corner.x.0 + o.width.0,
+            y1: o.corner.y.0 + o.height.0,
+        })
+        .collect();
+    let slots = wall
+        .structural_joints
+        .iter()
+        .map(|j| {
+            let x0 = j.x.0 - j.gap.0 / 2;
+            Rect {
+                x0,
+                x1: x0 + j.gap.0,
+                y0: limits.y0 - BEYOND,
+                y1: limits.y1 + BEYOND,
+            }
+        })
+        .collect();
+    (openings, slots)
+}
+
+fn strip(extent: ZoneExtent, limits: Rect) -> Option<Rect> {
+    let ZoneExtent::FireBarrier(strip) = extent else {
+        return None;
+    };
+    let (x0, x1) = (strip.corner.x.0, strip.corner.x.0 + strip.width.0);
+    Some(Rect {
+        x0: if x0 <= limits.x0 {
+            limits.x0 - BEYOND
+        } else {
+            x0
+        },
+        x1: if x1 >= limits.x1 {
+            limits.x1 + BEYOND
+        } else {
+            x1
+        },
+        y0: strip.corner.y.0,
+        y1: strip.corner.y.0 + strip.height.0,
+    })
+}
+
+fn lanes(job: &Job) -> Vec<Lane> {
+    let mut lanes = Vec::new();
+    for (wall_index, wall) in job.walls.iter().enumerate() {
+        let limits = around(wall);
+        let (openings, slots) = holes(wall);
+        let steps: Vec<Rect> = wall
+            .base_line
+            .iter()
+            .map(|s| Rect {
+                x0: if s.from.0 <= limits.x0 {
+                    limits.x0 - BEYOND
+                } else {
+                    s.from.0
+                },
+                x1: if s.to.0 >= limits.x1 {
+                    limits.x1 + BEYOND
+                } else {
+                    s.to.0
+                },
+                y0: limits.y0 - BEYOND,
+                y1: s.level.0,
+            })
+            .collect();
+        for (zone_index, zone) in wall.zones.iter().enumerate() {
+            let mut voids: Vec<Rect> = openings.iter().chain(&slots).copied().collect();
+            let (mut bottom, mut top) = (limits.y0, limits.y1);
+            match zone.extent {
+                ZoneExtent::Plinth => {
+                    voids.extend(steps.iter().map(|s| Rect {
+                        y0: s.y1,
+                        y1: limits.y1 + BEYOND,
+                        ..*s
+                    }));
+                    top = steps
+                        .iter()
+                        .map(|s| s.y1)
+                        .max()
+                        .unwrap_or(bottom)
+                        .clamp(bottom, limits.y1);
+                    voids.extend(wall.zones.iter().filter_map(|z| strip(z.extent, limits)));
+                }
+                ZoneExtent::Main => {
+                    voids.extend(&steps);
+                    bottom = steps
+                        .iter()
+                        .map(|s| s.y1)
+                        .min()
+                        .unwrap_or(bottom)
+                        .clamp(bottom, top);
+                    voids.extend(wall.zones.iter().filter_map(|z| strip(z.extent, limits)));
+                }
+                ZoneExtent::FireBarrier(_) => {
+                    let Some(rect) = strip(zone.extent, limits) else {
+                        continue;
+                    };
+                    (bottom, top) = (rect.y0.max(limits.y0), rect.y1.min(limits.y1));
+                    let (y0, y1) = (limits.y0 - BEYOND, limits.y1 + BEYOND);
+                    voids.push(Rect {
+                        x0: limits.x0 - 2 * BEYOND,
+                        x1: rect.x0,
+                        y0,
+                        y1,
+                    });
+                    voids.push(Rect {
+                        x0: rect.x1,
+                        x1: limits.x1 + 2 * BEYOND,
+                        y0,
+                        y1,
+                    });
+                }
+            }
+            voids.retain(|v| v.width() > 0 && v.height() > 0);
+            if bottom < top {
+                lanes.push(Lane {
+                    wall: wall_index,
+                    zone: zone_index,
+                    product: product(job, &zone.board),
+                    extent: zone.extent,
+                    shape: LaneShape {
+                        edges: edges(wall),
+                        voids,
+                    },
+                    bottom,
+                    top,
+                    lines: Vec::new(),
+                });
+            }
+        }
+    }
+    lanes
+}
+
+fn edges(wall: &Wall) -> Vec<Edge> {
+    let count = wall.outline.len();
+    (0..count)
+        .filter_map(|i| {
+            let (a, b) = (wall.outline[i], wall.outline[(i + 1) % count]);
+            let (a, b) = if a.x <= b.x { (a, b) } else { (b, a) };
+            (a.x != b.x).then_some(Edge {
+                x0: a.x.0,
+                y0: a.y.0,
+                x1: b.x.0,
+                y1: b.y.0,
+            })
+        })
+        .collect()
+}
+
+/// The upright edges at one end of a wall, as spans.
+fn end_spans(wall: &Wall, x: i32) -> Vec<Span> {
+    let count = wall.outline.len();
+    (0..count)
+        .filter_map(|i| {
+            let (a, b) = (wall.outline[i], wall.outline[(i + 1) % count]);
+            let upright = a.x.0 == x && b.x.0 == x && a.y != b.y;
+            upright.then(|| Span {
+                lo: a.y.min(b.y).0,
+                hi: a.y.max(b.y).0,
+            })
+        })
+        .collect()
+}
+
+fn alike(a: ZoneExtent, b: ZoneExtent) -> bool {
+    match (a, b) {
+        (ZoneExtent::Main, ZoneExtent::Main) | (ZoneExtent::Plinth, ZoneExtent::Plinth) => true,
+        (ZoneExtent::FireBarrier(a), ZoneExtent::FireBarrier(b)) => {
+            a.corner.y == b.corner.y && a.height == b.height
+        }
+        _ => false,
+    }
+}
+
+fn meetings<'a>(job: &'a Job, lanes: &[Lane]) -> Vec<Meeting<'a>> {
+    let mut found = Vec::new();
+    for (index, corner) in job.corners.iter().enumerate() {
+        let wall = |id: &str| job.walls.iter().position(|w| w.id == id);
+        let (Some(right), Some(left)) = (wall(&corner.right_end_of), wall(&corner.left_end_of))
+        else {
+            continue;
+        };
+        for (a, lane) in lanes.iter().enumerate().filter(|(_, l)| l.wall == right) {
+            let partner = lanes
+                .iter()
+                .position(|l| l.wall == left && alike(l.extent, lane.extent));
+            if let Some(b) = partner {
+                found.push(Meeting {
+                    corner,
+                    index,
+                    right_end: a,
+                    left_end: b,
+                });
+            }
+        }
+    }
+    found
+}
+
+fn forced(job: &Job, lane: &Lane) -> BTreeSet<i32> {
+    let wall = &job.walls[lane.wall];
+    let limits = around(wall);
+    if lane.extent != ZoneExtent::Main {
+        return BTreeSet::new();
+    }
+    wall.zones
+        .iter()
+        .filter_map(|z| strip(z.extent, limits))
+        .flat_map(|r| [r.y0, r.y1])
+        .collect()
+}
+
+/// Lanes that share their course lines because they meet at corners.
+fn groups(job: &Job, lanes: &[Lane]) -> Vec<Vec<usize>> {
+    let mut root: Vec<usize> = (0..lanes.len()).collect();
+    for meeting in meetings(job, lanes) {
+        let (a, b) = (meeting.right_end, meeting.left_end);
+        let (x, y) = (&lanes[a], &lanes[b]);
+        let heights = (job.boards[x.product].height, job.boards[y.product].height);
+        if heights.0 == heights.1 && forced(job, x) == forced(job, y) {
+            let (low, high) = (root[a].min(root[b]), root[a].max(root[b]));
+            for r in &mut root {
+                if *r == high {
+                    *r = low;
+                }
+            }
+        }
+    }
+    let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (lane, &r) in root.iter().enumerate() {
+        groups.entry(r).or_default().push(lane);
+    }
+    groups.into_values().collect()
+}
+
+fn ground(job: &Job, lanes: &[Lane], group: &[usize]) -> Ground {
+    let mut ground = Ground {
+        bottom: i32::MAX,
+        top: i32::MIN,
+        ..Ground::default()
+    };
+    let rules = &job.rules;
+    for &index in group {
+        let lane = &lanes[index];
+        let wall = &job.walls[lane.wall];
+        let board = &job.boards[lane.product];
+        ground.bottom = ground.bottom.min(lane.bottom);
+        ground.top = ground.top.max(lane.top);
+        ground.course_height = board.height.0;
+        ground.board_length = board.length.0;
+        ground.kerf = board.kerf.0;
+        ground.min_height = rules.min_piece_height.0;
+        ground.forced.extend(forced(job, lane));
+        let (openings, _) = holes(wall);
+        let refused = |y: i32, reach: i32| Level {
+            y,
+            reach,
+            touch: Touch::Refused,
+        };
+        let welcome = |y: i32| Level {
+            y,
+            reach: rules.min_piece_height.0,
+            touch: Touch::Welcome,
+        };
+        for o in openings {
+            let corners = corner_levels(wall, lane, o);
+            ground.levels.extend(
+                corners
+                    .into_iter()
+                    .flatten()
+                    .map(|y| refused(y, rules.course_line_clear.0)),
+            );
+        }
+        ground
+            .levels
+            .extend(level_edges(wall).into_iter().map(|e| welcome(e.y0)));
+        ground
+            .levels
+            .extend(wall.base_line.iter().map(|s| welcome(s.level.0)));
+        for crack in wall.keep_clear.iter().filter(|c| runs_level(c.from, c.to)) {
+            let (lo, hi) = (
+                crack.from.y.min(crack.to.y).0,
+                crack.from.y.max(crack.to.y).0,
+            );
+            ground.levels.push(refused(
+                i32::midpoint(lo, hi),
+                rules.crack_overlap.0 + (hi - lo + 1) / 2,
+            ));
+        }
+        let columns = lane.shape.band(
+            Span {
+                lo: lane.bottom,
+                hi: lane.top,
+            },
+            &Toothing::default(),
+        );
+        add_profile(&mut ground.profile, &columns);
+    }
+    ground
+        .levels
+        .retain(|l| ground.bottom - l.reach < l.y && l.y < ground.top + l.reach);
+    ground
+        .forced
+        .retain(|y| ground.bottom < *y && *y < ground.top);
+    ground.forced.sort_unstable();
+    ground.forced.dedup();
+    ground
+}
+
+/// The levels of sill and lintel, where the opening's corners lie inside the lane; a door has no sill in the wall.
+pub fn corner_levels(wall: &Wall, lane: &Lane, opening: Rect) -> [Option<i32>; 2] {
+    let middle = i32::midpoint(opening.x0, opening.x1);
+    let base = wall
+        .base_line
+        .iter()
+        .find(|s| s.from.0 <= middle && middle <= s.to.0)
+        .map(|s| s.level.0);
+    let lowest = level_edges(wall)
+        .iter()
+        .filter(|e| e.x0 <= middle && middle <= e.x1 && e.y0 <= opening.y0)
+        .map(|e| e.y0)
+        .max()
+        .unwrap_or(lane.bottom);
+    let (bottom, top) = match lane.extent {
+        ZoneExtent::Main => (base.unwrap_or(lowest).max(lowest), lane.top),
+        ZoneExtent::Plinth => (lowest, base.unwrap_or(lane.top)),
+        ZoneExtent::FireBarrier(_) => (lane.bottom, lane.top),
+    };
+    [opening.y0, opening.y1].map(|y| (bottom < y && y < top).then_some(y))
+}
+
+/// Level edges of an outline.
+fn level_edges(wall: &Wall) -> Vec<Edge> {
+    edges(wall).into_iter().filter(|e| e.y0 == e.y1).collect()
+}
+
+/// Whether a crack runs along the courses, so that a course line could lie on it.
+pub fn runs_level(from: crate::Point, to: crate::Point) -> bool {
+    (from.y - to.y).abs() * 10 <= (from.x - to.x).abs()
+}
+
+fn unaligned(job: &Job, lanes: &[Lane]) -> Vec<(usize, usize, i32)> {
+    let mut found = Vec::new();
+    for meeting in meetings(job, lanes) {
+        let (a, b) = (&lanes[meeting.right_end], &lanes[meeting.left_end]);
+        let ends = shared_end(job, meeting.corner);
+        let inside = |y: i32| ends.iter().any(|s| s.lo < y && y < s.hi);
+        let marks = |lane: &Lane| -> BTreeSet<(i32, usize)> {
+            let own = lane.lines.iter().enumerate().map(|(i, &y)| (y, i % 2));
+            own.filter(|m| inside(m.0) && m.0 > a.bottom.max(b.bottom) && m.0 < a.top.min(b.top))
+                .collect()
+        };
+        let (left, right) = (marks(a), marks(b));
+        if let Some(first) = left.symmetric_difference(&right).next() {
+            found.push((meeting.index, a.wall, first.0));
+        }
+    }
+    found
+}
+
+/// Where both walls of a corner have an upright end.
+fn shared_end(job: &Job, corner: &Corner) -> Vec<Span> {
+    let wall = |id: &str| job.walls.iter().find(|w| w.id == id);
+    let (Some(a), Some(b)) = (wall(&corner.right_end_of), wall(&corner.left_end_of)) else {
+        return Vec::new();
+    };
+    let mut spans = Vec::new();
+    for x in end_spans(a, around(a).x1) {
+        for y in end_spans(b, around(b).x0) {
+            let span = Span {
+                lo: x.lo.max(y.lo),
+                hi: x.hi.min(y.hi),
+            };
+            if span.lo < span.hi {
+                spans.push(span);
+            }
+        }
+    }
+    spans
+}
+
+/// One end of a lane in one course.
+struct End {
+    extension: i32,
+    spans: Vec<Span>,
+    kind: Option<CornerKind>,
+}
+
+fn end(job: &Job, lane: &Lane, own: Runner, index: usize) -> End {
+    let id = &job.walls[lane.wall].id;
+    let corner = job.corners.iter().find(|c| match own {
+        Runner::RightEnd => c.right_end_of == *id,
+        Runner::LeftEnd => c.left_end_of == *id,
+    });
+    let none = End {
+        extension: 0,
+        spans: Vec::new(),
+        kind: None,
+    };
+    let Some(corner) = corner else { return none };
+    let other = match own {
+        Runner::RightEnd => &corner.left_end_of,
+        Runner::LeftEnd => &corner.right_end_of,
+    };
+    let Some(other) = job.walls.iter().find(|w| w.id == *other) else {
+        return none;
+    };
+    let thickness = match lane.extent {
+        ZoneExtent::Plinth => other
+            .zones
+            .iter()
+            .find(|z| z.extent == ZoneExtent::Plinth)
+            .map_or(other.thickness, |z| {
+                job.boards[product(job, &z.board)].thickness
+            }),
+        _ => other.thickness,
+    };
+    let running = (corner.first_to_run == own) == index.is_multiple_of(2);
+    let extension = match (corner.kind, running) {
+        (CornerKind::Salient, true) => (thickness + other.bed).0,
+        (CornerKind::Salient, false) => other.bed.0,
+        (CornerKind::ReEntrant, true) => 0,
+        (CornerKind::ReEntrant, false) => -(thickness + other.bed).0,
+    };
+    End {
+        extension,
+        spans: shared_end(job, corner),
+        kind: Some(corner.kind),
+    }
+}
+
+fn add_courses(job: &Job, plan: &mut Plan, index: usize) {
+    let lane = plan.lanes[index].clone();
+    let wall = &job.walls[lane.wall];
+    let limits = around(wall);
+    let (openings, _) = holes(wall);
+    let mut number = 0;
+    for (line, pair) in lane.lines.windows(2).enumerate() {
+        let lines = Span {
+            lo: pair[0].max(lane.bottom),
+            hi: pair[1].min(lane.top),
+        };
+        if lines.lo >= lines.hi {
+            continue;
+        }
+        let ends = [
+            end(job, &lane, Runner::LeftEnd, line),
+            end(job, &lane, Runner::RightEnd, line),
+        ];
+        let toothing = toothing(&ends, limits);
+        let plain = lane.shape.band(lines, &Toothing::default());
+        let columns = lane.shape.band(lines, &toothing);
+        let area = |c: &[crate::geometry::Column]| -> i64 {
+            c.iter()
+                .flat_map(|c| &c.segments)
+                .map(crate::geometry::Segment::area2)
+                .sum::<i64>()
+        };
+        plan.net_area[lane.wall] += area(&plain);
+        plan.toothing_area[lane.wall] += area(&columns) - area(&plain);
+        let runs = runs(columns);
+        if runs.is_empty() {
+            continue;
+        }
+        number += 1;
+        let at_end = |side: usize, x: i32| {
+            let touches = ends[side]
+                .spans
+                .iter()
+                .any(|s| s.lo < lines.hi && s.hi > lines.lo);
+            (touches && ends[side].kind == Some(CornerKind::Salient)).then_some(x)
+        };
+        plan.courses.push(Course {
+            lane: index,
+            wall: lane.wall,
+            zone: lane.zone,
+            product: lane.product,
+            number,
+            lines,
+            extension: [ends[0].extension, ends[1].extension],
+            corner_ends: [
+                at_end(0, limits.x0 - ends[0].extension),
+                at_end(1, limits.x1 + ends[1].extension),
+            ],
+            runs,
+            avoid: avoid(job, &lane, &openings, lines),
+            below: Vec::new(),
+            above: Vec::new(),
+        });
+    }
+}
+
+fn toothing(ends: &[End; 2], limits: Rect) -> Toothing {
+    let mut toothing = Toothing::default();
+    for (side, end) in ends.iter().enumerate() {
+        for span in &end.spans {
+            let (y0, y1) = (span.lo, span.hi);
+            let e = end.extension;
+            let (x0, x1) = if side == 0 {
+                (limits.x0 - e, limits.x0)
+            } else {
+                (limits.x1, limits.x1 + e)
+            };
+            match e {
+                1.. => toothing.added.push(Rect { x0, y0, x1, y1 }),
+                ..0 => toothing.taken.push(Rect {
+                    x0: x1.min(x0),
+                    y0,
+                    x1: x1.max(x0),
+                    y1,
+                }),
+                0 => {}
+            }
+        }
+    }
+    toothing
+}
+
+fn avoid(job: &Job, lane: &Lane, openings: &[Rect], lines: Span) -> Vec<Avoid> {
+    let wall = &job.walls[lane.wall];
+    let mut list = Vec::new();
+    let reach = job.rules.opening_keep_out.0;
+    for o in openings {
+        let near_sill = lines.lo < o.y0 && o.y0 <= lines.hi;
+        let near_lintel = lines.lo <= o.y1 && o.y1 < lines.hi;
+        if !(near_sill || near_lintel) {
+            continue;
+        }
+        let [sill, lintel] = corner_levels(wall, lane, *o);
+        if (near_sill && sill.is_some()) || (near_lintel && lintel.is_some()) {
+            for x in [o.x0, o.x1] {
+                let rule = Rule::OpeningKeepOut;
+                list.push(Avoid {
+                    from: x - reach,
+                    to: x + reach,
+                    core: (x, x),
+                    reach,
+                    rule,
+                });
+            }
+        }
+    }
+    let reach = job.rules.crack_overlap.0;
+    for crack in wall.keep_clear.iter().filter(|c| !runs_level(c.from, c.to)) {
+        let (a, b) = if crack.from.y <= crack.to.y {
+            (crack.from, crack.to)
+        } else {
+            (crack.to, crack.from)
+        };
+        if a.y.0 >= lines.hi || b.y.0 <= lines.lo {
+            continue;
+        }
+        let at = |y: i32| -> Mm {
+            let (rise, run) = (i64::from((b.y - a.y).0), i64::from((b.x - a.x).0));
+            if rise == 0 {
+                a.x
+            } else {
+                Mm(a.x.0 + (run * i64::from(y - a.y.0) / rise) as i32)
+            }
+        };
+        let (p, q) = (at(lines.lo.max(a.y.0)).0, at(lines.hi.min(b.y.0)).0);
+        let core = (p.min(q), p.max(q));
+        list.push(Avoid {
+            from: core.0 - reach,
+            to: core.1 + reach,
+            core,
+            reach,
+            rule: Rule::CrackOverlap,
+        });
+    }
+    list.sort_unstable_by_key(|a| (a.from, a.to, a.rule));
+    list
+}
+
+/// Finds for each course what lies on it and under it.
+fn link(plan: &mut Plan) {
+    let mut by_bottom: BTreeMap<(usize, i32), Vec<usize>> = BTreeMap::new();
+    for (index, course) in plan.courses.iter().enumerate() {
+        by_bottom
+            .entry((course.wall, course.lines.lo))
+            .or_default()
+            .push(index);
+    }
+    for index in 0..plan.courses.len() {
+        let course = &plan.courses[index];
+        let above = by_bottom
+            .get(&(course.wall, course.lines.hi))
+            .cloned()
+            .unwrap_or_default();
+        let plinth = plan.lanes[course.lane].extent == ZoneExtent::Plinth;
+        for other in above {
+            if plinth == (plan.lanes[plan.courses[other].lane].extent == ZoneExtent::Plinth) {
+                plan.courses[index].above.push(other);
+                plan.courses[other].below.push(index);
+            }
+        }
+    }
+}

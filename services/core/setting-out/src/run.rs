@@ -1,0 +1,355 @@
+//! Where the joints of one run go: the cheapest way from one end to the other that obeys the rules.
+
+use alloc::vec::Vec;
+
+use crate::geometry::{Run, bounds, notches};
+use crate::layout::Rule;
+use crate::plan::{Avoid, Course};
+use crate::stock::{Prices, Sizes};
+use crate::{CornerPieces, Rules};
+
+/// A run to be parted into pieces, and what it must agree with.
+pub struct Task<'a> {
+    pub course: &'a Course,
+    pub run: &'a Run,
+    pub rules: &'a Rules,
+    pub sizes: &'a Sizes,
+    /// Joints below and above that touch the course, sorted.
+    pub below: &'a [i32],
+    pub above: &'a [i32],
+    /// Draws variants between equals; 0 draws none.
+    pub shake: u64,
+}
+
+/// Joints, and what the breaches among them weigh.
+#[derive(Clone, Debug, Default)]
+pub struct Parting {
+    pub joints: Vec<i32>,
+    pub penalty: i64,
+}
+
+/// How strictly the rules are taken while joints are sought.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Strictness {
+    /// A place or a piece that breaks a rule is not considered.
+    Obey,
+    /// It is considered at a price far above any board.
+    LeastBad,
+}
+
+/// Residues of the board length at which joints are tried in the usual way.
+const RESIDUES: usize = 40;
+/// The finer grid, in parts of a board, tried when the usual places do not suffice.
+const FINE: i32 = 60;
+const NONE: i64 = i64::MAX / 4;
+
+/// The half board: two from one, with a cut between.
+pub fn half(sizes: &Sizes) -> i32 {
+    (sizes.length - sizes.kerf) / 2
+}
+
+/// The distance of `x` to the nearest of sorted places.
+pub fn nearest(places: &[i32], x: i32) -> Option<i32> {
+    let index = places.partition_point(|p| *p < x);
+    let right = places.get(index).map(|p| p - x);
+    let left = index
+        .checked_sub(1)
+        .and_then(|i| places.get(i))
+        .map(|p| x - p);
+    match (left, right) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    }
+}
+
+/// The joints of a run.
+pub fn part(task: &Task, prices: &mut Prices, steps: &mut u64) -> Parting {
+    let usual = positions(task, &marks(task, prices));
+    if let Some(parting) = search(task, prices, &usual, Strictness::Obey, steps) {
+        return parting;
+    }
+    let length = task.sizes.length;
+    let mut fine = marks(task, prices);
+    fine.extend((0..FINE).map(|i| task.run.x0 + length * i / FINE));
+    let fine = positions(task, &fine);
+    search(task, prices, &fine, Strictness::Obey, steps)
+        .or_else(|| search(task, prices, &fine, Strictness::LeastBad, steps))
+        .unwrap_or_default()
+}
+
+/// Places that could matter: ends, halves, leftovers from either end, and the edges of what must be kept clear.
+fn marks(task: &Task, prices: &Prices) -> Vec<i32> {
+    let (x0, x1) = (task.run.x0, task.run.x1);
+    let half = half(task.sizes);
+    let mut marks = alloc::vec![x0, x1, x0 + half, x1 - half];
+    let height = task.course.lines.hi - task.course.lines.lo;
+    let mut widths: Vec<i32> = prices
+        .widths(height)
+        .filter(|w| *w >= task.rules.min_piece_width.0)
+        .collect();
+    widths.sort_unstable();
+    widths.dedup();
+    let wanted = 8;
+    let stride = widths.len().div_ceil(wanted).max(1);
+    let start = (task.shake as usize) % stride;
+    for width in widths.into_iter().skip(start).step_by(stride) {
+        marks.extend([x0 + width, x1 - width]);
+        if task.course.corner_ends[0] == Some(x0) {
+            marks.extend([x0 + half + width]);
+        }
+        if task.course.corner_ends[1] == Some(x1) {
+            marks.extend([x1 - half - width]);
+        }
+    }
+    for avoid in &task.course.avoid {
+        if avoid.to > x0 && avoid.from < x1 {
+            marks.extend([avoid.from, avoid.to]);
+        }
+    }
+    let stagger = task.rules.stagger.0;
+    for &joint in task.below.iter().chain(task.above) {
+        if joint > x0 - stagger && joint < x1 + stagger {
+            marks.extend([joint - stagger, joint + stagger]);
+        }
+    }
+    let width = task.rules.min_piece_width.0;
+    marks.extend([x0 + width, x1 - width]);
+    if task.shake != 0 {
+        let length = task.sizes.length.max(1) as u64;
+        marks.extend([
+            x0 + (task.shake % length) as i32,
+            x0 + (task.shake / 7 % length) as i32,
+        ]);
+    }
+    marks
+}
+
+fn positions(task: &Task, marks: &[i32]) -> Vec<i32> {
+    let (x0, x1, length) = (task.run.x0, task.run.x1, task.sizes.length);
+    let mut residues: Vec<i32> = Vec::new();
+    let limit = if marks.len() > 4 * RESIDUES {
+        marks.len()
+    } else {
+        RESIDUES
+    };
+    for mark in marks {
+        let residue = (mark - x0).rem_euclid(length);
+        if residues.len() < limit && !residues.contains(&residue) {
+            residues.push(residue);
+        }
+    }
+    residues.sort_unstable();
+    let mut positions = alloc::vec![x0];
+    let mut base = x0;
+    while base < x1 {
+        positions.extend(
+            residues
+                .iter()
+                .map(|r| base + r)
+                .filter(|x| x0 < *x && *x < x1),
+        );
+        base += length;
+    }
+    positions.push(x1);
+    positions.dedup();
+    positions
+}
+
+fn search(
+    task: &Task,
+    prices: &mut Prices,
+    places: &[i32],
+    strictness: Strictness,
+    steps: &mut u64,
+) -> Option<Parting> {
+    let penalties: Vec<i64> = places.iter().map(|x| joint_penalty(task, *x)).collect();
+    let last = places.len().checked_sub(1)?;
+    let kept: Vec<usize> = (0..=last)
+        .filter(|&i| i == 0 || i == last || strictness == Strictness::LeastBad || penalties[i] == 0)
+        .collect();
+    let columns: Vec<usize> = kept
+        .iter()
+        .map(|&i| task.run.column_after(places[i]))
+        .collect();
+    let mut best: Vec<(i64, usize)> = alloc::vec![(NONE, 0); kept.len()];
+    best[0] = (0, 0);
+    for to in 1..kept.len() {
+        let x = places[kept[to]];
+        let own = if kept[to] == last {
+            0
+        } else {
+            penalties[kept[to]] + joint_cost(task, x)
+        };
+        for from in (0..to).rev() {
+            let start = places[kept[from]];
+            if x - start > task.sizes.length {
+                break;
+            }
+            if best[from].0 >= NONE {
+                continue;
+            }
+            *steps += 1;
+            let penalty = piece_penalty(task, start, x);
+            if penalty > 0 && strictness == Strictness::Obey {
+                continue;
+            }
+            let cost =
+                best[from].0 + own + penalty + piece_cost(task, prices, columns[from], (start, x));
+            if cost < best[to].0 {
+                best[to] = (cost, from);
+            }
+        }
+    }
+    let end = kept.len() - 1;
+    if best[end].0 >= NONE {
+        return None;
+    }
+    let mut joints = Vec::new();
+    let (mut at, mut penalty) = (end, 0);
+    while at > 0 {
+        let from = best[at].1;
+        penalty += piece_penalty(task, places[kept[from]], places[kept[at]]);
+        if from > 0 {
+            penalty += penalties[kept[from]];
+            joints.push(places[kept[from]]);
+        }
+        at = from;
+    }
+    joints.reverse();
+    Some(Parting { joints, penalty })
+}
+
+/// A breach weighs more than any saving of boards.
+pub fn breach(sizes: &Sizes) -> i64 {
+    sizes.board_area() * 200
+}
+
+/// What a value that falls short of a rule weighs.
+fn weigh(sizes: &Sizes, found: i32, required: i32) -> i64 {
+    if found >= required {
+        return 0;
+    }
+    breach(sizes) + breach(sizes) * i64::from(required - found) / i64::from(required.max(1))
+}
+
+/// What the joint costs in itself, so that fewer and shorter joints win between equals.
+fn joint_cost(task: &Task, _x: i32) -> i64 {
+    task.sizes.board_area() / 2000
+}
+
+/// What breaches of a joint at `x` weigh.
+fn joint_penalty(task: &Task, x: i32) -> i64 {
+    let mut penalty = 0;
+    for avoid in &task.course.avoid {
+        if avoid.from >= x {
+            break;
+        }
+        if let Some(distance) = avoid.distance(x) {
+            penalty += weigh(task.sizes, distance, avoid.reach);
+        }
+    }
+    let stagger = task.rules.stagger.0;
+    let near = |places: &[i32]| nearest(places, x).is_some_and(|d| d < stagger);
+    let (below, above) = (near(task.below), near(task.above));
+    if below || above {
+        let spans = task.run.joint(x);
+        let lines = task.course.lines;
+        for (is_near, places, touches) in [
+            (below, task.below, spans.iter().any(|s| s.lo == lines.lo)),
+            (above, task.above, spans.iter().any(|s| s.hi == lines.hi)),
+        ] {
+            if is_near && touches {
+                penalty += weigh(task.sizes, nearest(places, x).unwrap_or(stagger), stagger);
+            }
+        }
+    }
+    penalty
+}
+
+/// The rules that a piece from `x0` to `x1` breaks, with what there is and what is asked for.
+pub fn piece_breaches(task: &Task, x0: i32, x1: i32) -> impl Iterator<Item = (Rule, i32, i32)> {
+    let width = x1 - x0;
+    let required = task.rules.min_piece_width.0;
+    let narrow = (width < required).then_some((Rule::MinPieceWidth, width, required));
+    let at_corner =
+        task.course.corner_ends[0] == Some(x0) || task.course.corner_ends[1] == Some(x1);
+    let corner = at_corner.then(|| match task.rules.corner_pieces {
+        CornerPieces::WholeOrHalf => {
+            let (half, whole) = (half(task.sizes), task.sizes.length);
+            let target = if width > half { whole } else { half };
+            (width != half && width != whole).then_some((Rule::CornerPiece, width, target))
+        }
+        CornerPieces::AtLeast(least) => {
+            (width < least.0).then_some((Rule::CornerPiece, width, least.0))
+        }
+    });
+    narrow.into_iter().chain(corner.flatten())
+}
+
+fn piece_penalty(task: &Task, x0: i32, x1: i32) -> i64 {
+    piece_breaches(task, x0, x1)
+        .map(|(_, found, required)| weigh(task.sizes, found, required).max(1))
+        .sum()
+}
+
+/// What a piece costs in board area and cuts.
+fn piece_cost(task: &Task, prices: &mut Prices, column: usize, (x0, x1): (i32, i32)) -> i64 {
+    let columns = &task.run.columns;
+    let noise = match task.shake {
+        0 => 0,
+        seed => {
+            let mixed = (seed ^ (x1 as u64)).wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 40;
+            (mixed as i64) * task.sizes.board_area() / ((1 << 24) * 25)
+        }
+    };
+    if let Some(only) = columns.get(column)
+        && only.x1 >= x1
+        && let [segment] = only.segments.as_slice()
+        && segment.is_level()
+    {
+        return noise + prices.of(x1 - x0, segment.hi[0] - segment.lo[0]);
+    }
+    let mut cost = noise;
+    for piece in task.run.pieces(x0, x1) {
+        let around = bounds(&piece);
+        let gaps = notches(&piece);
+        cost += prices.of(around.width(), around.height());
+        let sloped = piece.iter().any(|s| !s.is_level());
+        if sloped {
+            let area: i64 = piece
+                .iter()
+                .map(crate::geometry::Segment::area2)
+                .sum::<i64>()
+                / 2;
+            cost += task.sizes.cut_cost() - (around.area() - area) / 2;
+        } else {
+            for gap in &gaps {
+                let (w, h) = (
+                    gap.width() - task.sizes.kerf,
+                    gap.height() - task.sizes.kerf,
+                );
+                if task.sizes.usable(w, h) {
+                    cost -= i64::from(w) * i64::from(h) * 8 / 10;
+                }
+            }
+            cost += 2 * task.sizes.cut_cost() * gaps.len() as i64;
+        }
+    }
+    cost
+}
+
+/// Keeps joints sorted and reports those that touch a line.
+pub fn touching(run: &Run, joints: &[i32], line: i32) -> Vec<i32> {
+    joints
+        .iter()
+        .copied()
+        .filter(|x| run.joint(*x).iter().any(|s| s.lo == line || s.hi == line))
+        .collect()
+}
+
+/// The stretches in which no joint may stand, of one course, that a joint at `x` lies in.
+pub fn avoided(avoid: &[Avoid], x: i32) -> impl Iterator<Item = (&Avoid, i32)> {
+    avoid
+        .iter()
+        .filter_map(move |a| a.distance(x).map(|d| (a, d)))
+}
