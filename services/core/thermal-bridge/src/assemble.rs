@@ -190,6 +190,31 @@ impl Network {
         (equations, loads)
     }
 
+    /// What is left of the heat flow at every node, written into `left`, in W/m; nothing at nodes of fixed temperature.
+    ///
+    /// Made from differences of temperature, so that it stays exact where conductances are large and differences small.
+    pub fn left_over(&self, field: &[f64], temperatures: &[f64], left: &mut [f64]) {
+        let c = &self.conductances;
+        let s = c.stride();
+        for j in 0..c.ny {
+            for i in 0..c.nx {
+                let at = c.at(i, j);
+                let mine = field[at];
+                left[at] = c.east[at] * (field[at + 1] - mine)
+                    + c.east[at - 1] * (field[at - 1] - mine)
+                    + c.north[at] * (field[at + s] - mine)
+                    + c.north[at - s] * (field[at - s] - mine);
+            }
+        }
+        for film in &self.films {
+            let outside = temperatures.get(film.environment).copied().unwrap_or(0.0);
+            left[film.node] += film.conductance * (outside - field[film.node]);
+        }
+        for film in &self.fixed {
+            left[film.node] = 0.0;
+        }
+    }
+
     /// The heat flow into the model from each environment, in W/m, when environment `k` stands at `temperatures[k]`.
     pub fn flows(&self, field: &[f64], temperatures: &[f64]) -> Vec<f64> {
         let c = &self.conductances;

@@ -174,20 +174,16 @@ impl Transfer {
                 if i + 1 < fine.nx {
                     let [w, e, s, n, sw, se, nw, ne] = stencil.couplings(fine.at(i + 1, j));
                     let (left, right) = (w + sw + nw, e + se + ne);
-                    let whole = libm::fmax(fine.centre[fine.at(i + 1, j)] - n - s, left + right);
-                    if whole > 0.0 {
-                        transfer.row[0][coarse] = left / whole;
-                        transfer.row[1][coarse] = right / whole;
-                    }
+                    let [a, b] = between(fine.centre[fine.at(i + 1, j)], left, right, n + s);
+                    transfer.row[0][coarse] = a;
+                    transfer.row[1][coarse] = b;
                 }
                 if j + 1 < fine.ny {
                     let [w, e, s, n, sw, se, nw, ne] = stencil.couplings(fine.at(i, j + 1));
                     let (lower, upper) = (s + sw + se, n + nw + ne);
-                    let whole = libm::fmax(fine.centre[fine.at(i, j + 1)] - e - w, lower + upper);
-                    if whole > 0.0 {
-                        transfer.column[0][coarse] = lower / whole;
-                        transfer.column[1][coarse] = upper / whole;
-                    }
+                    let [a, b] = between(fine.centre[fine.at(i, j + 1)], lower, upper, e + w);
+                    transfer.column[0][coarse] = a;
+                    transfer.column[1][coarse] = b;
                 }
             }
         }
@@ -299,6 +295,19 @@ impl Transfer {
             }
         }
     }
+}
+
+/// The weights of two coarse nodes in the node between them.
+///
+/// The neighbours `beside` the line are taken to have the value sought, but for what a film takes away: next to metal that film
+/// is shared by the whole thickness of the metal, so it must not weigh on this one line alone.
+fn between(centre: f64, first: f64, second: f64, beside: f64) -> [f64; 2] {
+    let along = first + second;
+    if !(along > 0.0 && centre > 0.0) {
+        return [0.0, 0.0];
+    }
+    let kept = libm::fmin((along + beside) / centre, 1.0);
+    [first / along * kept, second / along * kept]
 }
 
 /// The eight couplings around a node.

@@ -122,6 +122,9 @@ impl Stage {
         let mut weights: Vec<Vec<f64>> = Vec::with_capacity(count);
         let mut iterations = 0;
         let mut start = start.unwrap_or_default().into_iter();
+        let mut couplings: Vec<Vec<f64>> = Vec::with_capacity(count);
+        let mut imbalance = 0.0;
+        let mut correction = alloc::vec![0.0; size];
         // The weights of all environments add to one, so the last one needs no solve.
         for environment in 0..count.saturating_sub(1) {
             let mut b = alloc::vec![0.0; size];
@@ -139,24 +142,35 @@ impl Stage {
                 RESIDUAL_SHARE * libm::fabs(own)
             });
             iterations += solved.iterations;
-            weights.push(field);
-        }
-        weights.push(last_weights(&network, &weights, size));
-        let mut couplings = Vec::with_capacity(count);
-        let mut imbalance = 0.0;
-        for (environment, field) in weights.iter().enumerate() {
-            let mut unit = alloc::vec![0.0; count];
-            if let Some(one) = unit.get_mut(environment) {
-                *one = 1.0;
+            let mut flows = network.flows(&field, &unit);
+            // Where metal meets a fine grid the last digit of a temperature carries heat; a second solve of what is left returns it.
+            network.left_over(&field, &unit, &mut b);
+            let rest = hierarchy.solve(&b, &mut correction, |_| {
+                RESIDUAL_SHARE * libm::fabs(flows.get(environment).copied().unwrap_or(0.0))
+            });
+            if rest.iterations > 0 {
+                iterations += rest.iterations;
+                let zero = alloc::vec![0.0; count];
+                for (flow, more) in flows.iter_mut().zip(network.flows(&correction, &zero)) {
+                    *flow += more;
+                }
+                for (value, more) in field.iter_mut().zip(&mut correction) {
+                    *value += *more;
+                    *more = 0.0;
+                }
             }
-            let flows = network.flows(field, &unit);
             let sum: f64 = flows.iter().sum();
             let own = flows.get(environment).copied().unwrap_or(0.0);
-            if own > 0.0 {
-                imbalance = libm::fmax(imbalance, libm::fabs(sum) / own);
-            }
+            imbalance = libm::fmax(imbalance, libm::fabs(sum) / own);
+            weights.push(field);
             couplings.push(flows.iter().map(|flow| -flow).collect());
         }
+        weights.push(last_weights(&network, &weights, size));
+        // All environments at one temperature exchange nothing, so the last row is what the others leave.
+        let last = (0..count)
+            .map(|to| -couplings.iter().filter_map(|row| row.get(to)).sum::<f64>())
+            .collect();
+        couplings.push(last);
         // A thousand times what was asked for is still far below the standard's own limit; beyond it the answer is not one.
         if !(imbalance <= 1e4 * RESIDUAL_SHARE) {
             return Err(alloc::vec![Fault {
