@@ -6,8 +6,11 @@ extern crate alloc;
 
 mod answer;
 mod job;
+mod parts;
 mod refusal;
 mod request;
+mod set_out;
+mod wall;
 
 pub use answer::*;
 pub use job::estimate;
