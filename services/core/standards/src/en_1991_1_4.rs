@@ -37,6 +37,7 @@ pub static FORMULAS: &[&dyn AnyFormula] = &[
     &BAND_FACTOR,
     &BAND_PRESSURE,
     &PRESSURE_OF_FACTOR,
+    &PRESSURE_OF_OROGRAPHY,
     &BETWEEN_ROWS,
     &PRESSURE_BETWEEN_ROWS,
     &SLENDERNESS,
@@ -404,6 +405,25 @@ pub static PRESSURE_OF_FACTOR: Formula<(f64, WindPressure), WindPressure> = Form
     ],
     expression: "c_e * q_b",
     function: |(ce, qb)| ce * qb,
+};
+
+/// The peak pressure over orography where the profile is stated for flat ground as a whole: the square of the factor acts on the gusts as well, which
+/// lies on the safe side.
+pub static PRESSURE_OF_OROGRAPHY: Formula<(WindPressure, f64), WindPressure> = Formula {
+    clause: Clause::project("orography factor squared on a profile stated for flat ground"),
+    name: "peak velocity pressure over orography",
+    symbol: "q_p",
+    inputs: &[
+        symbol(
+            "q_p,0",
+            "peak velocity pressure on flat ground",
+            300.0,
+            3000.0,
+        ),
+        symbol("c_o", "orography factor", 1.0, 1.6),
+    ],
+    expression: "q_p,0 * c_o * c_o",
+    function: |(q, co)| q * co * co,
 };
 
 const BETWEEN: &[Symbol] = &[
