@@ -1,1 +1,23 @@
-//! server.
+//! The server: the only crate that knows gRPC, files, time, signals and the result cache.
+//!
+//! [`calls`] holds what it answers, each call a plain function of five lines that the command line runs as well; around it lies an
+//! asynchronous shell that takes the snapshot, admits, computes on a bounded pool, applies the deadline, and keeps results.
+
+mod nearest;
+mod refused;
+
+mod from_proto;
+mod snapshot;
+mod to_proto;
+
+pub mod calls;
+
+mod status;
+
+pub use from_proto::MOST_SEARCH_STEPS;
+pub use refused::Refused;
+pub use snapshot::{GENERIC, Snapshot, read_folder};
+pub use status::status;
+
+/// The engine's version with a fingerprint of every source that an answer depends on.
+pub const ENGINE_VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), "+", env!("ETICS_FINGERPRINT"));

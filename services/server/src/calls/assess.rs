@@ -1,0 +1,19 @@
+//! Thickness, transmittance, moisture.
+
+use api::v1;
+
+use crate::refused::Refused;
+use crate::snapshot::Snapshot;
+use crate::{from_proto, to_proto};
+
+/// Thickness, transmittance, moisture.
+///
+/// # Errors
+/// The request has faults, names what is not there, or asks for parts that do not go together; every fault at once.
+pub fn assess(wire: &v1::AssessRequest, snapshot: &Snapshot) -> Result<v1::AssessResponse, Refused> {
+    let job = from_proto::assess(wire)?;
+    let branch = snapshot.branch(&job.branch)?;
+    let answer = estimate::estimate(&job.request, &branch.assortment, snapshot.rules())?;
+    let provenance = to_proto::provenance(&answer.standards, &branch.assortment, snapshot.rules());
+    Ok(to_proto::assess(&answer, job.request.include, provenance))
+}

@@ -1,0 +1,19 @@
+//! The whole job.
+
+use api::v1;
+
+use crate::refused::Refused;
+use crate::snapshot::Snapshot;
+use crate::{from_proto, to_proto};
+
+/// The whole job.
+///
+/// # Errors
+/// The request has faults, names what is not there, or asks for parts that do not go together; every fault at once.
+pub fn estimate(wire: &v1::EstimateRequest, snapshot: &Snapshot) -> Result<v1::EstimateResponse, Refused> {
+    let job = from_proto::estimate(wire)?;
+    let branch = snapshot.branch(&job.branch)?;
+    let answer = estimate::estimate(&job.request, &branch.assortment, snapshot.rules())?;
+    let provenance = to_proto::provenance(&answer.standards, &branch.assortment, snapshot.rules());
+    Ok(to_proto::estimate(&answer, job.request.include, provenance))
+}

@@ -1,0 +1,19 @@
+//! Setting-out and quantities.
+
+use api::v1;
+
+use crate::refused::Refused;
+use crate::snapshot::Snapshot;
+use crate::{from_proto, to_proto};
+
+/// Setting-out and quantities.
+///
+/// # Errors
+/// The request has faults, names what is not there, or asks for parts that do not go together; every fault at once.
+pub fn take_off(wire: &v1::TakeOffRequest, snapshot: &Snapshot) -> Result<v1::TakeOffResponse, Refused> {
+    let job = from_proto::take_off(wire)?;
+    let branch = snapshot.branch(&job.branch)?;
+    let answer = estimate::estimate(&job.request, &branch.assortment, snapshot.rules())?;
+    let provenance = to_proto::provenance(&answer.standards, &branch.assortment, snapshot.rules());
+    Ok(to_proto::take_off(&answer, job.request.include, provenance))
+}

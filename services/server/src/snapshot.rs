@@ -1,0 +1,124 @@
+//! Everything a call is resolved in, taken once: catalogues and rule data at one moment.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io;
+use std::path::Path;
+use std::sync::Arc;
+
+use catalogue::{Assembly, CatalogueFault, Catalogues, SourceFile};
+use rules::RuleBook;
+
+use crate::refused::Refused;
+
+mod embedded {
+    include!(concat!(env!("OUT_DIR"), "/embedded.rs"));
+}
+
+/// The catalogue of a request that names no branch.
+pub const GENERIC: &str = "generic";
+
+/// The most bytes of one catalogue file, and the most files; more is no catalogue but a mistaken folder.
+const MOST_BYTES: u64 = 4 << 20;
+const MOST_FILES: usize = 2000;
+
+/// Catalogues and rule data at one moment. It is never changed, only replaced whole.
+#[derive(Clone, Default)]
+pub struct Snapshot {
+    sound: BTreeMap<String, Arc<Assembly>>,
+    faults: Vec<CatalogueFault>,
+    rules: Arc<RuleBook>,
+}
+
+impl Snapshot {
+    /// The catalogues that this program was built with.
+    pub fn embedded() -> Self {
+        let files = embedded::FILES.iter();
+        Self::read(files.map(|(path, text)| SourceFile::new(*path, *text)).collect())
+    }
+
+    /// Catalogues from their texts. A faulty one is left out and its faults are kept; the others are not touched by it.
+    pub fn read(files: Vec<SourceFile>) -> Self {
+        let catalogues = Catalogues::read(files);
+        let names: Vec<String> = catalogues.names().map(str::to_owned).collect();
+        let whole = names.into_iter().filter_map(|name| {
+            let assembly = catalogues.assemble(&name).ok()?;
+            Some((name, Arc::new(assembly)))
+        });
+        Self {
+            sound: whole.collect(),
+            faults: catalogues.faults(),
+            rules: Arc::new(RuleBook::default()),
+        }
+    }
+
+    /// The same, with the last good state of every catalogue that has since become faulty.
+    #[must_use]
+    pub fn or_last_good(mut self, before: &Self) -> Self {
+        for (name, assembly) in &before.sound {
+            if !self.sound.contains_key(name) && !self.faults.is_empty() {
+                self.sound.insert(name.clone(), Arc::clone(assembly));
+            }
+        }
+        self
+    }
+
+    /// The names of the catalogues and branches that are sound.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.sound.keys().map(String::as_str)
+    }
+
+    /// Every fault of every catalogue.
+    pub fn faults(&self) -> &[CatalogueFault] {
+        &self.faults
+    }
+
+    /// The rule data.
+    pub fn rules(&self) -> &RuleBook {
+        &self.rules
+    }
+
+    /// A branch, or the generic catalogue where the name is empty.
+    ///
+    /// # Errors
+    /// There is no sound catalogue of that name.
+    pub fn branch(&self, name: &str) -> Result<&Assembly, Refused> {
+        let wanted = if name.is_empty() { GENERIC } else { name };
+        match self.sound.get(wanted) {
+            Some(assembly) => Ok(assembly),
+            None => Err(Refused::unknown("branch", wanted, self.names())),
+        }
+    }
+}
+
+/// Every TOML file below a folder, in the order of their paths from it. Links are not followed, so that no folder is read twice.
+///
+/// # Errors
+/// The folder cannot be read, or holds more than a catalogue ever does.
+pub fn read_folder(root: &Path) -> io::Result<Vec<SourceFile>> {
+    let mut files = Vec::new();
+    let mut open = vec![(root.to_path_buf(), String::new())];
+    while let Some((folder, label)) = open.pop() {
+        for entry in fs::read_dir(&folder)? {
+            let entry = entry?;
+            let name = entry.file_name().to_string_lossy().into_owned();
+            if name.starts_with('.') {
+                continue;
+            }
+            let path = if label.is_empty() { name } else { format!("{label}/{name}") };
+            let kind = fs::metadata(entry.path())?;
+            if kind.is_dir() && !entry.file_type()?.is_symlink() {
+                open.push((entry.path(), path));
+            } else if kind.is_file() && path.ends_with(".toml") {
+                if kind.len() > MOST_BYTES || files.len() >= MOST_FILES {
+                    let text = format!("{path}: a catalogue has at most {MOST_FILES} files of {MOST_BYTES} bytes");
+                    return Err(io::Error::new(io::ErrorKind::InvalidData, text));
+                }
+                let text = fs::read(entry.path())?;
+                files.push(SourceFile::new(path, String::from_utf8_lossy(&text)));
+            }
+        }
+    }
+    files.sort_by(|a, b| a.path.cmp(&b.path));
+    Ok(files)
+}

@@ -1,0 +1,101 @@
+//! The only file that makes a gRPC status. Reasons and codes are contract; they are told in `proto/etics/v1/common.proto`.
+
+use std::time::Duration;
+
+use tonic::{Code, Status};
+use tonic_types::{ErrorDetails, FieldViolation, PreconditionViolation, StatusExt as _};
+use working::Fault;
+
+use crate::refused::Refused;
+
+/// The domain of every reason.
+const DOMAIN: &str = "etics.v1";
+
+/// When a refused caller may try again.
+const RETRY_AFTER: Duration = Duration::from_millis(500);
+
+/// Faults beyond this are counted in the message but not sent, so that the trailers stay within what clients accept.
+const MOST_VIOLATIONS: usize = 40;
+
+/// The status of a refusal, with its details.
+pub fn status(refused: &Refused) -> Status {
+    let mut details = ErrorDetails::with_error_info(refused.reason(), DOMAIN, []);
+    let code = match refused {
+        Refused::BadRequest(faults) => {
+            details.set_bad_request(violations(faults));
+            Code::InvalidArgument
+        }
+        Refused::UnknownName(faults) => {
+            details.set_bad_request(violations(faults));
+            let unknown = faults.iter().find(|f| f.reason == "UNKNOWN_NAME");
+            if let Some(fault) = unknown.or(faults.first()) {
+                let name = fault.found.trim_matches('`');
+                details.set_resource_info(kind_of(&fault.path), name, "", short(&fault.expected));
+            }
+            Code::NotFound
+        }
+        Refused::PartsDoNotFit(faults) => {
+            details.set_bad_request(violations(faults));
+            details.set_precondition_failure(preconditions(faults));
+            Code::FailedPrecondition
+        }
+        Refused::MessageTooLarge => Code::ResourceExhausted,
+        Refused::Overloaded => {
+            details.set_retry_info(Some(RETRY_AFTER));
+            Code::ResourceExhausted
+        }
+        Refused::DeadlineExceeded => Code::DeadlineExceeded,
+        Refused::ShuttingDown => {
+            details.set_retry_info(Some(RETRY_AFTER));
+            Code::Unavailable
+        }
+        Refused::Internal(_) => Code::Internal,
+    };
+    Status::with_error_details(code, short(&refused.summary()), details)
+}
+
+fn violations(faults: &[Fault]) -> Vec<FieldViolation> {
+    let sent = faults.iter().take(MOST_VIOLATIONS);
+    let mut list: Vec<FieldViolation> = sent
+        .map(|f| FieldViolation {
+            field: short(&f.path),
+            description: short(&format!("found {}, expected {}", f.found, f.expected)),
+            reason: f.reason.to_owned(),
+            localized_message: None,
+        })
+        .collect();
+    if let Some(beyond) = faults.len().checked_sub(MOST_VIOLATIONS).filter(|n| *n > 0) {
+        list.push(FieldViolation {
+            field: String::new(),
+            description: format!("found {beyond} further faults, expected the faults above mended first"),
+            reason: "TOO_MANY_FAULTS".to_owned(),
+            localized_message: None,
+        });
+    }
+    list
+}
+
+fn preconditions(faults: &[Fault]) -> Vec<PreconditionViolation> {
+    let sent = faults.iter().take(MOST_VIOLATIONS);
+    sent.map(|f| PreconditionViolation {
+        r#type: f.reason.to_owned(),
+        subject: short(&f.path),
+        description: short(&format!("found {}, expected {}", f.found, f.expected)),
+    })
+    .collect()
+}
+
+/// The last name of a field path: what kind of thing was named there.
+fn kind_of(path: &str) -> &str {
+    let last = path.rsplit('.').next().unwrap_or(path);
+    last.split('[').next().unwrap_or(last)
+}
+
+/// A text that a caller may have had a hand in, cut to what a header may carry.
+fn short(text: &str) -> String {
+    const MOST: usize = 300;
+    if text.chars().count() <= MOST {
+        return text.to_owned();
+    }
+    text.chars().take(MOST).chain("...".chars()).collect()
+}

@@ -1,0 +1,166 @@
+//! Boards, pieces, quantities, price.
+
+use api::v1;
+use estimate::{
+    Areas, BoardTotal, CutBoard, CutPart, Kit, KitLine, Layout, LayoutBreach, Leftover, Piece,
+};
+
+use super::common::money;
+
+pub(super) fn layout(layout: &Layout) -> v1::Layout {
+    v1::Layout {
+        totals: layout.totals.iter().map(total).collect(),
+        breaches: layout.breaches.iter().map(breach).collect(),
+        search_steps: layout.steps,
+        rule_costs: layout
+            .rule_costs
+            .iter()
+            .map(|(rule, boards)| v1::RuleCost {
+                rule: rule.clone(),
+                board_count: *boards,
+            })
+            .collect(),
+        leftovers: layout.leftovers.iter().map(leftover).collect(),
+        pieces: layout.pieces.iter().map(piece).collect(),
+        boards: layout.boards.iter().map(board).collect(),
+    }
+}
+
+fn total(total: &BoardTotal) -> v1::BoardTotal {
+    v1::BoardTotal {
+        board: total.board.clone(),
+        thickness_mm: total.thickness.0,
+        board_count: total.boards,
+        whole_count: total.whole,
+        cut_piece_count: total.cut_pieces,
+        cut_count: total.cuts,
+        net_area_m2: total.net_area.as_m2(),
+        bound_area_count: total.bound_area,
+        bound_effective_count: total.bound_effective,
+        baseline_board_count: total.baseline_boards,
+        baseline_cut_count: total.baseline_cuts,
+        proven: total.proven,
+        offcut_area_m2: total.offcut_area.as_m2(),
+        scrap_area_m2: total.scrap_area.as_m2(),
+    }
+}
+
+fn breach(breach: &LayoutBreach) -> v1::LayoutBreach {
+    v1::LayoutBreach {
+        rule: breach.rule.clone(),
+        facade: breach.facade.clone(),
+        x_mm: breach.x.0,
+        y_mm: breach.y.0,
+        text: breach.text.clone(),
+    }
+}
+
+fn leftover(leftover: &Leftover) -> v1::Leftover {
+    v1::Leftover {
+        board: leftover.board.clone(),
+        width_mm: leftover.width.0,
+        height_mm: leftover.height.0,
+        count: leftover.count,
+    }
+}
+
+fn piece(piece: &Piece) -> v1::Piece {
+    let outline = piece.outline.iter();
+    v1::Piece {
+        number: piece.number,
+        facade: piece.facade.clone(),
+        course: piece.course,
+        outline: outline
+            .map(|(x, y)| v1::Point {
+                x_mm: x.0,
+                y_mm: y.0,
+            })
+            .collect(),
+        board: piece.board,
+        kind: piece.kind.clone(),
+        zone: piece.zone.clone(),
+    }
+}
+
+fn board(board: &CutBoard) -> v1::CutBoard {
+    v1::CutBoard {
+        number: board.number,
+        board: board.board.clone(),
+        parts: board.parts.iter().map(part).collect(),
+    }
+}
+
+fn part(part: &CutPart) -> v1::CutPart {
+    v1::CutPart {
+        piece: part.piece,
+        x_mm: part.x.0,
+        y_mm: part.y.0,
+        width_mm: part.width.0,
+        height_mm: part.height.0,
+        turned: part.turned,
+        order: part.order,
+    }
+}
+
+pub(super) fn kit(kit: &Kit) -> v1::Kit {
+    v1::Kit {
+        areas: kit.areas.iter().map(areas).collect(),
+        measurement: kit.measurement.clone(),
+        lines: kit.lines.iter().map(line).collect(),
+        water: kit
+            .water
+            .iter()
+            .map(|w| v1::WaterLine {
+                purpose: w.purpose.clone(),
+                water_l: w.litres,
+            })
+            .collect(),
+        net_price: money(kit.net_price),
+        tax: money(kit.tax),
+        gross_price: money(kit.gross_price),
+        unpriced_count: kit.unpriced,
+        mass_kg_per_m2: kit.mass_per_area.as_kg_per_m2(),
+        mass_kg: kit.mass.as_kg(),
+    }
+}
+
+fn areas(areas: &Areas) -> v1::Areas {
+    v1::Areas {
+        facade: areas.facade.clone(),
+        gross_m2: areas.gross.as_m2(),
+        net_m2: areas.net.as_m2(),
+        with_reveals_m2: areas.with_reveals.as_m2(),
+        developed_m2: areas.developed.as_m2(),
+        billed_m2: areas.billed.as_m2(),
+    }
+}
+
+fn line(line: &KitLine) -> v1::KitLine {
+    let metadata = line.metadata.iter();
+    v1::KitLine {
+        article: line.article.clone(),
+        name: line.name.clone(),
+        size: line.size.clone(),
+        purpose: line.purpose.clone(),
+        net: line.net,
+        waste: line.waste,
+        waste_origin: line.waste_origin.clone(),
+        unit: line.unit.clone(),
+        unit_code: line.unit_code.clone(),
+        packs: line.packs,
+        pack_name: line.pack_name.clone(),
+        pack_content: line.pack_content,
+        leftover: line.leftover,
+        price: money(line.price),
+        total: money(line.total),
+        short_packs: line.short_packs,
+        metadata: metadata
+            .map(|(key, value)| v1::Metadatum {
+                key: key.clone(),
+                value: value.clone(),
+            })
+            .collect(),
+        sheet_line: line.sheet_line,
+        derivation: line.derivation.clone(),
+    }
+}
