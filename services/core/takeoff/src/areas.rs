@@ -1,0 +1,120 @@
+//! The five areas of a facade, never mixed up.
+
+use alloc::format;
+use alloc::vec::Vec;
+
+use facade::Facade;
+use quantity::{Area, Length};
+use working::{Figure, Origin, Sheet};
+
+use crate::edges::end_heights;
+use crate::formulas::{AREA_SUM, COATED_AREA, DEVELOPED_AREA, NET_AREA, REVEAL_AREA};
+
+/// The five areas of a facade or of a building.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FiveAreas {
+    /// Inside the outline of the bare wall, openings not deducted.
+    pub gross: Area,
+    /// Gross less all openings at their finished size: what the boards are bonded to.
+    pub net: Area,
+    /// What is coated: the developed area with jambs, heads and the faces of free ends.
+    pub with_reveals: Area,
+    /// The outer plane of the boards, round the corners, without reveals: what is anchored.
+    pub developed: Area,
+    /// What is billed by the measurement rule set; nothing where the set is a template. Never used to buy.
+    pub billed: Option<Area>,
+}
+
+/// The areas of one facade as figures of the sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct AreaFigures {
+    pub gross: Figure<Area>,
+    pub net: Figure<Area>,
+    pub developed: Figure<Area>,
+    pub coated: Figure<Area>,
+    pub insulated_reveals: Figure<Area>,
+}
+
+/// Records the areas of one facade; `projection` is the distance of the boards' face from the bare wall.
+pub(crate) fn areas(
+    facade: &Facade,
+    path: &str,
+    projection: Figure<Length>,
+    sheet: &mut Sheet,
+) -> AreaFigures {
+    let request = |field: &str| Origin::request(format!("{path}.{field}"));
+    let gross = sheet.given(
+        format!("A_gross {}", facade.id),
+        facade.gross_area(),
+        Origin::Counted("outline by the surveyor's formula".into()),
+    );
+    let mut openings: Vec<Figure<Area>> = Vec::new();
+    let mut reveals: Vec<Figure<Area>> = Vec::new();
+    let mut insulated: Vec<Figure<Area>> = Vec::new();
+    for (i, opening) in facade.openings.iter().enumerate() {
+        let f = opening.finished();
+        let field = format!("openings[{i}]");
+        openings.push(sheet.given(format!("A_o {}", opening.id), f.area(), request(&field)));
+        let h = sheet.given(
+            format!("h {}", opening.id),
+            f.height.to_length(),
+            request(&field),
+        );
+        let w = sheet.given(
+            format!("w {}", opening.id),
+            f.width.to_length(),
+            request(&field),
+        );
+        let depth = opening.reveal_depth.to_length();
+        let t = sheet.given(
+            format!("t {}", opening.id),
+            depth + projection.value,
+            Origin::Counted("reveal depth and projection".into()),
+        );
+        reveals.push(sheet.derive(format!("A_r {}", opening.id), &REVEAL_AREA, (h, w, t)));
+        if opening.reveal_insulation.0 > 0 {
+            let t = sheet.given(format!("depth {}", opening.id), depth, request(&field));
+            insulated.push(sheet.derive(
+                format!("insulated reveals {}", opening.id),
+                &REVEAL_AREA,
+                (h, w, t),
+            ));
+        }
+    }
+    let net = sheet.derive(
+        format!("A_net {}", facade.id),
+        &NET_AREA,
+        (gross, openings.as_slice()),
+    );
+    let (salient, re_entrant, free) = end_heights(facade);
+    let counted = || Origin::Counted("vertical edges of the outline".into());
+    let h_s = sheet.given("h_s", salient, counted());
+    let h_r = sheet.given("h_r", re_entrant, counted());
+    let developed = sheet.derive(
+        format!("A_dev {}", facade.id),
+        &DEVELOPED_AREA,
+        (net, projection, h_s, h_r),
+    );
+    let ends = sheet.given(
+        "A_e",
+        projection.value * free,
+        Origin::Counted("projection times the height of free ends".into()),
+    );
+    let coated = sheet.derive(
+        format!("A_c {}", facade.id),
+        &COATED_AREA,
+        (developed, reveals.as_slice(), ends),
+    );
+    let insulated_reveals = sheet.derive(
+        format!("insulated reveals {}", facade.id),
+        &AREA_SUM,
+        (insulated.as_slice(),),
+    );
+    AreaFigures {
+        gross,
+        net,
+        developed,
+        coated,
+        insulated_reveals,
+    }
+}

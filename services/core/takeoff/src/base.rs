@@ -1,0 +1,194 @@
+//! The base: profile with fixings, joiners and packers, and the waterproofing of an insulated plinth.
+
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use material::{Accessory, Unit};
+use quantity::Mm;
+use working::{Figure, Origin, Severity};
+
+use crate::edges::{EdgeKind, area_below};
+use crate::formulas::{BAR_FIXINGS, COUNT_SUM, SPREAD};
+use crate::job::Job;
+use crate::line::Component;
+use crate::order::{Cut, Order, Pile, Want};
+use crate::survey::Survey;
+
+/// The base profile and what holds it. Lower edges without a profile get a drip bead elsewhere.
+pub(crate) fn base_profile(job: &Job, survey: &Survey, order: &mut Order) {
+    let runs = survey.runs(&[EdgeKind::BaseLine]);
+    if runs.is_empty() {
+        return;
+    }
+    order.sheet.section("Base profile");
+    let total: f64 = runs.iter().map(|(_, r)| r.to_length().as_m()).sum();
+    let Some(profile) = job.parts.base_profile else {
+        order.find(
+            "BASE_PROFILE_ABSENT",
+            Severity::Note,
+            "",
+            format!("the system has no base profile: {total:.2} m of base line get a drip bead"),
+            "",
+        );
+        return;
+    };
+    let Some((_, stock)) = profile.sizes.iter().find(|(t, _)| *t == job.thickness) else {
+        let missing = format!("{} for boards of {}", profile.article.name, job.thickness);
+        order.unsupplied(Component::BaseProfile, &missing, Unit::Metre, total);
+        return;
+    };
+    let want = Want {
+        component: Component::BaseProfile,
+        article: &profile.article,
+        purpose: String::from("base line above walkway or ground"),
+    };
+    let how = Cut {
+        gap: profile.joint_gap,
+        kerf: job.practice.bar_kerf,
+        least: job.practice.bar_piece_min,
+        budget: job.practice.cutting_budget,
+    };
+    let bars = order.bars(&want, stock, &runs, how);
+    let spacing = order.sheet.given(
+        "s",
+        profile.fixing_spacing.to_length(),
+        Origin::catalogue(profile.article.key.as_str(), "fixing-spacing-mm"),
+    );
+    let by_bar: Vec<Figure<f64>> = bars
+        .pieces
+        .iter()
+        .map(|piece| {
+            let origin = Origin::Counted("cutting plan above".into());
+            let l = order.sheet.given("l", piece.to_length(), origin);
+            order.sheet.derive("n_f", &BAR_FIXINGS, (l, spacing))
+        })
+        .collect();
+    let fixings = order
+        .sheet
+        .derive("fixings", &COUNT_SUM, (by_bar.as_slice(),));
+    let count = fixings.value;
+    let fixings = alloc::vec![(String::from("bars"), fixings)];
+    small(
+        order,
+        Component::ProfileFixing,
+        job.parts.profile_fixing,
+        "fixings of the base profile",
+        fixings,
+    );
+    let joints = order.sheet.given(
+        "joints of the base profile",
+        bars.joints as f64,
+        Origin::Counted("pieces less runs".into()),
+    );
+    let joiners = alloc::vec![(String::from("joints"), joints)];
+    small(
+        order,
+        Component::ProfileJoiner,
+        job.parts.profile_joiner,
+        "joiners of the base profile",
+        joiners,
+    );
+    let packers = order.sheet.given(
+        "packers of the base profile",
+        count * job.practice.packers_per_fixing,
+        Origin::Rule(format!("{}: packers for each fixing", job.practice.source)),
+    );
+    let packers = alloc::vec![(String::from("fixings"), packers)];
+    small(
+        order,
+        Component::ProfilePacker,
+        job.parts.profile_packer,
+        "packers of the base profile",
+        packers,
+    );
+}
+
+/// A small part counted in pieces.
+fn small(
+    order: &mut Order,
+    component: Component,
+    part: Option<&Accessory>,
+    purpose: &str,
+    parts: Vec<(String, Figure<f64>)>,
+) {
+    let need: f64 = parts.iter().map(|(_, f)| f.value).sum();
+    let Some(part) = part else {
+        order.unsupplied(component, purpose, Unit::Piece, need);
+        return;
+    };
+    let want = Want {
+        component,
+        article: &part.article,
+        purpose: String::from(purpose),
+    };
+    let pile = Pile {
+        supply: &part.supply,
+        content: part.supply.pack.content,
+        unit: Unit::Piece,
+        size: None,
+        scale: 1.0,
+    };
+    order.count(&want, &pile, parts);
+}
+
+/// Waterproofing behind the plinth boards, and over them up to a little above finished ground.
+pub(crate) fn waterproofing(job: &Job, order: &mut Order) {
+    let mut parts = Vec::new();
+    let mut areas = 0.0;
+    let rise = job.practice.waterproofing_rise;
+    order.sheet.section("Waterproofing of the plinth");
+    let per_area = job.parts.waterproofing.map(|w| {
+        let origin = Origin::catalogue(w.article.key.as_str(), "kg-per-m2");
+        order.sheet.given("m", w.per_area, origin)
+    });
+    for facade in &job.building.facades {
+        let behind = area_below(facade, |s| s.level);
+        let over = area_below(facade, |s| (s.ground + rise).min(s.level));
+        for (what, area) in [
+            ("behind the boards", behind),
+            ("over the boards to above ground", over),
+        ] {
+            if area.as_m2() <= 0.0 {
+                continue;
+            }
+            areas += area.as_m2();
+            let origin = Origin::Counted("outline below the base line".into());
+            let a = order
+                .sheet
+                .given(format!("A {what}, {}", facade.id), area, origin);
+            if let Some(per_area) = per_area {
+                let mass = order
+                    .sheet
+                    .derive(format!("M {what}"), &SPREAD, (per_area, a));
+                parts.push((format!("{}, {what}", facade.id), mass));
+            }
+        }
+    }
+    match job.parts.waterproofing {
+        Some(w) => {
+            let want = Want {
+                component: Component::Waterproofing,
+                article: &w.article,
+                purpose: String::from("plinth and below ground"),
+            };
+            order.mass(&want, &w.supply, parts);
+        }
+        None => order.unsupplied(
+            Component::Waterproofing,
+            "waterproofing of the plinth",
+            Unit::SquareMetre,
+            areas,
+        ),
+    }
+}
+
+/// The least distance between the base line and what lies below, by step; used by the site checks.
+pub(crate) fn clearances(facade: &facade::Facade) -> impl Iterator<Item = (usize, Mm)> + '_ {
+    facade
+        .base
+        .iter()
+        .enumerate()
+        .filter(|(_, s)| s.below != facade::Below::InsulatedPlinth)
+        .map(|(i, s)| (i, s.level - s.ground))
+}

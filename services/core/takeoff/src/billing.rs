@@ -1,0 +1,383 @@
+//! The billed area of one facade by a measurement rule set.
+
+use alloc::borrow::ToOwned;
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use facade::{Facade, Meets, Opening, Rectangle, Side};
+use quantity::{Area, Length, Mm};
+use working::{Figure, Origin, Sheet};
+
+use crate::edges::{Edges, shared};
+use crate::formulas::BILLED_AREA;
+use crate::measurement::{
+    Adjacent, MeasurementRules, OpeningBasis, OutlineRule, Plane, RevealBilling, RevealSides,
+};
+
+/// What a rule set makes of one opening.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BilledOpening {
+    /// Its id.
+    pub opening: String,
+    /// The size that decided.
+    pub size: Area,
+    /// The band, from 0.
+    pub band: usize,
+    /// What is deducted.
+    pub deducted: Area,
+    /// What is added for its reveals.
+    pub added: Area,
+    /// Reveals billed by the metre.
+    pub reveal_length: Length,
+}
+
+/// The part of the billed area in one stage of height above the lowest finished ground.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stage {
+    /// Where it begins.
+    pub from: Length,
+    /// Where it ends.
+    pub to: Length,
+    /// Its area.
+    pub area: Area,
+}
+
+/// The billed area and how it came about: `billed = gross - deducted + added`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Billing {
+    /// The area inside the outline.
+    pub gross: Area,
+    /// Everything deducted.
+    pub deducted: Area,
+    /// Everything added: reveals, corners, the rest of a bounding rectangle.
+    pub added: Area,
+    /// The billed area at its full value.
+    pub billed: Area,
+    /// The billed area, rounded as the set says.
+    pub rounded: Area,
+    /// Opening by opening, in the order of the survey.
+    pub openings: Vec<BilledOpening>,
+    /// Reveals billed by the metre, rounded as the set says.
+    pub reveal_length: Length,
+    /// Base line billed by the metre, rounded as the set says.
+    pub base_length: Length,
+    /// Areas by stage of height; empty where the set has none.
+    pub stages: Vec<Stage>,
+}
+
+/// The size of an opening that decides, by the set.
+fn decisive(opening: &Opening, basis: OpeningBasis) -> Rectangle {
+    let (raw, finished) = (opening.raw, opening.finished());
+    match basis {
+        OpeningBasis::Raw => raw,
+        OpeningBasis::Finished => finished,
+        OpeningBasis::Smallest => Rectangle {
+            width: raw.width.min(finished.width),
+            height: raw.height.min(finished.height),
+            ..finished
+        },
+    }
+}
+
+/// The area by which the band of each opening is sought.
+fn sizes(rectangles: &[Rectangle], adjacent: Adjacent) -> Vec<Area> {
+    if adjacent == Adjacent::Apart {
+        return rectangles.iter().map(Rectangle::area).collect();
+    }
+    let touch = |a: &Rectangle, b: &Rectangle| {
+        let across = a.right().min(b.right()) - a.x.max(b.x);
+        let up = a.top().min(b.top()) - a.y.max(b.y);
+        across >= Mm::ZERO && up >= Mm::ZERO && (across > Mm::ZERO || up > Mm::ZERO)
+    };
+    // Every opening takes the least number of the group it touches, until nothing changes; at most one round for each opening.
+    let mut group: Vec<usize> = (0..rectangles.len()).collect();
+    for _ in 0..rectangles.len() {
+        let before = group.clone();
+        for (i, a) in rectangles.iter().enumerate() {
+            let least = rectangles
+                .iter()
+                .zip(&before)
+                .filter(|(b, _)| touch(a, b))
+                .map(|(_, g)| *g)
+                .min();
+            if let (Some(own), Some(least)) = (group.get_mut(i), least) {
+                *own = least.min(*own);
+            }
+        }
+        if group == before {
+            break;
+        }
+    }
+    group
+        .iter()
+        .map(|g| {
+            rectangles
+                .iter()
+                .zip(&group)
+                .filter(|(_, other)| *other == g)
+                .map(|(r, _)| r.area())
+                .sum()
+        })
+        .collect()
+}
+
+/// What is measured, without openings and reveals, inside a window: the outline or its rectangle, and the growth round the corners.
+struct Measured {
+    outline: Area,
+    surplus: Area,
+    growth: Area,
+    interruptions: Area,
+}
+
+fn measured(
+    facade: &Facade,
+    projection: Length,
+    rules: &MeasurementRules,
+    window: &Rectangle,
+) -> Measured {
+    let (low, high) = facade.bounds();
+    let outline = facade::area_within(&facade.outline, window);
+    let whole = Rectangle {
+        x: low.x,
+        y: low.y,
+        width: high.x - low.x,
+        height: high.y - low.y,
+    };
+    let surplus = match rules.outline {
+        OutlineRule::AsBuilt => Area::ZERO,
+        OutlineRule::BoundingRectangle => shared(&whole, window) - outline,
+    };
+    let height = |x: Mm| -> Length {
+        facade
+            .outline
+            .iter()
+            .zip(facade.outline.iter().cycle().skip(1))
+            .filter(|(a, b)| a.x == x && b.x == x)
+            .map(|(a, b)| {
+                let (from, to) = (a.y.min(b.y).max(window.y), a.y.max(b.y).min(window.top()));
+                (to - from).max(Mm::ZERO).to_length()
+            })
+            .sum()
+    };
+    let mut growth = Area::ZERO;
+    if rules.plane == Plane::FinishedSurface {
+        for (side, x) in [(Side::Left, low.x), (Side::Right, high.x)] {
+            match facade.meets(side) {
+                Meets::SalientCorner { .. } => growth += projection * height(x),
+                Meets::ReEntrantCorner { .. } => growth += -(projection * height(x)),
+                _ => {}
+            }
+        }
+    }
+    let interruptions = facade
+        .joints
+        .iter()
+        .filter(|j| {
+            rules
+                .interruption_over
+                .is_some_and(|over| j.gap.to_length() > over)
+        })
+        .map(|j| {
+            let strip = Rectangle {
+                x: j.x - j.gap / 2,
+                y: window.y,
+                width: j.gap,
+                height: window.height,
+            };
+            facade::area_within(&facade.outline, &strip)
+        })
+        .sum();
+    Measured {
+        outline,
+        surplus,
+        growth,
+        interruptions,
+    }
+}
+
+fn bill_openings(
+    facade: &Facade,
+    projection: Length,
+    rules: &MeasurementRules,
+) -> Vec<(BilledOpening, Rectangle)> {
+    let rectangles: Vec<Rectangle> = facade
+        .openings
+        .iter()
+        .map(|o| decisive(o, rules.basis))
+        .collect();
+    let sizes = sizes(&rectangles, rules.adjacent);
+    facade
+        .openings
+        .iter()
+        .zip(rectangles)
+        .zip(sizes)
+        .filter_map(|((opening, rectangle), size)| {
+            let (band, rule) = rules.band(size)?;
+            let sill = match rules.reveal_sides {
+                RevealSides::JambsAndHead => 1,
+                RevealSides::AllSides => 2,
+            };
+            let length = (rectangle.height * 2 + rectangle.width * sill).to_length();
+            let depth = match rules.plane {
+                Plane::BareWall => opening.reveal_depth.to_length(),
+                Plane::FinishedSurface => opening.reveal_depth.to_length() + projection,
+            };
+            let by_length = match rule.reveals {
+                RevealBilling::None => None,
+                RevealBilling::Area => Some(
+                    rules
+                        .reveal_length_up_to
+                        .is_some_and(|limit| depth <= limit),
+                ),
+                RevealBilling::Length => Some(true),
+            };
+            let billed = BilledOpening {
+                opening: opening.id.to_owned(),
+                size,
+                band,
+                deducted: rectangle.area() * rule.deduct_share,
+                added: if by_length == Some(false) {
+                    length * depth
+                } else {
+                    Area::ZERO
+                },
+                reveal_length: if by_length == Some(true) {
+                    length
+                } else {
+                    Length::ZERO
+                },
+            };
+            Some((billed, rectangle))
+        })
+        .collect()
+}
+
+/// Bills one facade of a checked building; nothing where the set has no bands.
+///
+/// `projection` is the distance of the boards' face from the bare wall.
+pub fn bill(
+    facade: &Facade,
+    edges: &Edges,
+    projection: Length,
+    rules: &MeasurementRules,
+    sheet: &mut Sheet,
+) -> Option<Billing> {
+    if rules.bands.is_empty() {
+        return None;
+    }
+    let rule = |what: &str| Origin::Rule(format!("measurement set {}, {what}", rules.key));
+    let (low, high) = facade.bounds();
+    let all = Rectangle {
+        x: low.x,
+        y: low.y,
+        width: high.x - low.x,
+        height: high.y - low.y,
+    };
+    let parts = measured(facade, projection, rules, &all);
+    let openings = bill_openings(facade, projection, rules);
+    let gross = sheet.given(
+        format!("A_gross {}", facade.id),
+        facade.gross_area(),
+        Origin::Counted("outline by the surveyor's formula".into()),
+    );
+    let mut deducted: Vec<Figure<Area>> = Vec::new();
+    let mut added: Vec<Figure<Area>> = Vec::new();
+    for (o, _) in &openings {
+        let origin = || rule(&format!("band {}", o.band + 1));
+        if o.deducted > Area::ZERO {
+            deducted.push(sheet.given(format!("deducted {}", o.opening), o.deducted, origin()));
+        }
+        if o.added > Area::ZERO {
+            added.push(sheet.given(format!("reveals {}", o.opening), o.added, origin()));
+        }
+    }
+    if parts.interruptions > Area::ZERO {
+        deducted.push(sheet.given("interruptions", parts.interruptions, rule("interruption")));
+    }
+    if parts.growth != Area::ZERO {
+        added.push(sheet.given("round the corners", parts.growth, rule("plane")));
+    }
+    if parts.surplus > Area::ZERO {
+        added.push(sheet.given("rest of the rectangle", parts.surplus, rule("outline")));
+    }
+    let billed = sheet.derive(
+        format!("A_bill {}", facade.id),
+        &BILLED_AREA,
+        (gross, deducted.as_slice(), added.as_slice()),
+    );
+    let round = |length: Length| Length::from_m(rules.rounding.length.round(length.as_m()));
+    let reveals: Length = openings.iter().map(|(o, _)| o.reveal_length).sum();
+    Some(Billing {
+        gross: gross.value,
+        deducted: deducted.iter().map(|f| f.value).sum(),
+        added: added.iter().map(|f| f.value).sum(),
+        billed: billed.value,
+        rounded: Area::from_m2(rules.rounding.area.round(billed.value.as_m2())),
+        reveal_length: round(reveals),
+        base_length: round(base_length(edges, rules)),
+        stages: stages(facade, projection, rules, &openings),
+        openings: openings.into_iter().map(|(o, _)| o).collect(),
+    })
+}
+
+fn base_length(edges: &Edges, rules: &MeasurementRules) -> Length {
+    let runs: Length = edges
+        .of(crate::edges::EdgeKind::BaseLine)
+        .map(Mm::to_length)
+        .sum();
+    let over_measured: Length = edges
+        .base_gaps
+        .iter()
+        .map(|g| g.to_length())
+        .filter(|g| rules.linear_gap_over.is_some_and(|over| *g <= over))
+        .sum();
+    runs + over_measured
+}
+
+fn stages(
+    facade: &Facade,
+    projection: Length,
+    rules: &MeasurementRules,
+    openings: &[(BilledOpening, Rectangle)],
+) -> Vec<Stage> {
+    let Some(stages) = rules.height_stages else {
+        return Vec::new();
+    };
+    let (low, high) = facade.bounds();
+    let ground = facade.base.iter().map(|s| s.ground).min().unwrap_or(low.y);
+    let (first, step) = (
+        Mm(stages.first.as_mm() as i32),
+        Mm(stages.step.as_mm() as i32),
+    );
+    let mut list = Vec::new();
+    let (mut from, mut to) = (ground.min(low.y), ground + first.max(Mm(1)));
+    // The survey's height is limited and the rule check keeps a step at 100 mm or more, so this ends.
+    while from < high.y {
+        let window = Rectangle {
+            x: low.x,
+            y: from,
+            width: high.x - low.x,
+            height: to - from,
+        };
+        let parts = measured(facade, projection, rules, &window);
+        let mut area = parts.outline + parts.surplus + parts.growth - parts.interruptions;
+        for (o, r) in openings {
+            if r.area() > Area::ZERO {
+                area += -(o.deducted * (shared(r, &window) / r.area()));
+            }
+            let middle = r.y + r.height / 2;
+            if from <= middle && middle < to {
+                area += o.added;
+            }
+        }
+        list.push(Stage {
+            from: (from - ground).to_length(),
+            to: (to - ground).to_length(),
+            area,
+        });
+        from = to;
+        to += step.max(Mm(100));
+    }
+    list
+}

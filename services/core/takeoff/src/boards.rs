@@ -1,0 +1,294 @@
+//! Boards by thickness, boards for reveals, and foam for gaps between them.
+
+use alloc::collections::BTreeMap;
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use facade::OpeningKind;
+use material::{Board, Unit};
+use quantity::{Area, Mm};
+use working::{Figure, Origin, Severity};
+
+use crate::cutting::{Stock, cut, split};
+use crate::formulas::FOAM;
+use crate::job::{BoardRole, Job, find};
+use crate::line::{Bound, Component, Line, Loss};
+use crate::order::{Order, Pile, Want, bare};
+
+/// Boards of one kind and thickness, in all roles.
+#[derive(Default)]
+struct Heap {
+    roles: Vec<(BoardRole, u64, u64)>,
+    net_area: Area,
+    offcuts: Area,
+    scrap: Area,
+}
+
+/// Every board line: what the setting-out laid and what the reveals take, pooled by board and thickness.
+pub(crate) fn boards(job: &Job, order: &mut Order) {
+    order.sheet.section("Boards");
+    let mut heaps: BTreeMap<(String, Mm), Heap> = BTreeMap::new();
+    for need in &job.laid.boards {
+        let heap = heaps
+            .entry((need.board.clone(), need.thickness))
+            .or_default();
+        heap.roles.push((need.role, need.boards, need.bound));
+        heap.net_area += need.net_area;
+        heap.offcuts += need.offcut_area;
+        heap.scrap += need.scrap_area;
+    }
+    for (thickness, strips) in reveal_strips(job) {
+        reveal_boards(job, thickness, &strips, &mut heaps, order);
+    }
+    for ((key, thickness), heap) in heaps {
+        let Some(board) = find(&job.parts.assortment.boards, &key) else {
+            continue;
+        };
+        board_line(order, board, thickness, &heap);
+    }
+}
+
+fn board_line(order: &mut Order, board: &Board, thickness: Mm, heap: &Heap) {
+    let count: u64 = heap.roles.iter().map(|r| r.1).sum();
+    let Some(stocked) = board.stocked(thickness) else {
+        let missing = format!("{} in {thickness}, not stocked", board.article.name);
+        order.unsupplied(Component::Board, &missing, Unit::Piece, count as f64);
+        return;
+    };
+    let roles: Vec<&str> = heap.roles.iter().map(|r| r.0.name()).collect();
+    let want = Want {
+        component: Component::Board,
+        article: &board.article,
+        purpose: format!("{thickness}: {}", roles.join(", ")),
+    };
+    let pile = Pile {
+        supply: &stocked.supply,
+        content: f64::from(stocked.boards_per_pack),
+        unit: Unit::Piece,
+        size: Some(thickness),
+        scale: 1.0,
+    };
+    let parts: Vec<(String, Figure<f64>)> = heap
+        .roles
+        .iter()
+        .map(|(role, boards, _)| {
+            let origin = Origin::Counted("setting-out and cutting of boards".into());
+            let label = format!("boards {}", role.name());
+            (
+                String::from(role.name()),
+                order.sheet.given(label, *boards as f64, origin),
+            )
+        })
+        .collect();
+    order.count(&want, &pile, parts);
+    if let Some(line) = order
+        .lines
+        .last_mut()
+        .filter(|l| l.component == Component::Board)
+    {
+        cutting_loss(line, board, heap, count);
+        line.bounds
+            .extend(heap.roles.iter().map(|(role, boards, bound)| Bound {
+                of: format!("boards, {}", role.name()),
+                found: *boards,
+                least: *bound,
+            }));
+    }
+}
+
+/// The net need of boards is what lies on the wall; the rest of the whole boards is cutting loss.
+fn cutting_loss(line: &mut Line, board: &Board, heap: &Heap, count: u64) {
+    let one = (board.length.to_length() * board.height.to_length()).as_m2();
+    if one <= 0.0 {
+        return;
+    }
+    let loss = count as f64 - heap.net_area.as_m2() / one;
+    line.net_need -= loss;
+    line.losses.insert(
+        0,
+        Loss {
+            amount: loss,
+            origin: format!(
+                "cutting: {:.2} m2 of usable offcuts, {:.2} m2 of scrap and saw cuts",
+                heap.offcuts.as_m2(),
+                heap.scrap.as_m2()
+            ),
+        },
+    );
+}
+
+/// Strips for jambs, heads and sills by thickness: width and length of each.
+fn reveal_strips(job: &Job) -> BTreeMap<Mm, Vec<(Mm, Mm)>> {
+    let mut strips: BTreeMap<Mm, Vec<(Mm, Mm)>> = BTreeMap::new();
+    for facade in &job.building.facades {
+        for opening in &facade.openings {
+            let (f, depth) = (opening.finished(), opening.reveal_depth);
+            if depth <= Mm::ZERO {
+                continue;
+            }
+            if opening.reveal_insulation > Mm::ZERO {
+                let list = strips.entry(opening.reveal_insulation).or_default();
+                // The head runs the raw width; the jambs stand between head and sill.
+                list.extend([
+                    (depth, opening.raw.width),
+                    (depth, f.height),
+                    (depth, f.height),
+                ]);
+            }
+            if opening.sill_insulation > Mm::ZERO && opening.kind == OpeningKind::Window {
+                let list = strips.entry(opening.sill_insulation).or_default();
+                list.push((depth, f.width));
+            }
+        }
+    }
+    strips
+}
+
+/// The board that reveals of this thickness are cut from: the facade's, else the plinth's, where stocked.
+fn reveal_board<'a>(job: &Job<'a>, thickness: Mm) -> Option<&'a Board> {
+    [Some(job.parts.board), job.parts.plinth_board]
+        .into_iter()
+        .flatten()
+        .find(|b| b.stocked(thickness).is_some())
+}
+
+/// Boards ripped into strips, the strips cut to length: two stages of guillotine cuts, each with its bound.
+fn reveal_boards(
+    job: &Job,
+    thickness: Mm,
+    strips: &[(Mm, Mm)],
+    heaps: &mut BTreeMap<(String, Mm), Heap>,
+    order: &mut Order,
+) {
+    let area: Area = strips
+        .iter()
+        .map(|(w, l)| w.to_length() * l.to_length())
+        .sum();
+    let Some(board) = reveal_board(job, thickness) else {
+        order.find(
+            "REVEAL_BOARD_NOT_STOCKED",
+            Severity::Caution,
+            "",
+            format!(
+                "no board of the system is stocked in {thickness} for reveals; choose one for {:.2} m2",
+                area.as_m2()
+            ),
+            "",
+        );
+        let missing = format!("reveal boards of {thickness}");
+        order.unsupplied(Component::Board, &missing, Unit::SquareMetre, area.as_m2());
+        return;
+    };
+    let Some(count) = two_stages(board, strips, job.practice.cutting_budget) else {
+        let missing = format!("reveal boards of {thickness}, deeper than a board is high");
+        order.unsupplied(Component::Board, &missing, Unit::SquareMetre, area.as_m2());
+        return;
+    };
+    let one = board.length.to_length() * board.height.to_length();
+    let least = libm::ceil(area / one - 1e-9) as u64;
+    order.sheet.step(format!(
+        "reveals of {thickness}: {} strips, {:.3} m2, ripped from {count} boards and cut to length; at least {least} by area",
+        strips.len(),
+        area.as_m2()
+    ));
+    let key = bare_key(job, board);
+    let heap = heaps.entry((key, thickness)).or_default();
+    heap.roles.push((BoardRole::Reveal, count, least));
+    heap.net_area += area;
+    heap.scrap += one * count as f64 - area;
+}
+
+/// The key under which a board stands in the assortment.
+fn bare_key(job: &Job, board: &Board) -> String {
+    job.parts
+        .assortment
+        .boards
+        .iter()
+        .find(|(_, b)| b.article.key == board.article.key)
+        .map_or_else(|| board.article.key.clone(), |(key, _)| key.clone())
+}
+
+/// Boards for strips: lengths are cut from strips of a board's length, strips are ripped from a board's height.
+fn two_stages(board: &Board, strips: &[(Mm, Mm)], budget: u32) -> Option<u64> {
+    let mut by_width: BTreeMap<Mm, Vec<Mm>> = BTreeMap::new();
+    for (width, length) in strips {
+        let pieces = split(*length, board.length, Mm::ZERO, Mm(50));
+        by_width.entry(*width).or_default().extend(pieces);
+    }
+    let along = Stock {
+        length: board.length,
+        kerf: board.kerf,
+    };
+    let mut ripped = Vec::new();
+    for (width, pieces) in by_width {
+        let plan = cut(&pieces, along, budget).ok()?;
+        ripped.extend((0..plan.bars).map(|_| width));
+    }
+    let across = Stock {
+        length: board.height,
+        kerf: board.kerf,
+    };
+    cut(&ripped, across, budget).ok().map(|plan| plan.bars)
+}
+
+/// Foam for the gaps that joints are assumed to have.
+pub(crate) fn foam(job: &Job, order: &mut Order) {
+    let needs: Vec<_> = job
+        .laid
+        .boards
+        .iter()
+        .filter(|n| n.joint_length.as_m() > 0.0)
+        .collect();
+    let (Some(foam), false) = (job.parts.foam, needs.is_empty()) else {
+        return;
+    };
+    order.sheet.section("Foam for gaps");
+    let rule = |key: &str| Origin::Rule(format!("{}: {key}", job.practice.source));
+    let share = order.sheet.given(
+        "s",
+        job.practice.foamed_joint_share,
+        rule("share of joints foamed"),
+    );
+    let gap = order
+        .sheet
+        .given("g", job.practice.foamed_gap, rule("width of a foamed gap"));
+    let origin = Origin::catalogue(foam.article.key.as_str(), "yield-l-per-l");
+    let gain = order.sheet.given("y", foam.yield_l_per_l, origin);
+    let parts: Vec<(String, Figure<f64>)> = needs
+        .into_iter()
+        .map(|need| {
+            let laid = Origin::Counted("joints of the setting-out".into());
+            let l = order.sheet.given("l", need.joint_length, laid);
+            let origin = Origin::request("thickness_mm");
+            let d = order.sheet.given("d", need.thickness.to_length(), origin);
+            let volume = order.sheet.derive("V_f", &FOAM, (l, share, gap, d, gain));
+            (String::from(need.role.name()), bare(volume))
+        })
+        .collect();
+    order.find(
+        "FOAM_ASSUMED",
+        Severity::Note,
+        "",
+        format!(
+            "foam is counted for {:.0} % of {:.1} m of joints, {:.1} mm wide; wider gaps are filled with strips of the insulant, never with mortar",
+            share.value * 100.0,
+            job.laid.boards.iter().map(|n| n.joint_length.as_m()).sum::<f64>(),
+            gap.value.as_mm()
+        ),
+        "common practice, no source",
+    );
+    let want = Want {
+        component: Component::Foam,
+        article: &foam.article,
+        purpose: String::from("gaps between boards up to 5 mm"),
+    };
+    let pile = Pile {
+        supply: &foam.supply,
+        content: foam.supply.pack.content / 1000.0,
+        unit: Unit::Litre,
+        size: None,
+        scale: 1000.0,
+    };
+    order.count(&want, &pile, parts);
+}

@@ -1,0 +1,529 @@
+//! Every fault of a job at once, before anything is counted.
+
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use material::{Article, LinearStock, Supply, Unit};
+use quantity::{Mm, Quantity};
+use working::{Fault, Faults};
+
+use crate::job::{Job, Parts, find};
+
+/// The most entries of boards or anchors in one job.
+const ENTRIES_MAX: usize = 10_000;
+/// The most boards or anchors in one entry.
+const COUNT_MAX: u64 = 10_000_000;
+
+/// Checks a job.
+///
+/// # Errors
+/// Every fault of the building, the parts, the results of other engines, the rule set and the practice, in that order.
+pub fn check(job: &Job) -> Result<(), Vec<Fault>> {
+    let mut faults = Faults::new();
+    if let Err(building) = facade::check(job.building) {
+        faults.extend(building);
+    }
+    sizes(job, &mut faults);
+    parts(&job.parts, &mut faults);
+    laid(job, &mut faults);
+    anchors(job, &mut faults);
+    job.measurement.check("measurement", &mut faults);
+    practice(job, &mut faults);
+    faults.or(())
+}
+
+fn within(faults: &mut Faults, path: impl Into<String>, value: f64, least: f64, most: f64) {
+    if !(least..=most).contains(&value) {
+        let reason = if value.is_finite() {
+            "OUT_OF_RANGE"
+        } else {
+            "NOT_FINITE"
+        };
+        faults.add(
+            path,
+            reason,
+            format!("{value}"),
+            format!("{least} to {most}"),
+        );
+    }
+}
+
+fn sizes(job: &Job, faults: &mut Faults) {
+    within(
+        faults,
+        "thickness_mm",
+        f64::from(job.thickness.0),
+        10.0,
+        500.0,
+    );
+    if let Some(t) = job.plinth_thickness {
+        within(faults, "plinth_thickness_mm", f64::from(t.0), 10.0, 500.0);
+    }
+    if job.courses.len() > 5 {
+        let found = format!("{} courses", job.courses.len());
+        faults.add("courses", "LIMIT_EXCEEDED", found, "at most 5 courses");
+    }
+    for (i, course) in job.courses.iter().enumerate() {
+        within(
+            faults,
+            format!("courses[{i}].thickness_mm"),
+            course.as_mm(),
+            0.1,
+            50.0,
+        );
+    }
+    let site = job.site;
+    for (path, value, least, most) in [
+        ("site.reflection_index", site.reflection_index, 0.0, 100.0),
+        ("site.solar_reflectance", site.solar_reflectance, 0.0, 100.0),
+        (
+            "site.coldest_celsius",
+            site.coldest.map(Quantity::si),
+            -60.0,
+            60.0,
+        ),
+        (
+            "site.warmest_celsius",
+            site.warmest.map(Quantity::si),
+            -60.0,
+            60.0,
+        ),
+    ] {
+        if let Some(value) = value {
+            within(faults, path, value, least, most);
+        }
+    }
+}
+
+fn article(faults: &mut Faults, article: &Article) {
+    within(
+        faults,
+        format!("{}.waste-share", article.key),
+        article.waste_share,
+        0.0,
+        1.0,
+    );
+}
+
+fn supply(faults: &mut Faults, heading: &Article, supply: &Supply, unit: Unit) {
+    article(faults, heading);
+    let path = format!("{}.pack", heading.key);
+    within(
+        faults,
+        format!("{path}.content"),
+        supply.pack.content,
+        1e-6,
+        1e6,
+    );
+    if supply.pack.unit != unit {
+        faults.add(
+            format!("{path}.unit"),
+            "WRONG_UNIT",
+            supply.pack.unit.code(),
+            unit.code(),
+        );
+    }
+}
+
+fn stock(faults: &mut Faults, heading: &Article, stock: &LinearStock) {
+    article(faults, heading);
+    if stock.sizes.is_empty() {
+        faults.add(
+            format!("{}.sizes", heading.key),
+            "MISSING",
+            "no length",
+            "at least one length",
+        );
+    }
+    for (i, size) in stock.sizes.iter().enumerate() {
+        let path = format!("{}.sizes[{i}]", heading.key);
+        within(
+            faults,
+            format!("{path}.length-mm"),
+            f64::from(size.length.0),
+            100.0,
+            200_000.0,
+        );
+        within(
+            faults,
+            format!("{path}.pieces"),
+            f64::from(size.pieces),
+            1.0,
+            100_000.0,
+        );
+    }
+}
+
+fn parts(parts: &Parts, faults: &mut Faults) {
+    use Unit::{Kilogram, Litre, Piece, SquareMetre};
+    let board = parts.board;
+    for board in [Some(board), parts.plinth_board].into_iter().flatten() {
+        let key = &board.article.key;
+        article(faults, &board.article);
+        within(
+            faults,
+            format!("{key}.length-mm"),
+            f64::from(board.length.0),
+            50.0,
+            5000.0,
+        );
+        within(
+            faults,
+            format!("{key}.height-mm"),
+            f64::from(board.height.0),
+            50.0,
+            5000.0,
+        );
+        within(
+            faults,
+            format!("{key}.kerf-mm"),
+            f64::from(board.kerf.0),
+            0.0,
+            20.0,
+        );
+        within(
+            faults,
+            format!("{key}.bonded-share-min"),
+            board.bonded_share_min,
+            0.0,
+            1.0,
+        );
+        within(
+            faults,
+            format!("{key}.density-kg-per-m3"),
+            board.density.si(),
+            1.0,
+            2000.0,
+        );
+    }
+    for mortar in [parts.bonding_mortar, parts.base_coat_mortar] {
+        let key = &mortar.article.key;
+        supply(faults, &mortar.article, &mortar.supply, Kilogram);
+        within(
+            faults,
+            format!("{key}.water-l-per-kg"),
+            mortar.water_l_per_kg,
+            0.0,
+            2.0,
+        );
+        if let Some(b) = mortar.bonding {
+            for (field, mass) in [
+                ("bead-and-dab-kg-per-m2", b.bead_and_dab),
+                ("full-bed-kg-per-m2", b.full_bed),
+                ("kg-per-m2-and-mm-unevenness", b.per_mm_unevenness),
+            ] {
+                within(faults, format!("{key}.{field}"), mass.si(), 0.0, 100.0);
+            }
+            within(faults, format!("{key}.bed-mm"), b.bed.as_mm(), 0.0, 100.0);
+        }
+        if let Some(c) = mortar.base_coat {
+            within(
+                faults,
+                format!("{key}.kg-per-m2-and-mm"),
+                c.per_mm.si(),
+                0.0,
+                10.0,
+            );
+        }
+    }
+    within(
+        faults,
+        format!("{}.base-coat-thickness-mm", parts.system.article.key),
+        parts.system.base_coat_thickness.as_mm(),
+        0.1,
+        50.0,
+    );
+    mesh(parts, faults);
+    supply(
+        faults,
+        &parts.primer.article,
+        &parts.primer.supply,
+        Kilogram,
+    );
+    within(
+        faults,
+        format!("{}.kg-per-m2", parts.primer.article.key),
+        parts.primer.per_area.si(),
+        0.0,
+        10.0,
+    );
+    for share in [parts.primer.water_share_min, parts.primer.water_share_max] {
+        within(
+            faults,
+            format!("{}.water-share", parts.primer.article.key),
+            share,
+            0.0,
+            2.0,
+        );
+    }
+    supply(
+        faults,
+        &parts.finish.article,
+        &parts.finish.supply,
+        Kilogram,
+    );
+    within(
+        faults,
+        format!("{}.kg-per-m2", parts.finish.article.key),
+        parts.finish.per_area.si(),
+        0.0,
+        50.0,
+    );
+    supply(faults, &parts.mesh.article, &parts.mesh.supply, SquareMetre);
+    for bead in &parts.beads {
+        stock(faults, &bead.article, &bead.stock);
+    }
+    if let Some(profile) = parts.base_profile {
+        let key = &profile.article.key;
+        within(
+            faults,
+            format!("{key}.fixing-spacing-mm"),
+            f64::from(profile.fixing_spacing.0),
+            20.0,
+            2000.0,
+        );
+        within(
+            faults,
+            format!("{key}.joint-gap-mm"),
+            f64::from(profile.joint_gap.0),
+            0.0,
+            20.0,
+        );
+        for (_, sizes) in &profile.sizes {
+            stock(faults, &profile.article, sizes);
+        }
+    }
+    if let Some(strip) = parts.sealing_strip {
+        stock(faults, &strip.article, &strip.stock);
+    }
+    for part in [
+        parts.profile_fixing,
+        parts.profile_joiner,
+        parts.profile_packer,
+    ]
+    .into_iter()
+    .flatten()
+    {
+        supply(faults, &part.article, &part.supply, Piece);
+    }
+    if let Some(plate) = parts.plate {
+        supply(faults, &plate.article, &plate.supply, Piece);
+    }
+    if let Some(plug) = parts.plug {
+        supply(faults, &plug.article, &plug.supply, Piece);
+    }
+    if let Some(foam) = parts.foam {
+        supply(faults, &foam.article, &foam.supply, Litre);
+        within(
+            faults,
+            format!("{}.yield-l-per-l", foam.article.key),
+            foam.yield_l_per_l,
+            1.0,
+            200.0,
+        );
+    }
+    if let Some(w) = parts.waterproofing {
+        supply(faults, &w.article, &w.supply, Kilogram);
+        within(
+            faults,
+            format!("{}.kg-per-m2", w.article.key),
+            w.per_area.si(),
+            0.0,
+            50.0,
+        );
+    }
+    for element in &parts.elements {
+        supply(faults, &element.article, &element.supply, Piece);
+    }
+    if let Some(a) = parts.adhesive {
+        supply(faults, &a.article, &a.supply, Litre);
+        within(
+            faults,
+            format!("{}.litres-per-element", a.article.key),
+            a.litres_per_element,
+            0.0,
+            10.0,
+        );
+    }
+}
+
+fn mesh(parts: &Parts, faults: &mut Faults) {
+    let mesh = parts.mesh;
+    let key = &mesh.article.key;
+    within(
+        faults,
+        format!("{key}.roll-width-mm"),
+        f64::from(mesh.roll_width.0),
+        100.0,
+        10_000.0,
+    );
+    within(
+        faults,
+        format!("{key}.roll-length-mm"),
+        f64::from(mesh.roll_length.0),
+        1000.0,
+        500_000.0,
+    );
+    let most = f64::from(mesh.roll_width.0 / 2);
+    within(
+        faults,
+        format!("{key}.overlap-mm"),
+        f64::from(mesh.overlap.0),
+        0.0,
+        most,
+    );
+    within(
+        faults,
+        format!("{key}.diagonal-width-mm"),
+        f64::from(mesh.diagonal_width.0),
+        50.0,
+        2000.0,
+    );
+    within(
+        faults,
+        format!("{key}.diagonal-length-mm"),
+        f64::from(mesh.diagonal_length.0),
+        50.0,
+        2000.0,
+    );
+    within(
+        faults,
+        format!("{key}.kg-per-m2"),
+        mesh.per_area.si(),
+        0.0,
+        10.0,
+    );
+}
+
+fn count(faults: &mut Faults, path: String, found: u64) {
+    if found > COUNT_MAX {
+        faults.add(
+            path,
+            "LIMIT_EXCEEDED",
+            format!("{found}"),
+            format!("at most {COUNT_MAX}"),
+        );
+    }
+}
+
+fn laid(job: &Job, faults: &mut Faults) {
+    let needs = &job.laid.boards;
+    if needs.len() > ENTRIES_MAX {
+        faults.add(
+            "laid.boards",
+            "LIMIT_EXCEEDED",
+            format!("{} entries", needs.len()),
+            format!("at most {ENTRIES_MAX}"),
+        );
+    }
+    for (i, need) in needs.iter().enumerate().take(ENTRIES_MAX) {
+        let path = format!("laid.boards[{i}]");
+        count(faults, format!("{path}.boards"), need.boards);
+        if need.bound > need.boards {
+            faults.add(
+                format!("{path}.bound"),
+                "BOUND_ABOVE_RESULT",
+                format!("a bound of {} above {} boards", need.bound, need.boards),
+                "a bound that the result does not undercut",
+            );
+        }
+        for (field, value) in [
+            ("net_area_m2", need.net_area.si()),
+            ("offcut_area_m2", need.offcut_area.si()),
+            ("scrap_area_m2", need.scrap_area.si()),
+            ("joint_length_m", need.joint_length.si()),
+        ] {
+            within(faults, format!("{path}.{field}"), value, 0.0, 1e7);
+        }
+        let Some(board) = find(&job.parts.assortment.boards, &need.board) else {
+            faults.add(
+                format!("{path}.board"),
+                "UNKNOWN_ARTICLE",
+                format!("`{}`", need.board),
+                "a board of the assortment",
+            );
+            continue;
+        };
+        let whole = board.length.to_length() * board.height.to_length() * need.boards as f64;
+        if need.net_area.as_m2() > whole.as_m2() * (1.0 + 1e-6) + 1e-6 {
+            faults.add(
+                format!("{path}.net_area_m2"),
+                "AREA_ABOVE_BOARDS",
+                format!(
+                    "{:.3} m2 from boards of {:.3} m2",
+                    need.net_area.as_m2(),
+                    whole.as_m2()
+                ),
+                "no more area than the boards have",
+            );
+        }
+    }
+}
+
+fn anchors(job: &Job, faults: &mut Faults) {
+    if job.anchors.len() > ENTRIES_MAX {
+        faults.add(
+            "anchors",
+            "LIMIT_EXCEEDED",
+            format!("{} entries", job.anchors.len()),
+            format!("at most {ENTRIES_MAX}"),
+        );
+    }
+    for (i, need) in job.anchors.iter().enumerate().take(ENTRIES_MAX) {
+        let path = format!("anchors[{i}]");
+        count(faults, format!("{path}.count"), need.count);
+        let Some(anchor) = find(&job.parts.assortment.anchors, &need.anchor) else {
+            faults.add(
+                format!("{path}.anchor"),
+                "UNKNOWN_ARTICLE",
+                format!("`{}`", need.anchor),
+                "an anchor of the assortment",
+            );
+            continue;
+        };
+        if let Some(stocked) = anchor.lengths.iter().find(|l| l.length == need.length) {
+            supply(faults, &anchor.article, &stocked.supply, Unit::Piece);
+        }
+    }
+}
+
+fn practice(job: &Job, faults: &mut Faults) {
+    let p = &job.practice;
+    let millimetres = |m: Mm| f64::from(m.0);
+    for (field, value, least, most) in [
+        ("foamed_joint_share", p.foamed_joint_share, 0.0, 1.0),
+        ("foamed_gap_mm", p.foamed_gap.as_mm(), 0.0, 20.0),
+        ("packers_per_fixing", p.packers_per_fixing, 0.0, 10.0),
+        ("bar_kerf_mm", millimetres(p.bar_kerf), 0.0, 20.0),
+        (
+            "bar_piece_min_mm",
+            millimetres(p.bar_piece_min),
+            0.0,
+            1000.0,
+        ),
+        (
+            "waterproofing_rise_mm",
+            millimetres(p.waterproofing_rise),
+            0.0,
+            1000.0,
+        ),
+        ("splash_zone_mm", millimetres(p.splash_zone), 0.0, 2000.0),
+        (
+            "base_above_walkway_mm",
+            millimetres(p.base_above_walkway),
+            0.0,
+            1000.0,
+        ),
+        ("work_from_celsius", p.work_from.si(), -30.0, 60.0),
+        ("work_to_celsius", p.work_to.si(), -30.0, 60.0),
+        (
+            "cutting_budget",
+            f64::from(p.cutting_budget),
+            0.0,
+            10_000_000.0,
+        ),
+    ] {
+        within(faults, format!("practice.{field}"), value, least, most);
+    }
+}

@@ -1,0 +1,359 @@
+//! Mortars, primer and finish, and the water they take.
+
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use material::{Article, Mortar, Unit};
+use quantity::{AreaMass, Length, Mass};
+use working::{Figure, Origin, Severity};
+
+use crate::formulas::{BONDING, COURSE, MIXING_WATER, SPREAD};
+use crate::job::{Bonding, Job};
+use crate::line::{Component, Line, Share};
+use crate::order::{Order, Want};
+use crate::survey::Survey;
+
+/// What the water lines are for; they are not bought.
+pub(crate) const WATER: &str = "clean water on site";
+
+type Parts = Vec<(String, Figure<Mass>)>;
+
+/// The net masses that the mass check needs.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Coats {
+    pub bonding: Parts,
+    pub base_coat: Parts,
+    pub primer: Parts,
+    pub finish: Parts,
+}
+
+/// Bonding mortar, base coat, primer, finish and water. One mortar for both jobs is bought together.
+pub(crate) fn coats(job: &Job, survey: &Survey, order: &mut Order) -> Coats {
+    let bonding = bonding(job, survey, order);
+    let base_coat = base_coat(job, survey, order);
+    let (bond, coat) = (job.parts.bonding_mortar, job.parts.base_coat_mortar);
+    if bond.article.key == coat.article.key {
+        let mut both = bonding.clone();
+        both.extend(base_coat.iter().cloned());
+        mortar_line(
+            order,
+            Component::BondingMortar,
+            bond,
+            "bonding and base coat",
+            both,
+        );
+    } else {
+        mortar_line(
+            order,
+            Component::BondingMortar,
+            bond,
+            "bonding",
+            bonding.clone(),
+        );
+        mortar_line(
+            order,
+            Component::BaseCoat,
+            coat,
+            "base coat",
+            base_coat.clone(),
+        );
+    }
+    let primer = spread(
+        order,
+        survey,
+        "Primer",
+        &job.parts.primer.article,
+        job.parts.primer.per_area,
+    );
+    let want = Want {
+        component: Component::Primer,
+        article: &job.parts.primer.article,
+        purpose: String::from("under the finish"),
+    };
+    order.mass(&want, &job.parts.primer.supply, primer.clone());
+    let finish = spread(
+        order,
+        survey,
+        "Finish",
+        &job.parts.finish.article,
+        job.parts.finish.per_area,
+    );
+    let want = Want {
+        component: Component::Finish,
+        article: &job.parts.finish.article,
+        purpose: format!("grain {:.1} mm", job.parts.finish.grain.as_mm()),
+    };
+    order.mass(&want, &job.parts.finish.supply, finish.clone());
+    let found = Coats {
+        bonding,
+        base_coat,
+        primer,
+        finish,
+    };
+    water(job, order, &found);
+    found
+}
+
+fn mortar_line(
+    order: &mut Order,
+    component: Component,
+    mortar: &Mortar,
+    purpose: &str,
+    parts: Parts,
+) {
+    let want = Want {
+        component,
+        article: &mortar.article,
+        purpose: String::from(purpose),
+    };
+    order.mass(&want, &mortar.supply, parts);
+}
+
+fn bonding(job: &Job, survey: &Survey, order: &mut Order) -> Parts {
+    order.sheet.section("Bonding mortar");
+    let mortar = job.parts.bonding_mortar;
+    let Some(usage) = mortar.bonding else {
+        order.find(
+            "MORTAR_NOT_FOR_BONDING",
+            Severity::Breach,
+            "",
+            format!("{} has no data for bonding boards", mortar.article.name),
+            "",
+        );
+        return Vec::new();
+    };
+    let from = |key| Origin::catalogue(mortar.article.key.as_str(), key);
+    let board = job.parts.board;
+    let (m0, s) = match job.bonding {
+        Bonding::BeadAndDab => (
+            order
+                .sheet
+                .given("m_0", usage.bead_and_dab, from("bead-and-dab-kg-per-m2")),
+            order.sheet.given(
+                "s",
+                board.bonded_share_min,
+                Origin::catalogue(board.article.key.as_str(), "bonded-share-min"),
+            ),
+        ),
+        Bonding::FullBed => (
+            order
+                .sheet
+                .given("m_0", usage.full_bed, from("full-bed-kg-per-m2")),
+            order
+                .sheet
+                .given("s", 1.0, Origin::Assumed("full bed".into())),
+        ),
+    };
+    let m1 = order.sheet.given(
+        "m_1",
+        usage.per_mm_unevenness,
+        from("kg-per-m2-and-mm-unevenness"),
+    );
+    let mut parts = Vec::new();
+    for (i, (facade, measured)) in job.building.facades.iter().zip(&survey.facades).enumerate() {
+        let flatness = job.building.substrate_of(facade).flatness;
+        let g = match flatness {
+            Some(f) => order.sheet.given(
+                format!("g {}", facade.id),
+                f.gap.to_length(),
+                Origin::request(format!("building.facades[{i}].substrate.flatness.gap_mm")),
+            ),
+            None => order.sheet.given(
+                format!("g {}", facade.id),
+                Length::ZERO,
+                Origin::Assumed("flatness was not measured; a flat wall is assumed".into()),
+            ),
+        };
+        let a = measured.areas.net;
+        let mass = order
+            .sheet
+            .derive(format!("M_b {}", facade.id), &BONDING, (m0, m1, s, g, a));
+        parts.push((format!("{}, boards", facade.id), mass));
+        let reveals = measured.areas.insulated_reveals;
+        if reveals.value.as_m2() > 0.0 {
+            let full = order
+                .sheet
+                .given("m full bed", usage.full_bed, from("full-bed-kg-per-m2"));
+            let mass =
+                order
+                    .sheet
+                    .derive(format!("M reveals {}", facade.id), &SPREAD, (full, reveals));
+            parts.push((format!("{}, reveal boards on a full bed", facade.id), mass));
+        }
+    }
+    parts
+}
+
+/// The thickness of each course of the base coat.
+pub(crate) fn courses(job: &Job) -> Vec<Length> {
+    if job.courses.is_empty() {
+        alloc::vec![job.parts.system.base_coat_thickness]
+    } else {
+        job.courses.to_vec()
+    }
+}
+
+fn base_coat(job: &Job, survey: &Survey, order: &mut Order) -> Parts {
+    order.sheet.section("Base coat");
+    let mortar = job.parts.base_coat_mortar;
+    let Some(usage) = mortar.base_coat else {
+        order.find(
+            "MORTAR_NOT_FOR_BASE_COAT",
+            Severity::Breach,
+            "",
+            format!("{} has no data for a base coat", mortar.article.name),
+            "",
+        );
+        return Vec::new();
+    };
+    let courses = courses(job);
+    let total: Length = courses.iter().copied().sum();
+    let dust = Length::from_mm(1e-6);
+    if total + dust < usage.thickness_min || usage.thickness_max + dust < total {
+        order.find(
+            "BASE_COAT_THICKNESS_OUT_OF_RANGE",
+            Severity::Breach,
+            "courses",
+            format!(
+                "a base coat of {:.1} mm, where {} takes {:.1} to {:.1} mm",
+                total.as_mm(),
+                mortar.article.name,
+                usage.thickness_min.as_mm(),
+                usage.thickness_max.as_mm()
+            ),
+            "catalogue",
+        );
+    }
+    let from = Origin::catalogue(mortar.article.key.as_str(), "kg-per-m2-and-mm");
+    let m1 = order.sheet.given("m_1", usage.per_mm, from);
+    let mut parts = Vec::new();
+    for (i, course) in courses.iter().enumerate() {
+        let origin = Origin::request(format!("courses[{i}]"));
+        let d = order
+            .sheet
+            .given(format!("d course {}", i + 1), *course, origin);
+        for facade in &survey.facades {
+            let name = format!("{}, course {}", facade.id, i + 1);
+            let mass =
+                order
+                    .sheet
+                    .derive(format!("M_c {name}"), &COURSE, (m1, d, facade.areas.coated));
+            parts.push((name, mass));
+        }
+    }
+    parts
+}
+
+fn spread(
+    order: &mut Order,
+    survey: &Survey,
+    section: &'static str,
+    article: &Article,
+    per_area: AreaMass,
+) -> Parts {
+    order.sheet.section(section);
+    let origin = Origin::catalogue(article.key.as_str(), "kg-per-m2");
+    let m = order.sheet.given("m", per_area, origin);
+    survey
+        .facades
+        .iter()
+        .map(|facade| {
+            let label = format!("M {}", facade.id);
+            let mass = order.sheet.derive(label, &SPREAD, (m, facade.finished));
+            (facade.id.clone(), mass)
+        })
+        .collect()
+}
+
+/// Mixing water of the mortars and dilution water of the primer. Water is not bought; the lines say how much to have on site.
+fn water(job: &Job, order: &mut Order, coats: &Coats) {
+    order.sheet.section("Water");
+    let mut mixed: Vec<Share> = Vec::new();
+    let mut sheet_lines = Vec::new();
+    for (mortar, parts, name) in [
+        (job.parts.bonding_mortar, &coats.bonding, "bonding mortar"),
+        (job.parts.base_coat_mortar, &coats.base_coat, "base coat"),
+    ] {
+        let figures: Vec<Figure<Mass>> = parts.iter().map(|(_, f)| *f).collect();
+        let mass = order.sheet.derive(
+            format!("M {name}"),
+            &crate::formulas::MASS_SUM,
+            (figures.as_slice(),),
+        );
+        let origin = Origin::catalogue(mortar.article.key.as_str(), "water-l-per-kg");
+        let w = order.sheet.given("w", mortar.water_l_per_kg, origin);
+        let volume = order
+            .sheet
+            .derive(format!("V_w {name}"), &MIXING_WATER, (mass, w));
+        sheet_lines.push(volume.line);
+        mixed.push(Share {
+            name: String::from(name),
+            amount: volume.value.as_litres(),
+        });
+    }
+    order.lines.extend(water_line(
+        Component::MixingWater,
+        "mixing water",
+        mixed,
+        sheet_lines,
+    ));
+    let primer = job.parts.primer;
+    let figures: Vec<Figure<Mass>> = coats.primer.iter().map(|(_, f)| *f).collect();
+    let mass = order.sheet.derive(
+        "M primer",
+        &crate::formulas::MASS_SUM,
+        (figures.as_slice(),),
+    );
+    let origin = |key| Origin::catalogue(primer.article.key.as_str(), key);
+    let least = order
+        .sheet
+        .given("w least", primer.water_share_min, origin("water-share-min"));
+    let most = order
+        .sheet
+        .given("w most", primer.water_share_max, origin("water-share-max"));
+    let least = order
+        .sheet
+        .derive("V_w least", &MIXING_WATER, (mass, least));
+    let most = order.sheet.derive("V_w most", &MIXING_WATER, (mass, most));
+    let shares = alloc::vec![Share {
+        name: format!(
+            "{:.2} to {:.2} l as the primer is diluted",
+            least.value.as_litres(),
+            most.value.as_litres()
+        ),
+        amount: most.value.as_litres(),
+    }];
+    let lines = alloc::vec![least.line, most.line];
+    order.lines.extend(water_line(
+        Component::DilutionWater,
+        "dilution water of the primer",
+        shares,
+        lines,
+    ));
+}
+
+fn water_line(
+    component: Component,
+    name: &str,
+    shares: Vec<Share>,
+    sheet_lines: Vec<u32>,
+) -> Option<Line> {
+    let need: f64 = shares.iter().map(|s| s.amount).sum();
+    (need > 0.0).then(|| Line {
+        component,
+        article: String::new(),
+        name: String::from(name),
+        purpose: String::from(WATER),
+        unit: Unit::Litre,
+        net_need: need,
+        shares,
+        losses: Vec::new(),
+        need,
+        purchases: Vec::new(),
+        leftover: 0.0,
+        bounds: Vec::new(),
+        cutting: Vec::new(),
+        sheet_lines,
+    })
+}

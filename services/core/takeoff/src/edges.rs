@@ -1,0 +1,339 @@
+//! Every length that a bead, a strip or a profile follows, edge by edge.
+
+use alloc::borrow::ToOwned;
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use facade::{Below, Building, Facade, Meets, Opening, OpeningKind, Point, Rectangle, Side};
+use quantity::{Length, Mm};
+
+/// What an edge is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum EdgeKind {
+    /// The base line above a walkway or ground.
+    BaseLine,
+    /// The line between facade boards and plinth boards.
+    PlinthTop,
+    /// A corner that points outwards, counted once for both facades.
+    SalientCorner,
+    /// A corner that points inwards, counted once for both facades.
+    ReEntrantCorner,
+    /// An end that meets nothing.
+    FreeEnd,
+    /// A vertical edge inside the facade's width: a step of the base or of the top.
+    Offset,
+    /// A jamb of an opening.
+    Jamb,
+    /// The head of an opening.
+    Lintel,
+    /// A lower edge above the base line.
+    LowerEdge,
+    /// A structural joint.
+    Joint,
+    /// Under a window sill.
+    Sill,
+    /// An end at an abutting building.
+    Abutting,
+    /// Eaves and verge.
+    Eaves,
+}
+
+impl EdgeKind {
+    /// In words.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::BaseLine => "base line",
+            Self::PlinthTop => "top of the plinth",
+            Self::SalientCorner => "salient corners",
+            Self::ReEntrantCorner => "re-entrant corners",
+            Self::FreeEnd => "free ends",
+            Self::Offset => "steps of the outline",
+            Self::Jamb => "jambs",
+            Self::Lintel => "lintels",
+            Self::LowerEdge => "lower free edges",
+            Self::Joint => "structural joints",
+            Self::Sill => "sills",
+            Self::Abutting => "abutting building",
+            Self::Eaves => "eaves and verges",
+        }
+    }
+}
+
+/// One straight edge.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FacadeEdge {
+    /// What it is.
+    pub kind: EdgeKind,
+    /// Its length, rounded up to the millimetre where it slopes.
+    pub length: Mm,
+    /// Where it is, such as `F1, window W3`.
+    pub place: String,
+}
+
+/// All edges of one facade, and the gaps of its base line.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Edges {
+    /// Edges in the order base, ends, outline, joints, openings.
+    pub list: Vec<FacadeEdge>,
+    /// Widths of the openings that interrupt the base line.
+    pub base_gaps: Vec<Mm>,
+}
+
+impl Edges {
+    /// The lengths of one kind, in order.
+    pub fn of(&self, kind: EdgeKind) -> impl Iterator<Item = Mm> + '_ {
+        self.list
+            .iter()
+            .filter(move |e| e.kind == kind)
+            .map(|e| e.length)
+    }
+}
+
+/// Whether an opening stands on the base line: it interrupts the base profile and has two corners in the wall.
+pub fn stands_on_base(facade: &Facade, opening: &Opening) -> bool {
+    let f = opening.finished();
+    let level = facade.base_level_at(f.x + f.width / 2);
+    f.y <= level && level < f.top()
+}
+
+/// Every edge of the facade at `index` of a checked building, for boards whose thickness is `thickness`.
+///
+/// A base profile is mitred at corners: it grows by the thickness at a salient one and shrinks by it at a re-entrant one. A corner is
+/// counted on the facade whose right end meets it.
+pub fn edges(building: &Building, index: usize, thickness: Mm) -> Edges {
+    let mut found = Edges::default();
+    let Some(facade) = building.facades.get(index) else {
+        return found;
+    };
+    base_line(facade, thickness, &mut found);
+    ends(building, facade, &mut found);
+    outline(facade, &mut found);
+    joints(facade, &mut found);
+    openings(facade, &mut found);
+    found
+}
+
+impl Edges {
+    fn add(&mut self, kind: EdgeKind, length: Mm, place: impl Into<String>) {
+        if length > Mm::ZERO {
+            self.list.push(FacadeEdge {
+                kind,
+                length,
+                place: place.into(),
+            });
+        }
+    }
+}
+
+/// A stretch along x.
+type Stretch = (Mm, Mm);
+
+fn without(stretches: Vec<Stretch>, (from, to): Stretch) -> Vec<Stretch> {
+    stretches
+        .into_iter()
+        .flat_map(|(a, b)| [(a, b.min(from)), (a.max(to), b)])
+        .filter(|(a, b)| a < b)
+        .collect()
+}
+
+/// The sides of an outline, counter-clockwise.
+fn sides(outline: &[Point]) -> Vec<(Point, Point)> {
+    let doubled: i128 = outline
+        .iter()
+        .zip(outline.iter().cycle().skip(1))
+        .map(|(a, b)| i128::from(a.x.0) * i128::from(b.y.0) - i128::from(b.x.0) * i128::from(a.y.0))
+        .sum();
+    outline
+        .iter()
+        .zip(outline.iter().cycle().skip(1))
+        .map(|(a, b)| if doubled >= 0 { (*a, *b) } else { (*b, *a) })
+        .collect()
+}
+
+fn slanted(a: Point, b: Point) -> Mm {
+    let (dx, dy) = (f64::from((b.x - a.x).0), f64::from((b.y - a.y).0));
+    Mm(libm::ceil(libm::hypot(dx, dy) - 1e-6) as i32)
+}
+
+fn lies_on_base(facade: &Facade, a: Point, b: Point) -> bool {
+    let middle = a.x + (b.x - a.x) / 2;
+    a.y.min(b.y) <= facade.base_level_at(middle)
+}
+
+fn base_line(facade: &Facade, thickness: Mm, found: &mut Edges) {
+    let (low, high) = facade.bounds();
+    let lower: Vec<Stretch> = sides(&facade.outline)
+        .into_iter()
+        .filter(|(a, b)| a.x < b.x && lies_on_base(facade, *a, *b))
+        .map(|(a, b)| (a.x, b.x))
+        .collect();
+    for (i, step) in facade.base.iter().enumerate() {
+        let mut stretches: Vec<Stretch> = lower
+            .iter()
+            .map(|&(a, b)| (a.max(step.from), b.min(step.to)))
+            .filter(|(a, b)| a < b)
+            .collect();
+        stretches.sort_unstable();
+        for opening in &facade.openings {
+            let f = opening.finished();
+            if f.y <= step.level && step.level < f.top() {
+                let cut: Mm = stretches
+                    .iter()
+                    .map(|&(a, b)| (b.min(f.right()) - a.max(f.x)).max(Mm::ZERO))
+                    .sum();
+                if cut > Mm::ZERO {
+                    found.base_gaps.push(cut);
+                }
+                stretches = without(stretches, (f.x, f.right()));
+            }
+        }
+        for joint in &facade.joints {
+            let half = joint.gap / 2;
+            stretches = without(stretches, (joint.x - half, joint.x - half + joint.gap));
+        }
+        let kind = match step.below {
+            Below::Walkway | Below::Ground => EdgeKind::BaseLine,
+            Below::InsulatedPlinth => EdgeKind::PlinthTop,
+        };
+        for (from, to) in stretches {
+            let mut length = to - from;
+            for (at_end, meets) in [(from == low.x, &facade.left), (to == high.x, &facade.right)] {
+                match meets {
+                    Meets::SalientCorner { .. } if at_end => length += thickness,
+                    Meets::ReEntrantCorner { .. } if at_end => length -= thickness,
+                    _ => {}
+                }
+            }
+            found.add(
+                kind,
+                length,
+                format!("{}, step {} from {from}", facade.id, i + 1),
+            );
+        }
+    }
+}
+
+fn ends(building: &Building, facade: &Facade, found: &mut Edges) {
+    for side in [Side::Left, Side::Right] {
+        let own = facade.edge_length(side);
+        let end = if side == Side::Left { "left" } else { "right" };
+        let place = format!("{}, {end} end", facade.id);
+        match facade.meets(side) {
+            Meets::SalientCorner { with } | Meets::ReEntrantCorner { with } => {
+                if side == Side::Left {
+                    continue;
+                }
+                let other = building
+                    .facade_index(with)
+                    .and_then(|i| building.facades.get(i));
+                let length = own.max(other.map_or(Mm::ZERO, |o| o.edge_length(Side::Left)));
+                let kind = match facade.meets(side) {
+                    Meets::SalientCorner { .. } => EdgeKind::SalientCorner,
+                    _ => EdgeKind::ReEntrantCorner,
+                };
+                found.add(kind, length, format!("{}, corner with {with}", facade.id));
+            }
+            Meets::AbuttingBuilding => found.add(EdgeKind::Abutting, own, place),
+            Meets::StructuralJoint { .. } => found.add(EdgeKind::Joint, own, place),
+            Meets::FreeEnd => found.add(EdgeKind::FreeEnd, own, place),
+        }
+    }
+}
+
+fn outline(facade: &Facade, found: &mut Edges) {
+    let (low, high) = facade.bounds();
+    for (a, b) in sides(&facade.outline) {
+        let place = facade.id.to_owned();
+        if a.x == b.x {
+            if a.x != low.x && a.x != high.x {
+                found.add(EdgeKind::Offset, (a.y - b.y).abs(), place);
+            }
+        } else if a.x > b.x {
+            found.add(EdgeKind::Eaves, slanted(a, b), place);
+        } else if !lies_on_base(facade, a, b) {
+            found.add(EdgeKind::LowerEdge, slanted(a, b), place);
+        }
+    }
+}
+
+/// The same outline with x and y exchanged.
+pub(crate) fn transposed(outline: &[Point]) -> Vec<Point> {
+    outline.iter().map(|p| Point { x: p.y, y: p.x }).collect()
+}
+
+fn joints(facade: &Facade, found: &mut Edges) {
+    let turned = transposed(&facade.outline);
+    for joint in &facade.joints {
+        for span in facade::spans_at(&turned, f64::from(joint.x.0)) {
+            let length = Mm(libm::ceil(span.to - span.from - 1e-6) as i32);
+            found.add(
+                EdgeKind::Joint,
+                length,
+                format!("{}, joint at {}", facade.id, joint.x),
+            );
+        }
+    }
+}
+
+fn openings(facade: &Facade, found: &mut Edges) {
+    for opening in &facade.openings {
+        let f = opening.finished();
+        let place = format!("{}, opening {}", facade.id, opening.id);
+        found.add(EdgeKind::Jamb, f.height, place.as_str());
+        found.add(EdgeKind::Jamb, f.height, place.as_str());
+        found.add(EdgeKind::Lintel, f.width, place.as_str());
+        if opening.kind == OpeningKind::Window {
+            found.add(EdgeKind::Sill, f.width, place);
+        }
+    }
+}
+
+/// That part of a facade's bare wall below a line over each insulated plinth: the line is `rise` above what `line` gives.
+pub(crate) fn area_below(
+    facade: &Facade,
+    line: impl Fn(&facade::BaseStep) -> Mm,
+) -> quantity::Area {
+    let (low, _) = facade.bounds();
+    facade
+        .base
+        .iter()
+        .filter(|s| s.below == Below::InsulatedPlinth && line(s) > low.y && s.to > s.from)
+        .map(|s| {
+            let window = Rectangle {
+                x: s.from,
+                y: low.y,
+                width: s.to - s.from,
+                height: line(s) - low.y,
+            };
+            let openings: quantity::Area = facade
+                .openings
+                .iter()
+                .map(|o| shared(&o.finished(), &window))
+                .sum();
+            facade::area_within(&facade.outline, &window) - openings
+        })
+        .sum()
+}
+
+/// The area that two rectangles share.
+pub(crate) fn shared(a: &Rectangle, b: &Rectangle) -> quantity::Area {
+    let width = a.right().min(b.right()) - a.x.max(b.x);
+    let height = a.top().min(b.top()) - a.y.max(b.y);
+    width.max(Mm::ZERO).to_length() * height.max(Mm::ZERO).to_length()
+}
+
+/// The heights of salient and of re-entrant corners and of free ends on this facade.
+pub(crate) fn end_heights(facade: &Facade) -> (Length, Length, Length) {
+    let mut heights = (Length::ZERO, Length::ZERO, Length::ZERO);
+    for side in [Side::Left, Side::Right] {
+        let height = facade.edge_length(side).to_length();
+        match facade.meets(side) {
+            Meets::SalientCorner { .. } => heights.0 += height,
+            Meets::ReEntrantCorner { .. } => heights.1 += height,
+            Meets::FreeEnd => heights.2 += height,
+            Meets::AbuttingBuilding | Meets::StructuralJoint { .. } => {}
+        }
+    }
+    heights
+}

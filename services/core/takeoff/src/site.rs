@@ -1,0 +1,290 @@
+//! Checks on site: flatness, colour, splash zone, base line, temperatures, drying, and the usual cautions.
+
+use alloc::format;
+
+use facade::{Below, Facade, Surface};
+use quantity::Length;
+use standards::din_18202::{Row, flatness, to_the_millimetre};
+use working::{Check, Limit, Origin, Severity};
+
+use crate::coats::courses;
+use crate::job::Job;
+use crate::order::Order;
+
+/// Light reflection index above which no further proof of the colour is asked for.
+const REFLECTION_OVER: f64 = 20.0;
+/// Total solar reflectance that a darker colour must exceed.
+const SOLAR_REFLECTANCE_OVER: f64 = 25.0;
+const COLOUR_SOURCE: &str = "DIN 55699, as cited in trade texts";
+const PRACTICE: &str = "common practice, no source";
+
+/// Every site check and caution.
+pub(crate) fn site_checks(job: &Job, order: &mut Order) {
+    order.sheet.section("Site checks");
+    for (i, facade) in job.building.facades.iter().enumerate() {
+        let path = format!("building.facades[{i}]");
+        flat(job, facade, &path, order);
+        base(job, facade, &path, order);
+    }
+    colour(job, order);
+    temperatures(job, order);
+    drying(job, order);
+    cautions(order);
+}
+
+fn flat(job: &Job, facade: &Facade, path: &str, order: &mut Order) {
+    let wall = job.building.substrate_of(facade);
+    let Some(measured) = wall.flatness else {
+        order.find(
+            "FLATNESS_NOT_MEASURED",
+            Severity::Caution,
+            format!("{path}.substrate.flatness"),
+            format!(
+                "the flatness of {} was not measured: bonding mortar is counted for a flat wall",
+                facade.id
+            ),
+            "",
+        );
+        return;
+    };
+    let row = match wall.surface {
+        Surface::Render => Row::Finished,
+        Surface::BareMasonry | Surface::Concrete => Row::Unfinished,
+    };
+    let request = |field: &str| Origin::request(format!("{path}.substrate.flatness.{field}"));
+    let distance = order.sheet.given(
+        "l",
+        measured.straightedge.to_length(),
+        request("straightedge_mm"),
+    );
+    let full = flatness(row, distance, order.sheet);
+    let limit = order.sheet.given(
+        "t to the millimetre",
+        to_the_millimetre(full.value),
+        Origin::Counted("rounded as the table asks".into()),
+    );
+    let figure = order
+        .sheet
+        .given("gap", measured.gap.to_length(), request("gap_mm"));
+    let verdict = order.sheet.check(Check {
+        name: format!("flatness of {}", facade.id).into(),
+        clause: row.clause(),
+        figure,
+        limit,
+        side: Limit::AtMost,
+    });
+    if !verdict.holds {
+        order.find(
+            "FLATNESS_OUT_OF_TOLERANCE",
+            Severity::Breach,
+            format!("{path}.substrate.flatness.gap_mm"),
+            format!(
+                "{} has {} under a straightedge of {}, where {:.0} mm are allowed: level the wall, or bond with a bed that takes it up",
+                facade.id,
+                measured.gap,
+                measured.straightedge,
+                limit.value.as_mm()
+            ),
+            "DIN 18202, Table 3",
+        );
+    }
+}
+
+fn base(job: &Job, facade: &Facade, path: &str, order: &mut Order) {
+    for (i, clearance) in crate::base::clearances(facade) {
+        let Some(step) = facade.base.get(i) else {
+            continue;
+        };
+        let place = format!("{path}.base[{i}]");
+        if step.below == Below::Walkway && clearance < job.practice.base_above_walkway {
+            order.find(
+                "BASE_TOO_CLOSE_TO_WALKWAY",
+                Severity::Breach,
+                place.clone(),
+                format!(
+                    "the base profile of {} is {clearance} above the walkway; leave at least {}",
+                    facade.id, job.practice.base_above_walkway
+                ),
+                PRACTICE,
+            );
+        }
+        if clearance < job.practice.splash_zone && !job.parts.board.exposure.plinth {
+            order.find(
+                "BASE_IN_SPLASH_ZONE",
+                Severity::Caution,
+                place,
+                format!(
+                    "facade boards of {} begin {clearance} above finished ground, inside the splash zone of {}: use plinth boards there",
+                    facade.id, job.practice.splash_zone
+                ),
+                PRACTICE,
+            );
+        }
+    }
+    for (i, step) in facade.base.iter().enumerate() {
+        let insulated = step.below == Below::InsulatedPlinth;
+        if insulated && job.parts.plinth_board.is_none() && !job.parts.board.exposure.plinth {
+            order.find(
+                "PLINTH_BOARD_ABSENT",
+                Severity::Breach,
+                format!("{path}.base[{i}]"),
+                format!(
+                    "{} has an insulated plinth, and the system has no board that may stand there",
+                    facade.id
+                ),
+                "",
+            );
+        }
+        if insulated
+            && step.level - step.ground < job.practice.splash_zone
+            && !job.parts.board.exposure.plinth
+        {
+            order.find(
+                "PLINTH_BELOW_SPLASH_ZONE",
+                Severity::Caution,
+                format!("{path}.base[{i}].level_mm"),
+                format!(
+                    "the plinth of {} ends {} above finished ground; the splash zone reaches {}",
+                    facade.id,
+                    step.level - step.ground,
+                    job.practice.splash_zone
+                ),
+                PRACTICE,
+            );
+        }
+    }
+}
+
+fn colour(job: &Job, order: &mut Order) {
+    let path = "site.reflection_index";
+    match (job.site.reflection_index, job.site.solar_reflectance) {
+        (None, _) => order.find(
+            "COLOUR_NOT_TOLD",
+            Severity::Note,
+            path,
+            format!("choose a colour with a light reflection index above {REFLECTION_OVER:.0}, or show its total solar reflectance"),
+            COLOUR_SOURCE,
+        ),
+        (Some(y), _) if y > REFLECTION_OVER => {}
+        (Some(y), Some(tsr)) if tsr > SOLAR_REFLECTANCE_OVER => order.find(
+            "COLOUR_DARK_BUT_REFLECTIVE",
+            Severity::Note,
+            path,
+            format!("light reflection index {y:.0}, with a total solar reflectance of {tsr:.0} above {SOLAR_REFLECTANCE_OVER:.0}"),
+            COLOUR_SOURCE,
+        ),
+        (Some(y), tsr) => {
+            let told = tsr.map_or_else(|| "not told".into(), |t| format!("{t:.0}"));
+            order.find(
+                "COLOUR_TOO_DARK",
+                Severity::Breach,
+                path,
+                format!("light reflection index {y:.0}, not above {REFLECTION_OVER:.0}: the total solar reflectance must exceed {SOLAR_REFLECTANCE_OVER:.0}, and is {told}"),
+                COLOUR_SOURCE,
+            );
+        }
+    }
+}
+
+fn temperatures(job: &Job, order: &mut Order) {
+    let (from, to) = (
+        job.practice.work_from.as_celsius(),
+        job.practice.work_to.as_celsius(),
+    );
+    let mut breach = |path: &str, found: f64| {
+        order.find(
+            "WORK_TEMPERATURE",
+            Severity::Breach,
+            path,
+            format!("{found:.1} degC is outside {from:.0} to {to:.0} degC for air and substrate during wet work and drying"),
+            PRACTICE,
+        );
+    };
+    if let Some(cold) = job.site.coldest.filter(|t| t.as_celsius() < from) {
+        breach("site.coldest_celsius", cold.as_celsius());
+    }
+    if let Some(warm) = job.site.warmest.filter(|t| t.as_celsius() > to) {
+        breach("site.warmest_celsius", warm.as_celsius());
+    }
+    order.find(
+        "WORK_WEATHER",
+        Severity::Note,
+        "",
+        format!("wet work at {from:.0} to {to:.0} degC of air and substrate, without rain, drying wind or direct sun; cover the scaffold"),
+        PRACTICE,
+    );
+}
+
+fn drying(job: &Job, order: &mut Order) {
+    let mut wait = |code, days: f64, text: &str| {
+        let hours = days * 24.0;
+        order.find(
+            code,
+            Severity::Note,
+            "",
+            format!("{text}: {hours:.0} h"),
+            "catalogue",
+        );
+    };
+    if let Some(usage) = job.parts.bonding_mortar.bonding {
+        wait(
+            "DRYING_BEFORE_ANCHORS",
+            usage.before_anchors.as_days(),
+            "bonding mortar sets before anchors are placed",
+        );
+    }
+    let thickness: Length = courses(job).into_iter().sum();
+    if let Some(usage) = job.parts.base_coat_mortar.base_coat {
+        let days = usage.drying.as_days();
+        wait(
+            "DRYING_BEFORE_PRIMER",
+            days,
+            "base coat dries before the primer",
+        );
+        let by_rule = thickness.as_mm();
+        if days < by_rule {
+            order.find(
+                "DRYING_SHORTER_THAN_RULE",
+                Severity::Caution,
+                "",
+                format!("the base coat's drying of {days:.1} d is shorter than a day for each millimetre, {by_rule:.1} d"),
+                "trade glossary on DIN 18550: at least 1 day per mm, mineral mortar",
+            );
+        }
+    }
+    let primer = job.parts.primer.drying.as_days() * 24.0;
+    order.find(
+        "DRYING_BEFORE_FINISH",
+        Severity::Note,
+        "",
+        format!("primer dries before the finish: {primer:.0} h"),
+        "catalogue",
+    );
+}
+
+fn cautions(order: &mut Order) {
+    for (code, text) in [
+        (
+            "CAUTION_WET_MORTAR",
+            "wet mortar is strongly alkaline: gloves, closed clothing and eye protection; rinse eyes with water at once and see a doctor",
+        ),
+        (
+            "CAUTION_DUST",
+            "cutting, rasping and drilling raise dust, from masonry and concrete also crystalline silica: extract at the tool and wear a fitting mask",
+        ),
+        (
+            "CAUTION_SCAFFOLD",
+            "work from a scaffold that a competent person has released; its ties stay until the last coat, and their holes are closed tightly",
+        ),
+        (
+            "CAUTION_POWER_TOOLS",
+            "drills, saws and mixers on protected circuits, with eye and ear protection; look for cables and pipes before drilling",
+        ),
+        (
+            "CAUTION_LOCAL_RULES",
+            "fire protection, fixing and scaffolds follow local codes and licensed practice, which this takeoff does not replace",
+        ),
+    ] {
+        order.find(code, Severity::Caution, "", text, PRACTICE);
+    }
+}

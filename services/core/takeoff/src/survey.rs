@@ -1,0 +1,82 @@
+//! The survey measured once: areas and edges of every facade, as the lines need them.
+
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use quantity::{Area, Length, Mm};
+use working::{Figure, Origin, Sheet};
+
+use crate::areas::{AreaFigures, areas};
+use crate::edges::{EdgeKind, Edges, area_below, edges};
+use crate::job::Job;
+
+/// One facade, measured.
+pub(crate) struct Measured {
+    pub id: String,
+    pub areas: AreaFigures,
+    pub edges: Edges,
+    /// Coated area less what lies below finished ground.
+    pub finished: Figure<Area>,
+}
+
+/// All facades, measured.
+pub(crate) struct Survey {
+    pub projection: Figure<Length>,
+    pub facades: Vec<Measured>,
+}
+
+impl Survey {
+    pub fn new(job: &Job, sheet: &mut Sheet) -> Self {
+        sheet.section("Areas");
+        let bed = job
+            .parts
+            .bonding_mortar
+            .bonding
+            .map_or(Length::ZERO, |b| b.bed);
+        let projection = sheet.given(
+            "p",
+            job.thickness.to_length() + bed,
+            Origin::Counted("board thickness and bed of mortar".into()),
+        );
+        let facades = job
+            .building
+            .facades
+            .iter()
+            .enumerate()
+            .map(|(i, facade)| {
+                let path = format!("building.facades[{i}]");
+                let areas = areas(facade, &path, projection, sheet);
+                let buried = area_below(facade, |s| s.ground.min(s.level));
+                let finished = sheet.given(
+                    format!("finished area {}", facade.id),
+                    areas.coated.value - buried,
+                    Origin::Counted("net area with reveals less what lies below ground".into()),
+                );
+                Measured {
+                    id: facade.id.clone(),
+                    areas,
+                    edges: edges(job.building, i, job.thickness),
+                    finished,
+                }
+            })
+            .collect();
+        Self {
+            projection,
+            facades,
+        }
+    }
+
+    /// The edges of some kinds over all facades, each with its facade and kind.
+    pub fn runs(&self, kinds: &[EdgeKind]) -> Vec<(String, Mm)> {
+        let mut list = Vec::new();
+        for kind in kinds {
+            for facade in &self.facades {
+                for length in facade.edges.of(*kind) {
+                    list.push((format!("{}, {}", facade.id, kind.name()), length));
+                }
+            }
+        }
+        list
+    }
+}
