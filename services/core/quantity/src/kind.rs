@@ -131,6 +131,14 @@ kinds! {
     Duration("duration", "s") { from_seconds / as_seconds = 1.0 "seconds", from_hours / as_hours = 3600.0 "hours", from_days / as_days = 86400.0 "days" }
     /// An amount of energy.
     Energy("energy", "J") { from_j / as_j = 1.0 "joules", from_kwh / as_kwh = 3.6e6 "kilowatt hours" }
+    /// An amount of energy through or for a square metre.
+    ArealEnergy("energy per area", "J/m2") { from_j_per_m2 / as_j_per_m2 = 1.0 "joules per square metre", from_kwh_per_m2 / as_kwh_per_m2 = 3.6e6 "kilowatt hours per square metre" }
+    /// A heat transfer coefficient of a part of a building.
+    HeatTransferCoefficient("heat transfer coefficient", "W/K") { from_w_per_k / as_w_per_k = 1.0 "watts per kelvin" }
+    /// A temperature difference summed over time, such as degree days.
+    DegreeTime("temperature difference over time", "K.s") { from_kelvin_seconds / as_kelvin_seconds = 1.0 "kelvin seconds", from_kelvin_days / as_kelvin_days = 86400.0 "kelvin days" }
+    /// A mass of emissions by energy.
+    EmissionFactor("emission by energy", "kg/J") { from_kg_per_j / as_kg_per_j = 1.0 "kilograms per joule" }
     /// An acceleration.
     Acceleration("acceleration", "m/s2") { from_m_per_s2 / as_m_per_s2 = 1.0 "metres per second squared" }
 }
@@ -153,6 +161,7 @@ products! {
     PointTransmittance * PerArea = Transmittance, PerArea * PointTransmittance = Transmittance,
     Transmittance * Length = LinearTransmittance, Length * Transmittance = LinearTransmittance,
     LinearTransmittance * TemperatureDifference = LinearHeatFlow,
+    Transmittance * DegreeTime = ArealEnergy, HeatTransferCoefficient * DegreeTime = Energy, EmissionFactor * Energy = Mass, Transmittance * Area = HeatTransferCoefficient,
     Transmittance * TemperatureDifference = HeatFlux, HeatFlux * ThermalResistance = TemperatureDifference,
     PerArea * Area = Number, Area * PerArea = Number,
     Stress * Area = Force, WindPressure * Area = Force, Force * PerArea = WindPressure, PerArea * Force = WindPressure,
