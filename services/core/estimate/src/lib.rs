@@ -10,6 +10,7 @@ mod parts;
 mod refusal;
 mod request;
 mod set_out;
+mod thermal_part;
 mod wall;
 
 pub use answer::*;
