@@ -24,6 +24,12 @@ pub struct RuleBook {
     pub thermal_limits: BTreeMap<String, thermal::ThermalLimit>,
     /// National limits of condensate.
     pub condensate_limits: Vec<thermal::CondensateLimit>,
+    /// Measurement rule sets for billing.
+    pub measurement: BTreeMap<String, takeoff::MeasurementRules>,
+    /// National parameter sets of EN 1991-1-4.
+    pub wind: BTreeMap<String, standards::en_1991_1_4::NationalWind>,
+    /// Partial factors and rules of fixing design.
+    pub fixing: BTreeMap<String, standards::eota::FixingRules>,
     /// National floors of the temperature factor.
     pub factor_floors: Vec<thermal::FactorFloor>,
 }
