@@ -18,9 +18,11 @@ fn every_worked_example_holds() {
             let apart = (got - expected.value).abs();
             if apart.is_nan() || apart > expected.tolerance {
                 wrong.push(format!(
-                    "{} ({}): {} expected {} +- {} {} from {}, got {got}",
-                    case.id,
+                    "{} {}, {} to {}: {} expected {} +- {} {} from {}, got {got}",
+                    case.file.display(),
                     case.title,
+                    case.function,
+                    case.clause,
                     expected.what,
                     expected.value,
                     expected.tolerance,

@@ -4,15 +4,18 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use quantity::{
-    Area, Conductivity, Density, Length, PerArea, PointTransmittance, SpecificHeat, Temperature,
-    ThermalResistance,
+    Area, AreaMass, Conductivity, Density, Duration, Length, PerArea, PointTransmittance,
+    SpecificHeat, Temperature, ThermalResistance, VapourPressure,
 };
+use standards::{iso_10456, iso_13786, iso_13788};
 use thermal::{
-    Body, Boundary, BuildUp, CorrectionOf, Fasteners, Homogeneous, Layer, PointBridges,
-    RecessReading, Role, Section, SmallCorrections, Source, Storage, Vapour, VoidLevel,
+    Body, Boundary, BuildUp, Climate, CorrectionOf, Fasteners, Homogeneous, HumidityClass, Inside,
+    InsideHumidity, Layer, MONTH_DAYS, MoistureRequest, Month, MouldCriteria, Outcome,
+    OutsideHumidity, PointBridges, RecessReading, Role, Section, SmallCorrections, Source, Storage,
+    Vapour, VoidLevel,
 };
 use toml::{Table, Value};
-use working::Sheet;
+use working::{Sheet, Standing};
 
 /// One figure that a case expects.
 pub struct Expectation {
@@ -81,6 +84,12 @@ impl Case {
         let mut found = BTreeMap::new();
         match words(&self.table, "ask").as_str() {
             "transmittance" => transmittance(&self.table, &mut found),
+            "saturation" => saturation(&self.expect, &mut found),
+            "mould-limits" => mould_limits(&self.expect, &mut found),
+            "conversion" => conversion(&self.table, &mut found),
+            "moisture" => moisture(&self.table, &mut found),
+            "stationary" => stationary(&self.table, &mut found),
+            "dynamics" => dynamics(&self.table, &mut found),
             other => panic!("{}: unknown question `{other}`", self.file.display()),
         }
         found
@@ -248,6 +257,284 @@ fn transmittance(table: &Table, found: &mut BTreeMap<String, f64>) {
         }
     }
     every_figure_recomputes(&sheet);
+}
+
+/// The numbers in brackets of `p_sat(-20)`.
+fn saturation(expect: &[Expectation], found: &mut BTreeMap<String, f64>) {
+    for row in expect {
+        let text = row.what.trim_start_matches("p_sat(").trim_end_matches(')');
+        let celsius: f64 = text.parse().expect("a temperature");
+        let p = (iso_13788::SATURATION.function)((Temperature::from_celsius(celsius),));
+        found.insert(row.what.clone(), p.as_pa());
+        let back = (iso_13788::DEW_POINT.function)((p,)).as_celsius();
+        assert!(
+            (back - celsius).abs() < 1e-9,
+            "the dew point inverts the curve: {celsius} {back}"
+        );
+    }
+}
+
+/// `mould limit 20/50`, `dew point 20/50`, `f 20/50/-5`: inside temperature, inside humidity in per cent, outside temperature.
+fn mould_limits(expect: &[Expectation], found: &mut BTreeMap<String, f64>) {
+    for row in expect {
+        let (what, air) = row.what.rsplit_once(' ').expect("a name and its air");
+        let air: Vec<f64> = air
+            .split('/')
+            .map(|n| n.parse().expect("a number"))
+            .collect();
+        let inside = Temperature::from_celsius(air[0]);
+        let saturation = (iso_13788::SATURATION.function)((inside,));
+        let pressure = (iso_13788::PARTIAL_PRESSURE.function)((air[1] / 100.0, saturation));
+        let least = (iso_13788::LEAST_SATURATION.function)((pressure, 0.8));
+        let limit = (iso_13788::DEW_POINT.function)((least,));
+        let value = match what {
+            "dew point" => (iso_13788::DEW_POINT.function)((pressure,)).as_celsius(),
+            "mould limit" => limit.as_celsius(),
+            _ => (iso_13788::TEMPERATURE_FACTOR.function)((
+                limit,
+                Temperature::from_celsius(air[2]),
+                inside,
+            )),
+        };
+        found.insert(row.what.clone(), value);
+    }
+}
+
+fn conversion(table: &Table, found: &mut BTreeMap<String, f64>) {
+    let psi = (iso_10456::MOISTURE_BY_VOLUME.function)((
+        AreaMass::from_kg_per_m2(number(table, "moisture-kg-per-m2")),
+        iso_10456::WATER,
+        Length::from_mm(number(table, "thickness-mm")),
+    ));
+    let moist = (iso_10456::MOISTURE_FACTOR.function)((number(table, "coefficient"), 0.0, psi));
+    let lambda = Conductivity::from_w_per_mk(number(table, "conductivity-w-per-mk"));
+    found.insert(String::from("psi"), psi);
+    found.insert(
+        String::from("lambda"),
+        (iso_10456::CONVERTED.function)((lambda, 1.0, moist)).as_w_per_mk(),
+    );
+}
+
+/// The climate of a case.
+pub fn climate(table: &Table) -> Climate {
+    let given = table["climate"].as_table().expect("a climate");
+    let numbers = |key: &str| -> Vec<f64> {
+        let list = given[key].as_array().expect("a list");
+        list.iter()
+            .map(|v| {
+                v.as_float()
+                    .or(v.as_integer().map(|i| i as f64))
+                    .expect("a number")
+            })
+            .collect()
+    };
+    let months = numbers("outside-celsius")
+        .iter()
+        .zip(numbers("relative-humidity"))
+        .zip(MONTH_DAYS)
+        .map(|((celsius, phi), days)| Month {
+            outside: Temperature::from_celsius(*celsius),
+            humidity: OutsideHumidity::Relative(phi),
+            length: Duration::from_days(days),
+        })
+        .collect();
+    Climate {
+        id: String::from("case"),
+        name: String::from("case"),
+        source: String::from("case"),
+        standing: Standing::Unverified,
+        path: String::from("climate"),
+        months,
+    }
+}
+
+/// The air inside of a case.
+pub fn inside(table: &Table) -> Inside {
+    let given = table["inside"].as_table().expect("the air inside");
+    Inside {
+        temperatures: vec![Temperature::from_celsius(number(given, "celsius"))],
+        humidity: InsideHumidity::Class(HumidityClass {
+            id: String::from("case"),
+            rooms: String::new(),
+            excess: VapourPressure::from_pa(number(given, "excess-pa")),
+            none_from: Temperature::from_celsius(20.0),
+            source: String::from("case"),
+            standing: Standing::Unverified,
+        }),
+        path: String::from("inside"),
+    }
+}
+
+fn moisture(table: &Table, found: &mut BTreeMap<String, f64>) {
+    let mut sheet = Sheet::new();
+    let request = MoistureRequest {
+        build_up: &build_up(table),
+        climate: &climate(table),
+        inside: &inside(table),
+        mould: &MouldCriteria::default(),
+        limits: &[],
+    };
+    let answer = thermal::moisture(&request, &mut sheet).expect("a sound question");
+    every_figure_recomputes(&sheet);
+    let mut put = |what: String, value: f64| {
+        found.insert(what, value);
+    };
+    put(
+        String::from("R_tot"),
+        answer.transmittances.total.value.as_m2k_per_w(),
+    );
+    for (index, month) in answer.mould.months.iter().enumerate() {
+        put(
+            format!("p_i {}", index + 1),
+            month.air.inside_pressure.value.as_pa(),
+        );
+        put(
+            format!("asks {}", index + 1),
+            f64::from(u8::from(month.factor_needed.is_some())),
+        );
+        if let Some(needed) = month.factor_needed {
+            put(format!("f_min {}", index + 1), needed.value);
+        }
+    }
+    if let Some(critical) = answer.mould.critical {
+        put(String::from("critical month"), critical as f64 + 1.0);
+        let needed = answer.mould.months[critical]
+            .factor_needed
+            .map_or(f64::NAN, |f| f.value);
+        put(String::from("f_min critical"), needed);
+    }
+    let inside = &answer.interstitial;
+    put(
+        String::from("s_d"),
+        inside
+            .points
+            .last()
+            .map_or(f64::NAN, |p| p.equivalent_air.as_m()),
+    );
+    put(
+        String::from("outcome"),
+        match inside.outcome {
+            Outcome::NoCondensation => 0.0,
+            Outcome::DriesOut => 1.0,
+            Outcome::Accumulates => 2.0,
+        },
+    );
+    put(String::from("planes"), inside.planes.len() as f64);
+    put(String::from("most"), inside.most.value.as_kg_per_m2());
+    put(
+        String::from("most month"),
+        inside.most_month.map_or(f64::NAN, |m| m as f64 + 1.0),
+    );
+    put(
+        String::from("start month"),
+        inside.start.map_or(f64::NAN, |m| m as f64 + 1.0),
+    );
+    if let Some(plane) = inside.planes.first() {
+        put(
+            String::from("s_d inside the plane"),
+            inside.points[plane.point].equivalent_air.as_m(),
+        );
+    }
+    for month in &inside.months {
+        let name = month.month + 1;
+        put(
+            format!("M_a {name}"),
+            month.accumulated.value.as_kg_per_m2(),
+        );
+        if let Some(plane) = month.planes.first() {
+            put(
+                format!("theta_c {name}"),
+                plane.temperature.value.as_celsius(),
+            );
+            put(format!("g_c {name}"), plane.condensate.value.as_kg_per_m2());
+        }
+    }
+}
+
+/// A year of equal months stands for a stationary state.
+fn stationary(table: &Table, found: &mut BTreeMap<String, f64>) {
+    let month = Month {
+        outside: Temperature::from_celsius(number(table, "outside-celsius")),
+        humidity: OutsideHumidity::Relative(number(table, "outside-humidity")),
+        length: Duration::from_days(1.0),
+    };
+    let climate = Climate {
+        id: String::from("stationary"),
+        name: String::from("stationary"),
+        source: String::from("case"),
+        standing: Standing::Project,
+        path: String::from("climate"),
+        months: vec![month; 12],
+    };
+    let inside = Inside {
+        temperatures: vec![Temperature::from_celsius(number(table, "inside-celsius"))],
+        humidity: InsideHumidity::Relative(number(table, "inside-humidity")),
+        path: String::from("inside"),
+    };
+    let wall = build_up(table);
+    let mut sheet = Sheet::new();
+    let request = MoistureRequest {
+        build_up: &wall,
+        climate: &climate,
+        inside: &inside,
+        mould: &MouldCriteria::default(),
+        limits: &[],
+    };
+    let answer = thermal::moisture(&request, &mut sheet).expect("a sound question");
+    every_figure_recomputes(&sheet);
+    let mut put = |what: &str, value: f64| {
+        found.insert(what.to_string(), value);
+    };
+    put("U", answer.transmittances.u.value.as_w_per_m2k());
+    put("p_i", answer.air[0].inside_pressure.value.as_pa());
+    put("p_e", answer.air[0].outside_pressure.value.as_pa());
+    let inside = &answer.interstitial;
+    let faces = inside
+        .points
+        .iter()
+        .zip(&inside.months[0].profile)
+        .filter(|(p, _)| p.share >= 1.0);
+    for (place, (_, state)) in faces.enumerate() {
+        put(
+            &format!("temperature {place}"),
+            state.temperature.as_celsius(),
+        );
+    }
+    put("planes", inside.planes.len() as f64);
+    let plane = &inside.months[0].planes[0];
+    let point = inside.planes[plane.plane].point;
+    put(
+        "plane after layer",
+        inside.points[point].layer.map_or(f64::NAN, |l| l as f64),
+    );
+    put(
+        "p_sat at the plane",
+        inside.months[0].profile[point].saturation.as_pa(),
+    );
+    put(
+        "rate per hour",
+        plane.condensate.value.as_kg_per_m2() / 24.0,
+    );
+}
+
+fn dynamics(table: &Table, found: &mut BTreeMap<String, f64>) {
+    let mut sheet = Sheet::new();
+    let answer =
+        thermal::dynamics(&build_up(table), iso_13786::DAY, &mut sheet).expect("a sound wall");
+    every_figure_recomputes(&sheet);
+    let mut put = |what: &str, value: f64| {
+        found.insert(what.to_string(), value);
+    };
+    put("U", answer.transmittances.u.value.as_w_per_m2k());
+    put("Y12", answer.periodic.value.as_w_per_m2k());
+    put("f", answer.decrement.value);
+    put("shift12", answer.shift.value.as_hours());
+    put("Y11", answer.admittance_inside.value.as_w_per_m2k());
+    put("shift11", answer.shift_inside.value.as_hours());
+    put("Y22", answer.admittance_outside.value.as_w_per_m2k());
+    put("shift22", answer.shift_outside.value.as_hours());
+    put("kappa1", answer.capacity_inside.value.as_j_per_m2k() / 1e3);
+    put("kappa2", answer.capacity_outside.value.as_j_per_m2k() / 1e3);
 }
 
 /// Evaluates every derived line of a sheet from what is printed on it.

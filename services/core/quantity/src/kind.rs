@@ -138,7 +138,7 @@ kinds! {
     /// A temperature difference summed over time, such as degree days.
     DegreeTime("temperature difference over time", "K.s") { from_kelvin_seconds / as_kelvin_seconds = 1.0 "kelvin seconds", from_kelvin_days / as_kelvin_days = 86400.0 "kelvin days" }
     /// A mass of emissions by energy.
-    EmissionFactor("emission by energy", "kg/J") { from_kg_per_j / as_kg_per_j = 1.0 "kilograms per joule" }
+    EmissionFactor("emission by energy", "kg/J") { from_kg_per_j / as_kg_per_j = 1.0 "kilograms per joule", from_kg_per_kwh / as_kg_per_kwh = 2.777_777_777_777_778e-7 "kilograms per kilowatt hour" }
     /// An acceleration.
     Acceleration("acceleration", "m/s2") { from_m_per_s2 / as_m_per_s2 = 1.0 "metres per second squared" }
 }

@@ -14,12 +14,17 @@ mod record;
 mod air;
 mod build_up;
 mod climate;
+mod dynamics;
+mod economy;
+pub mod epw;
 pub mod formula;
 mod glaser;
 mod interstitial;
 mod limit;
 mod moisture;
 mod mould;
+mod saving;
+mod season;
 mod sizing;
 mod temperatures;
 mod transmittance;
@@ -31,10 +36,14 @@ pub use climate::{
     Climate, CondensateAt, CondensateLimit, HumidityClass, Inside, InsideHumidity, MONTH_DAYS,
     MONTH_NAMES, MONTHS, Month, OutsideHumidity, validate_climate,
 };
+pub use dynamics::{Complex, DEEPEST_RATIO, Dynamics, Matrix, dynamics};
+pub use economy::{CostPoint, Economy, EconomyRequest, EnergyTerms, economic_thickness};
 pub use interstitial::{Interstitial, Outcome, Plane, PlaneMonth, Point, PointState, WallMonth};
 pub use limit::{LimitValue, ResistanceOf, ThermalLimit, judge};
 pub use moisture::{CondensateVerdict, Moisture, MoistureRequest, moisture};
 pub use mould::{FactorFloor, Mould, MouldCriteria, MouldMonth};
+pub use saving::*;
+pub use season::{DegreeRule, degree_days, degree_days_by_month, degree_hours, monthly};
 pub use sizing::{Aim, Board, Choice, Layering, MOST_BOARDS, Sizing, SizingRequest, size};
 pub use temperatures::{InterfaceTemperature, temperatures};
 pub use transmittance::{

@@ -211,7 +211,7 @@ fn sentence(
 }
 
 /// The wall with these boards in the slot.
-fn with_boards(request: &SizingRequest<'_>, boards: &[usize]) -> BuildUp {
+pub(crate) fn with_boards(request: &SizingRequest<'_>, boards: &[usize]) -> BuildUp {
     let mut build_up = request.build_up.clone();
     let slot = request.slot.min(build_up.layers.len().saturating_sub(1));
     let path = build_up
@@ -282,7 +282,7 @@ fn candidates(request: &SizingRequest<'_>) -> Vec<Candidate> {
     found
 }
 
-fn validate_request(request: &SizingRequest<'_>) -> Result<(), Vec<Fault>> {
+pub(crate) fn validate_request(request: &SizingRequest<'_>) -> Result<(), Vec<Fault>> {
     let mut faults = Faults::new();
     if let Err(list) = validate(request.build_up) {
         faults.extend(list);
