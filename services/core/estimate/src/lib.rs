@@ -5,7 +5,9 @@
 extern crate alloc;
 
 mod answer;
+mod draw_part;
 mod job;
+mod kit_part;
 mod parts;
 mod refusal;
 mod request;

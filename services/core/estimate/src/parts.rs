@@ -6,8 +6,8 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 use material::{
-    Accessory, Adhesive, Anchor, Assortment, BaseProfile, Bead, Board, Finish, Foam, Mesh, Mortar,
-    MountingElement, Plate, Plug, Primer, SealingStrip, System, Waterproofing,
+    Accessory, Adhesive, Anchor, Article, Assortment, BaseProfile, Bead, Board, Finish, Foam, Mesh,
+    Mortar, MountingElement, Plate, Plug, Primer, SealingStrip, System, Waterproofing,
 };
 use working::{Fault, Faults};
 
@@ -267,6 +267,31 @@ fn chosen_finish<'a>(
         return None;
     }
     found
+}
+
+/// The heading of an article by its key with the kind, such as `board.eps-white`.
+pub(crate) fn article<'a>(stock: &'a Assortment, key: &str) -> Option<&'a Article> {
+    let (kind, bare) = key.split_once('.')?;
+    Some(match kind {
+        "board" => &stock.boards.get(bare)?.article,
+        "mortar" => &stock.mortars.get(bare)?.article,
+        "mesh" => &stock.meshes.get(bare)?.article,
+        "bead" => &stock.beads.get(bare)?.article,
+        "base-profile" => &stock.base_profiles.get(bare)?.article,
+        "accessory" => &stock.accessories.get(bare)?.article,
+        "anchor" => &stock.anchors.get(bare)?.article,
+        "plate" => &stock.plates.get(bare)?.article,
+        "plug" => &stock.plugs.get(bare)?.article,
+        "foam" => &stock.foams.get(bare)?.article,
+        "sealing-strip" => &stock.sealing_strips.get(bare)?.article,
+        "waterproofing" => &stock.waterproofings.get(bare)?.article,
+        "primer" => &stock.primers.get(bare)?.article,
+        "finish" => &stock.finishes.get(bare)?.article,
+        "mounting-element" => &stock.mounting_elements.get(bare)?.article,
+        "adhesive" => &stock.adhesives.get(bare)?.article,
+        "system" => &stock.systems.get(bare)?.article,
+        _ => return None,
+    })
 }
 
 #[cfg(test)]

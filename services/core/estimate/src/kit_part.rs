@@ -1,0 +1,347 @@
+//! What the layout and the anchors ask of the takeoff, and the takeoff as the answer's order list.
+
+use alloc::collections::BTreeMap;
+use alloc::format;
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+
+use facade::Building;
+use material::{Assortment, Unit};
+use quantity::{Area, Decimal, Length, Mass, Mm, Money};
+use takeoff::{
+    AnchorNeed, BoardNeed, BoardRole, Bonding, Component, Laid, Line, MeasurementRules, Practice,
+    Purchase, Site, Takeoff,
+};
+use working::{Fault, Sheet};
+
+use crate::answer::{Areas, Kit, KitLine, WaterLine};
+use crate::parts::Parts;
+use crate::request::Request;
+use crate::set_out::{Products, purpose};
+
+/// What the takeoff is made from.
+pub(crate) struct Ordered<'a> {
+    pub request: &'a Request,
+    pub building: &'a Building,
+    pub stock: &'a Assortment,
+    pub parts: &'a Parts<'a>,
+    pub thickness: Mm,
+    pub plinth_thickness: Option<Mm>,
+    pub laid: Laid,
+    pub anchors: Vec<AnchorNeed>,
+    pub measurement: &'a MeasurementRules,
+}
+
+/// The boards of a layout by product and part of the wall.
+pub(crate) fn laid(
+    job: &setting_out::Job,
+    layout: &setting_out::Layout,
+    products: &Products<'_>,
+) -> Laid {
+    let parts = [
+        (Some(products.main), "facade", BoardRole::Facade),
+        (products.plinth, "plinth", BoardRole::Plinth),
+        (products.barrier, "barrier", BoardRole::Barrier),
+    ];
+    // A product that serves two parts is bought once: the part that comes first carries the boards.
+    let mut carried: Vec<usize> = Vec::new();
+    let mut boards = Vec::new();
+    for (product, zone, role) in parts {
+        let Some(product) = product else { continue };
+        let key = crate::set_out::key(product);
+        let Some(index) = job.boards.iter().position(|b| b.key == key) else {
+            continue;
+        };
+        let Some(sum) = layout.products.iter().find(|sum| sum.product == index) else {
+            continue;
+        };
+        let present = layout
+            .pieces
+            .iter()
+            .any(|piece| piece.product == index && purpose(job, piece) == zone);
+        if !present || carried.contains(&index) {
+            continue;
+        }
+        carried.push(index);
+        let area = |mm2: i64| Area::from_mm2(mm2 as f64);
+        boards.push(BoardNeed {
+            board: product.board.article.key.clone(),
+            role,
+            thickness: product.size.thickness,
+            boards: u64::from(sum.boards),
+            bound: u64::from(sum.bound),
+            net_area: area(sum.piece_area_mm2),
+            offcut_area: area(sum.offcut_area_mm2),
+            scrap_area: area(sum.scrap_area_mm2),
+            cuts: u64::from(sum.cuts),
+            joint_length: joints(job, layout, index),
+        });
+    }
+    Laid { boards }
+}
+
+/// The length of the joints between boards, shared out over the products by the area of their pieces on each wall.
+fn joints(job: &setting_out::Job, layout: &setting_out::Layout, product: usize) -> Length {
+    let mut total = 0.0;
+    for sum in &layout.walls {
+        let on_wall = |wanted: Option<usize>| -> f64 {
+            layout
+                .pieces
+                .iter()
+                .filter(|piece| piece.wall == sum.wall && wanted.is_none_or(|p| piece.product == p))
+                .map(|piece| piece_area(piece))
+                .sum()
+        };
+        let all = on_wall(None);
+        if all > 0.0 && sum.wall < job.walls.len() {
+            total +=
+                f64::from((sum.vertical_joint + sum.level_joint).0) * on_wall(Some(product)) / all;
+        }
+    }
+    Length::from_mm(total)
+}
+
+/// The area of a piece less its holes, in mm².
+fn piece_area(piece: &setting_out::Piece) -> f64 {
+    let ring = |points: &[setting_out::Point]| -> f64 {
+        let doubled: i64 = points
+            .iter()
+            .zip(points.iter().cycle().skip(1))
+            .map(|(a, b)| i64::from(a.x.0) * i64::from(b.y.0) - i64::from(b.x.0) * i64::from(a.y.0))
+            .sum();
+        doubled.abs() as f64 / 2.0
+    };
+    ring(&piece.outline) - piece.holes.iter().map(|hole| ring(hole)).sum::<f64>()
+}
+
+/// Takes the job off.
+///
+/// # Errors
+/// What [`takeoff::check`] finds.
+pub(crate) fn take_off(ordered: &Ordered<'_>, sheet: &mut Sheet) -> Result<Takeoff, Vec<Fault>> {
+    let parts = ordered.parts;
+    let site = ordered.request.site_temperature;
+    let job = takeoff::Job {
+        building: ordered.building,
+        parts: takeoff::Parts {
+            assortment: ordered.stock,
+            system: parts.system,
+            board: parts.board,
+            plinth_board: parts.plinth_board,
+            bonding_mortar: parts.bonding_mortar,
+            base_coat_mortar: parts.base_coat_mortar,
+            mesh: parts.mesh,
+            beads: parts.beads.clone(),
+            base_profile: parts.base_profile,
+            profile_fixing: parts.profile_fixing,
+            profile_joiner: parts.profile_joiner,
+            profile_packer: parts.profile_packer,
+            anchors: parts.anchors.clone(),
+            plate: parts.plate,
+            plug: parts.plug,
+            foam: parts.foam,
+            sealing_strip: parts.sealing_strip,
+            waterproofing: parts.waterproofing,
+            elements: parts.mounting_elements.clone(),
+            adhesive: parts.mounting_adhesive,
+            primer: parts.primer,
+            finish: parts.finish,
+        },
+        thickness: ordered.thickness,
+        plinth_thickness: ordered.plinth_thickness,
+        bonding: Bonding::of(parts.board),
+        courses: &[],
+        laid: &ordered.laid,
+        anchors: &ordered.anchors,
+        measurement: ordered.measurement,
+        site: Site {
+            reflection_index: ordered.request.reflection_index,
+            solar_reflectance: None,
+            coldest: site.map(|(least, _)| least),
+            warmest: site.map(|(_, greatest)| greatest),
+        },
+        practice: Practice::default(),
+    };
+    takeoff::take_off(&job, sheet)
+}
+
+/// The takeoff as the answer gives it.
+pub(crate) fn told(takeoff: &Takeoff, request: &Request, stock: &Assortment) -> Kit {
+    let mut areas: Vec<Areas> = takeoff
+        .facades
+        .iter()
+        .map(|f| five(&f.id, &f.areas))
+        .collect();
+    areas.push(five("", &takeoff.areas));
+    let water: Vec<WaterLine> = takeoff
+        .lines
+        .iter()
+        .filter(|line| is_water(line))
+        .map(|line| WaterLine {
+            purpose: line.purpose_of_water(),
+            litres: line.need,
+        })
+        .collect();
+    let lines: Vec<KitLine> = takeoff
+        .lines
+        .iter()
+        .filter(|line| !is_water(line))
+        .flat_map(|line| kit_lines(line, stock))
+        .collect();
+    let unpriced = lines.iter().filter(|line| line.total.is_none()).count() as u32;
+    let net = lines
+        .iter()
+        .filter_map(|line| line.total)
+        .try_fold(Money::nothing(stock.currency), Money::plus);
+    let tax = net.map(|net| net.share(request.tax_share));
+    Kit {
+        areas,
+        measurement: request.measurement.clone(),
+        lines,
+        water,
+        net_price: net,
+        tax,
+        gross_price: net.zip(tax).and_then(|(net, tax)| net.plus(tax)),
+        unpriced,
+        mass_per_area: takeoff.mass.total,
+        mass: ordered_mass(takeoff),
+    }
+}
+
+/// What a line of water is for.
+trait Watered {
+    fn purpose_of_water(&self) -> String;
+}
+
+impl Watered for Line {
+    fn purpose_of_water(&self) -> String {
+        format!("{}: {}", self.name, self.purpose)
+    }
+}
+
+fn is_water(line: &Line) -> bool {
+    matches!(
+        line.component,
+        Component::MixingWater | Component::DilutionWater
+    )
+}
+
+fn five(facade: &str, areas: &takeoff::FiveAreas) -> Areas {
+    Areas {
+        facade: facade.to_string(),
+        gross: areas.gross,
+        net: areas.net,
+        with_reveals: areas.with_reveals,
+        developed: areas.developed,
+        billed: areas.billed.unwrap_or_default(),
+    }
+}
+
+/// The mass of everything ordered that is counted in kilograms.
+fn ordered_mass(takeoff: &Takeoff) -> Mass {
+    let kilograms = takeoff
+        .lines
+        .iter()
+        .filter(|line| line.unit == Unit::Kilogram)
+        .map(Line::bought)
+        .sum();
+    Mass::from_kg(kilograms)
+}
+
+/// One order line for each size bought; a part that no article serves keeps its line, without packs.
+fn kit_lines(line: &Line, stock: &Assortment) -> Vec<KitLine> {
+    let waste: f64 = line.losses.iter().map(|loss| loss.amount).sum();
+    let origins: Vec<&str> = line
+        .losses
+        .iter()
+        .map(|loss| loss.origin.as_str())
+        .collect();
+    let base = KitLine {
+        article: line.article.clone(),
+        name: line.name.clone(),
+        purpose: line.purpose.clone(),
+        net: line.net_need,
+        waste,
+        waste_origin: origins.join("; "),
+        unit: line.unit.sign().to_string(),
+        unit_code: line.unit.code().to_string(),
+        leftover: line.leftover,
+        metadata: metadata(stock, &line.article).into_iter().collect(),
+        sheet_line: line.sheet_lines.last().copied().unwrap_or_default(),
+        derivation: derivation(line),
+        ..KitLine::default()
+    };
+    if line.purchases.is_empty() {
+        return alloc::vec![base];
+    }
+    // The need stands on the first size only, so that a sum over the lines counts it once.
+    line.purchases
+        .iter()
+        .enumerate()
+        .map(|(index, bought)| {
+            let mut mine = base.clone();
+            if index > 0 {
+                mine.net = 0.0;
+                mine.waste = 0.0;
+                mine.leftover = 0.0;
+                mine.derivation = format!("with the line above: {}", mine.derivation);
+            }
+            purchased(mine, bought)
+        })
+        .collect()
+}
+
+fn purchased(line: KitLine, bought: &Purchase) -> KitLine {
+    KitLine {
+        size: bought
+            .size
+            .map(|size| format!("{size}"))
+            .unwrap_or_default(),
+        packs: bought.packs,
+        pack_name: bought.pack.clone(),
+        pack_content: bought.content,
+        price: bought.price_per_pack,
+        total: bought.price,
+        short_packs: bought.short_of_stock,
+        ..line
+    }
+}
+
+fn derivation(line: &Line) -> String {
+    let shares: Vec<String> = line
+        .shares
+        .iter()
+        .filter(|share| share.amount != 0.0)
+        .take(6)
+        .map(|share| format!("{} {:.2}", share.name, share.amount))
+        .collect();
+    let mut text = shares.join(" + ");
+    for bound in &line.bounds {
+        let proof = if bound.is_proven() {
+            "proven least"
+        } else {
+            "bound"
+        };
+        text.push_str(&format!(
+            "{}{} {} ({proof} {})",
+            if text.is_empty() { "" } else { "; " },
+            bound.found,
+            bound.of,
+            bound.least
+        ));
+    }
+    text
+}
+
+/// The free table of an article, by its key with the kind.
+fn metadata(stock: &Assortment, key: &str) -> BTreeMap<String, String> {
+    let article = crate::parts::article(stock, key);
+    article
+        .map(|article| article.metadata.clone())
+        .unwrap_or_default()
+}
+
+/// A tax share as a decimal that a price can be multiplied by.
+pub(crate) fn sound_tax(share: Decimal) -> bool {
+    !share.is_sign_negative() && share <= Decimal::ONE
+}
