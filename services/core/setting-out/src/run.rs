@@ -41,6 +41,8 @@ enum Strictness {
 const RESIDUES: usize = 40;
 /// The finer grid, in parts of a board, tried when the usual places do not suffice.
 const FINE: i32 = 60;
+/// Variants differ by at most this part of a board for each piece.
+const NOISE: i64 = 200;
 const NONE: i64 = i64::MAX / 4;
 
 /// The half board: two from one, with a cut between.
@@ -226,10 +228,10 @@ pub fn breach(sizes: &Sizes) -> i64 {
 
 /// What a value that falls short of a rule weighs.
 fn weigh(sizes: &Sizes, found: i32, required: i32) -> i64 {
-    if found >= required {
+    if found == required {
         return 0;
     }
-    breach(sizes) + breach(sizes) * i64::from(required - found) / i64::from(required.max(1))
+    breach(sizes) + breach(sizes) * i64::from((required - found).abs()) / (4 * i64::from(required.max(1)))
 }
 
 /// What the joint costs in itself, so that fewer and shorter joints win between equals.
@@ -276,7 +278,7 @@ pub fn piece_breaches(task: &Task, x0: i32, x1: i32) -> impl Iterator<Item = (Ru
     let corner = at_corner.then(|| match task.rules.corner_pieces {
         CornerPieces::WholeOrHalf => {
             let (half, whole) = (half(task.sizes), task.sizes.length);
-            let target = if width > half { whole } else { half };
+            let target = if 2 * width > half + whole { whole } else { half };
             (width != half && width != whole).then_some((Rule::CornerPiece, width, target))
         }
         CornerPieces::AtLeast(least) => {
@@ -299,7 +301,7 @@ fn piece_cost(task: &Task, prices: &mut Prices, column: usize, (x0, x1): (i32, i
         0 => 0,
         seed => {
             let mixed = (seed ^ (x1 as u64)).wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 40;
-            (mixed as i64) * task.sizes.board_area() / ((1 << 24) * 25)
+            (mixed as i64) * task.sizes.board_area() / ((1 << 24) * NOISE)
         }
     };
     if let Some(only) = columns.get(column)

@@ -270,11 +270,16 @@ impl<'a> Search<'a> {
 
     /// Courses to lay anew: those whose pieces lie on boards with much left over.
     fn pick(&mut self, product: usize) -> Option<Vec<usize>> {
+        let draw = self.draw() as usize;
+        if !draw.is_multiple_of(4)
+            && let Some(courses) = self.pick_breach(product, draw / 4)
+        {
+            return Some(courses);
+        }
         let slack = self.stocks[product].slack_boards();
         if slack.is_empty() {
             return None;
         }
-        let draw = self.draw() as usize;
         let reach = slack.len().min(8 + slack.len() / 4);
         let board = slack[draw % reach];
         let mut courses: BTreeSet<usize> = self.stocks[product]
@@ -285,13 +290,33 @@ impl<'a> Search<'a> {
         if let Some(&first) = courses.first()
             && draw.is_multiple_of(3)
         {
-            courses.extend(self.plan.courses[first].above.first());
+            let above = self.plan.courses[first].above.iter();
+            courses.extend(above.filter(|&&c| self.plan.courses[c].product == product));
         }
         let mut list: Vec<usize> = courses.into_iter().take(3).collect();
         if (draw / 3).is_multiple_of(2) {
             list.reverse();
         }
         Some(list)
+    }
+
+    /// A course that breaks a rule, together with a neighbour that may give way.
+    fn pick_breach(&self, product: usize, draw: usize) -> Option<Vec<usize>> {
+        let courses = &self.plan.courses;
+        let broken: Vec<usize> = (0..courses.len())
+            .filter(|&c| courses[c].product == product && self.laid[c].penalty > 0)
+            .collect();
+        let &course = broken.get(draw % broken.len().max(1))?;
+        let same = |list: &[usize]| list.iter().copied().find(|&c| courses[c].product == product);
+        let (below, above) = (same(&courses[course].below), same(&courses[course].above));
+        let order = match draw / broken.len() % 5 {
+            0 => [Some(course), None, None],
+            1 => [below, Some(course), None],
+            2 => [above, Some(course), None],
+            3 => [Some(course), below, above],
+            _ => [below, Some(course), above],
+        };
+        Some(order.into_iter().flatten().collect())
     }
 
     /// Lays some courses anew and keeps the result if it is no worse. Says whether it is better.

@@ -32,7 +32,7 @@ impl Sizes {
     }
     /// What one cut weighs against board area: boards come first, cuts decide between equals.
     pub fn cut_cost(&self) -> i64 {
-        self.board_area() / 120
+        self.board_area() / 30
     }
     /// Whether a rectangle can still become a piece.
     pub fn usable(&self, width: i32, height: i32) -> bool {

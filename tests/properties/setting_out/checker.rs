@@ -1,0 +1,906 @@
+//! An independent checker of layouts. It shares no code with the engine: it reads the job and the layout, works out
+//! for itself what must be covered, and lists whatever is wrong.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use setting_out::{
+    CornerKind, CornerPieces, Form, Job, Layout, Piece, Placement, Point, Rotation, Rule, Runner, Turn, Wall, ZoneExtent,
+};
+
+type Ring = Vec<(f64, f64)>;
+
+/// What the checker finds.
+#[derive(Debug, Default)]
+pub struct Verdict {
+    /// Whatever makes the layout wrong. Empty: it is sound.
+    pub wrong: Vec<String>,
+    /// Rules that are not kept, as the checker sees them: rule, wall, x, y.
+    pub breaches: Vec<(Rule, usize, i32, i32)>,
+    /// For each product: fewest boards by area, and by area with high strips rounded up.
+    pub bounds: Vec<(u32, u32)>,
+}
+
+/// Checks everything.
+pub fn check(job: &Job, layout: &Layout) -> Verdict {
+    let mut verdict = Verdict::default();
+    tiling(job, layout, &mut verdict);
+    toothing(job, layout, &mut verdict);
+    boards(job, layout, &mut verdict);
+    sums(job, layout, &mut verdict);
+    rules(job, layout, &mut verdict);
+    declared(layout, &mut verdict);
+    verdict
+}
+
+fn ring(points: &[Point]) -> Ring {
+    points.iter().map(|p| (f64::from(p.x.0), f64::from(p.y.0))).collect()
+}
+
+fn area(ring: &Ring) -> f64 {
+    let n = ring.len();
+    (0..n).map(|i| ring[i].0 * ring[(i + 1) % n].1 - ring[(i + 1) % n].0 * ring[i].1).sum::<f64>() / 2.0
+}
+
+fn piece_area(piece: &Piece) -> f64 {
+    area(&ring(&piece.outline)).abs() - piece.holes.iter().map(|h| area(&ring(h)).abs()).sum::<f64>()
+}
+
+/// The upright intervals in which rings cover the line at `x`, by even and odd crossings.
+fn intervals(rings: &[Ring], x: f64) -> Vec<(f64, f64)> {
+    let mut ys: Vec<f64> = Vec::new();
+    for ring in rings {
+        for i in 0..ring.len() {
+            let (a, b) = (ring[i], ring[(i + 1) % ring.len()]);
+            if (a.0 < x) != (b.0 < x) {
+                ys.push(a.1 + (b.1 - a.1) * (x - a.0) / (b.0 - a.0));
+            }
+        }
+    }
+    ys.sort_by(f64::total_cmp);
+    ys.chunks_exact(2).map(|p| (p[0], p[1])).collect()
+}
+
+fn without(from: Vec<(f64, f64)>, cut: (f64, f64)) -> Vec<(f64, f64)> {
+    from.into_iter()
+        .flat_map(|s| [(s.0, s.1.min(cut.0)), (s.0.max(cut.1), s.1)])
+        .filter(|s| s.1 - s.0 > 1e-9)
+        .collect()
+}
+
+fn limits(wall: &Wall) -> (f64, f64) {
+    let xs = wall.outline.iter().map(|p| f64::from(p.x.0));
+    (xs.clone().fold(f64::MAX, f64::min), xs.fold(f64::MIN, f64::max))
+}
+
+/// Upright edges of the outline at `x`.
+fn ends(wall: &Wall, x: f64) -> Vec<(f64, f64)> {
+    let r = ring(&wall.outline);
+    (0..r.len())
+        .map(|i| (r[i], r[(i + 1) % r.len()]))
+        .filter(|(a, b)| a.0 == x && b.0 == x && a.1 != b.1)
+        .map(|(a, b)| (a.1.min(b.1), a.1.max(b.1)))
+        .collect()
+}
+
+fn wall_named<'a>(job: &'a Job, id: &str) -> &'a Wall {
+    job.walls.iter().find(|w| w.id == id).expect("wall of a corner")
+}
+
+/// Where a wall's end and its neighbour's end both stand: left, then right.
+fn shared_ends(job: &Job, wall: &Wall) -> [Vec<(f64, f64)>; 2] {
+    let (x0, x1) = limits(wall);
+    let meet = |own: Vec<(f64, f64)>, other: Vec<(f64, f64)>| {
+        own.iter()
+            .flat_map(|a| other.iter().map(move |b| (a.0.max(b.0), a.1.min(b.1))))
+            .filter(|s| s.0 < s.1)
+            .collect()
+    };
+    let left = job.corners.iter().find(|c| c.left_end_of == wall.id).map_or_else(Vec::new, |c| {
+        let other = wall_named(job, &c.right_end_of);
+        meet(ends(wall, x0), ends(other, limits(other).1))
+    });
+    let right = job.corners.iter().find(|c| c.right_end_of == wall.id).map_or_else(Vec::new, |c| {
+        let other = wall_named(job, &c.left_end_of);
+        meet(ends(wall, x1), ends(other, limits(other).0))
+    });
+    [left, right]
+}
+
+/// What a course must cover at `x`, and whether the wall slopes there.
+fn wanted(job: &Job, layout: &Layout, course: usize, x: f64) -> Vec<(f64, f64)> {
+    let c = &layout.courses[course];
+    let wall = &job.walls[c.wall];
+    let (x0, x1) = limits(wall);
+    let ext = [f64::from(c.left_extension.0), f64::from(c.right_extension.0)];
+    let shared = shared_ends(job, wall);
+    let mut solid: Vec<(f64, f64)> = intervals(&[ring(&wall.outline)], x);
+    for (side, spans) in shared.iter().enumerate() {
+        let e = ext[side];
+        let beyond = if side == 0 { x0 - e < x && x < x0 } else { x1 < x && x < x1 + e };
+        let short = if side == 0 { x0 < x && x < x0 - e } else { x1 + e < x && x < x1 };
+        for &span in spans {
+            if beyond {
+                solid.push(span);
+            }
+            if short {
+                solid = without(solid, span);
+            }
+        }
+    }
+    for o in &wall.openings {
+        let (left, bottom) = (f64::from(o.corner.x.0), f64::from(o.corner.y.0));
+        if left < x && x < left + f64::from(o.width.0) {
+            solid = without(solid, (bottom, bottom + f64::from(o.height.0)));
+        }
+    }
+    for j in &wall.structural_joints {
+        let left = f64::from(j.x.0 - j.gap.0 / 2);
+        if left < x && x < left + f64::from(j.gap.0) {
+            solid.clear();
+        }
+    }
+    zone_part(wall, c.zone, x, &mut solid);
+    solid.iter().map(|s| (s.0.max(f64::from(c.bottom.0)), s.1.min(f64::from(c.top.0)))).filter(|s| s.1 - s.0 > 1e-9).collect()
+}
+
+/// Keeps of a wall's upright line what belongs to one zone.
+fn zone_part(wall: &Wall, zone: usize, x: f64, solid: &mut Vec<(f64, f64)>) {
+    let (x0, x1) = limits(wall);
+    let inner = x.clamp(x0 + 1e-6, x1 - 1e-6);
+    let base = wall
+        .base_line
+        .iter()
+        .find(|b| f64::from(b.from.0) <= inner && inner <= f64::from(b.to.0))
+        .map(|b| f64::from(b.level.0));
+    let strip_at = |extent: ZoneExtent| -> Option<(f64, f64)> {
+        let ZoneExtent::FireBarrier(s) = extent else { return None };
+        let (left, bottom) = (f64::from(s.corner.x.0), f64::from(s.corner.y.0));
+        (left <= inner && inner <= left + f64::from(s.width.0)).then(|| (bottom, bottom + f64::from(s.height.0)))
+    };
+    let all = std::mem::take(solid);
+    *solid = match wall.zones[zone].extent {
+        ZoneExtent::FireBarrier(_) => match strip_at(wall.zones[zone].extent) {
+            Some(s) => all.iter().map(|a| (a.0.max(s.0), a.1.min(s.1))).filter(|a| a.0 < a.1).collect(),
+            None => Vec::new(),
+        },
+        extent => {
+            let mut kept = all;
+            for s in wall.zones.iter().filter_map(|z| strip_at(z.extent)) {
+                kept = without(kept, s);
+            }
+            match (extent, base) {
+                (ZoneExtent::Plinth, Some(level)) => without(kept, (level, f64::MAX)),
+                (ZoneExtent::Main, Some(level)) => without(kept, (f64::MIN, level)),
+                (ZoneExtent::Plinth, None) => Vec::new(),
+                _ => kept,
+            }
+        }
+    };
+}
+
+/// The x at which what a course must cover can change.
+fn breaks(job: &Job, layout: &Layout, course: usize, pieces: &[&Piece]) -> Vec<f64> {
+    let c = &layout.courses[course];
+    let wall = &job.walls[c.wall];
+    let (x0, x1) = limits(wall);
+    let mut xs: BTreeSet<i64> = BTreeSet::new();
+    let mut fine: Vec<f64> = Vec::new();
+    let mut add = |v: i32| {
+        xs.insert(i64::from(v));
+    };
+    for o in &wall.openings {
+        add(o.corner.x.0);
+        add(o.corner.x.0 + o.width.0);
+    }
+    for j in &wall.structural_joints {
+        add(j.x.0 - j.gap.0 / 2);
+        add(j.x.0 - j.gap.0 / 2 + j.gap.0);
+    }
+    for b in &wall.base_line {
+        add(b.from.0);
+        add(b.to.0);
+    }
+    for z in &wall.zones {
+        if let ZoneExtent::FireBarrier(s) = z.extent {
+            add(s.corner.x.0);
+            add(s.corner.x.0 + s.width.0);
+        }
+    }
+    for p in pieces {
+        for v in p.outline.iter().chain(p.holes.iter().flatten()) {
+            add(v.x.0);
+        }
+    }
+    for v in &wall.outline {
+        add(v.x.0);
+    }
+    for e in [x0, x1] {
+        fine.push(e);
+    }
+    fine.extend([x0 - f64::from(c.left_extension.0), x1 + f64::from(c.right_extension.0)]);
+    let r = ring(&wall.outline);
+    for i in 0..r.len() {
+        let (a, b) = (r[i], r[(i + 1) % r.len()]);
+        for y in [f64::from(c.bottom.0), f64::from(c.top.0)] {
+            if (a.1 < y) != (b.1 < y) && a.0 != b.0 {
+                fine.push(a.0 + (b.0 - a.0) * (y - a.1) / (b.1 - a.1));
+            }
+        }
+    }
+    fine.extend(xs.into_iter().map(|v| v as f64));
+    fine.sort_by(f64::total_cmp);
+    fine.dedup();
+    fine
+}
+
+fn slopes(wall: &Wall) -> bool {
+    let r = ring(&wall.outline);
+    (0..r.len()).any(|i| {
+        let (a, b) = (r[i], r[(i + 1) % r.len()]);
+        a.0 != b.0 && a.1 != b.1
+    })
+}
+
+/// Every course is covered exactly once and nothing else is.
+fn tiling(job: &Job, layout: &Layout, verdict: &mut Verdict) {
+    let products = job.boards.len();
+    let mut stacks: Vec<Vec<(f64, f64, f64)>> = vec![Vec::new(); products];
+    let mut by_course: Vec<Vec<&Piece>> = vec![Vec::new(); layout.courses.len()];
+    for piece in &layout.pieces {
+        by_course[piece.course].push(piece);
+        let c = &layout.courses[piece.course];
+        let key = &job.walls[c.wall].zones[c.zone].board;
+        if job.boards[piece.product].key != *key || piece.wall != c.wall || piece.zone != c.zone {
+            verdict.wrong.push(format!("piece {} is not of its zone's board", piece.number));
+        }
+    }
+    let mut net = vec![0.0; job.walls.len()];
+    for (index, pieces) in by_course.iter().enumerate() {
+        let c = &layout.courses[index];
+        let wall = &job.walls[c.wall];
+        let sloping = slopes(wall);
+        let slack = if sloping { 1.01 } else { 1e-9 };
+        let product = job.boards.iter().position(|b| b.key == wall.zones[c.zone].board).expect("board");
+        let rings: Vec<Vec<Ring>> = pieces
+            .iter()
+            .map(|p| std::iter::once(ring(&p.outline)).chain(p.holes.iter().map(|h| ring(h))).collect())
+            .collect();
+        let reach: Vec<(f64, f64)> = rings
+            .iter()
+            .map(|r| {
+                let xs = r[0].iter().map(|p| p.0);
+                (xs.clone().fold(f64::MAX, f64::min), xs.fold(f64::MIN, f64::max))
+            })
+            .collect();
+        let xs = breaks(job, layout, index, pieces);
+        for pair in xs.windows(2) {
+            let (a, b) = (pair[0], pair[1]);
+            if b - a < 1e-6 {
+                continue;
+            }
+            let middle = f64::midpoint(a, b);
+            let want = wanted(job, layout, index, middle);
+            for s in &want {
+                net[c.wall] += (s.1 - s.0) * (b - a);
+            }
+            let end_heights = |x: f64| wanted(job, layout, index, x).iter().map(|s| s.1 - s.0).fold(f64::MAX, f64::min);
+            let low = if sloping { end_heights(a + 1e-6).min(end_heights(b - 1e-6)) } else { f64::MAX };
+            stacks[product].extend(want.iter().map(|s| (b - a, s.1 - s.0, low.min(s.1 - s.0))));
+            let mut have: Vec<(f64, f64)> = rings
+                .iter()
+                .zip(&reach)
+                .filter(|(_, r)| r.0 < middle && middle < r.1)
+                .flat_map(|(r, _)| intervals(r, middle))
+                .collect();
+            have.sort_by(|p, q| p.0.total_cmp(&q.0));
+            let mut joined: Vec<(f64, f64)> = Vec::new();
+            for s in have {
+                match joined.last_mut() {
+                    Some(last) if s.0 < last.1 - slack => {
+                        verdict.wrong.push(format!("{} course {}: overlap at x {middle}, y {}", wall.id, index, s.0));
+                        last.1 = last.1.max(s.1);
+                    }
+                    Some(last) if (s.0 - last.1).abs() <= slack => last.1 = s.1,
+                    _ => joined.push(s),
+                }
+            }
+            joined.retain(|s| s.1 - s.0 > slack);
+            let want: Vec<(f64, f64)> = want.into_iter().filter(|s| s.1 - s.0 > slack).collect();
+            let same = joined.len() == want.len()
+                && joined.iter().zip(&want).all(|(p, q)| (p.0 - q.0).abs() <= slack && (p.1 - q.1).abs() <= slack);
+            if !same && (!sloping || b - a > 2.0) {
+                verdict.wrong.push(format!("{} course {}: at x {middle} covers {joined:?}, wanted {want:?}", wall.id, index));
+            }
+        }
+    }
+    whole_wall(job, layout, &net, verdict);
+    bounds(job, &stacks, verdict);
+}
+
+/// The courses together cover the whole wall: their net areas add up to what polygon and openings give.
+fn whole_wall(job: &Job, layout: &Layout, covered: &[f64], verdict: &mut Verdict) {
+    for (index, wall) in job.walls.iter().enumerate() {
+        let (mut xs, mut total) = (Vec::new(), 0.0);
+        for x in wall.outline.iter().map(|p| p.x.0).chain(wall.openings.iter().flat_map(|o| [o.corner.x.0, o.corner.x.0 + o.width.0])) {
+            xs.push(f64::from(x));
+        }
+        for b in &wall.base_line {
+            xs.extend([f64::from(b.from.0), f64::from(b.to.0)]);
+        }
+        for j in &wall.structural_joints {
+            let left = f64::from(j.x.0 - j.gap.0 / 2);
+            xs.extend([left, left + f64::from(j.gap.0)]);
+        }
+        xs.sort_by(f64::total_cmp);
+        let has_plinth = wall.zones.iter().any(|z| z.extent == ZoneExtent::Plinth);
+        for pair in xs.windows(2).filter(|p| p[1] - p[0] > 1e-9) {
+            let x = f64::midpoint(pair[0], pair[1]);
+            let mut solid = intervals(&[ring(&wall.outline)], x);
+            for o in wall.openings.iter().filter(|o| f64::from(o.corner.x.0) < x && x < f64::from(o.corner.x.0 + o.width.0)) {
+                solid = without(solid, (f64::from(o.corner.y.0), f64::from(o.corner.y.0 + o.height.0)));
+            }
+            if wall.structural_joints.iter().any(|j| (x - f64::from(j.x.0 - j.gap.0 / 2) - f64::from(j.gap.0) / 2.0).abs() < f64::from(j.gap.0) / 2.0) {
+                solid.clear();
+            }
+            if !has_plinth {
+                for b in wall.base_line.iter().filter(|b| f64::from(b.from.0) < x && x < f64::from(b.to.0)) {
+                    solid = without(solid, (f64::MIN, f64::from(b.level.0)));
+                }
+            }
+            total += solid.iter().map(|s| s.1 - s.0).sum::<f64>() * (pair[1] - pair[0]);
+        }
+        let extra: f64 = layout
+            .courses
+            .iter()
+            .filter(|c| c.wall == index)
+            .map(|c| {
+                let overlap = |spans: &[(f64, f64)]| -> f64 {
+                    spans
+                        .iter()
+                        .map(|s| (s.1.min(f64::from(c.top.0)) - s.0.max(f64::from(c.bottom.0))).max(0.0))
+                        .sum()
+                };
+                let [left, right] = shared_ends(job, wall);
+                f64::from(c.left_extension.0) * overlap(&left) + f64::from(c.right_extension.0) * overlap(&right)
+            })
+            .sum();
+        let tolerance = if slopes(wall) { covered[index] * 1e-6 + 60_000.0 } else { 0.5 };
+        if wall.zones.len() == 1 && wall.base_line.is_empty() && (total + extra - covered[index]).abs() > tolerance {
+            verdict.wrong.push(format!("{}: courses cover {}, the wall has {}", wall.id, covered[index], total + extra));
+        }
+        let pieces: f64 = layout.pieces.iter().filter(|p| p.wall == index).map(piece_area).sum();
+        if (pieces - covered[index]).abs() > tolerance {
+            verdict.wrong.push(format!("{}: pieces have {pieces} mm², wanted {}", wall.id, covered[index]));
+        }
+        let sum = &layout.walls[index];
+        if (sum.net_area_mm2 as f64 - total).abs() > tolerance {
+            verdict.wrong.push(format!("{}: net area {} given, {total} found", wall.id, sum.net_area_mm2));
+        }
+        if ((sum.net_area_mm2 + sum.toothing_area_mm2 - sum.piece_area_mm2) as f64).abs() > tolerance {
+            verdict.wrong.push(format!("{}: net, toothing and pieces do not add up", wall.id));
+        }
+    }
+}
+
+fn bounds(job: &Job, stacks: &[Vec<(f64, f64, f64)>], verdict: &mut Verdict) {
+    for (board, stack) in job.boards.iter().zip(stacks) {
+        let (length, height) = (f64::from(board.length.0), f64::from(board.height.0));
+        let mut smallest = stack.iter().map(|s| s.2).fold(height, f64::min);
+        if board.rotation == Rotation::Allowed {
+            smallest = smallest.min(f64::from(job.rules.min_piece_width.0));
+        }
+        let plain: f64 = stack.iter().map(|s| s.0 * s.1).sum();
+        let raised: f64 =
+            stack.iter().map(|s| s.0 * if s.1 > height - smallest + 1e-6 { height } else { s.1 }).sum();
+        let count = |a: f64| ((a / (length * height)) - 1e-9).ceil() as u32;
+        verdict.bounds.push((count(plain), count(raised)));
+    }
+}
+
+/// At each corner one wall runs past and the other stops, turn and turn about.
+fn toothing(job: &Job, layout: &Layout, verdict: &mut Verdict) {
+    for corner in &job.corners {
+        let index = |id: &str| job.walls.iter().position(|w| w.id == id).expect("wall");
+        let (right, left) = (index(&corner.right_end_of), index(&corner.left_end_of));
+        let shared = shared_ends(job, &job.walls[right])[1].clone();
+        let role = |wall: usize, zone: usize, extension: i32| -> Option<bool> {
+            let other = if wall == right { left } else { right };
+            let plinth = job.walls[wall].zones[zone].extent == ZoneExtent::Plinth;
+            let own_plinth = job.walls[other].zones.iter().find(|z| z.extent == ZoneExtent::Plinth);
+            let thickness = match own_plinth {
+                Some(z) if plinth => job.boards.iter().find(|b| b.key == z.board).expect("board").thickness.0,
+                _ => job.walls[other].thickness.0,
+            };
+            let bed = job.walls[other].bed.0;
+            let (runs, stops) = match corner.kind {
+                CornerKind::Salient => (thickness + bed, bed),
+                CornerKind::ReEntrant => (0, -(thickness + bed)),
+            };
+            if extension == runs { Some(true) } else { (extension == stops).then_some(false) }
+        };
+        let mut at: BTreeMap<(i32, i32), Vec<bool>> = BTreeMap::new();
+        for (wall, side) in [(right, Runner::RightEnd), (left, Runner::LeftEnd)] {
+            let mut last: BTreeMap<usize, (i32, bool)> = BTreeMap::new();
+            for c in layout.courses.iter().filter(|c| c.wall == wall) {
+                if !shared.iter().any(|s| s.0 < f64::from(c.top.0) && f64::from(c.bottom.0) < s.1) {
+                    continue;
+                }
+                let extension = if side == Runner::RightEnd { c.right_extension.0 } else { c.left_extension.0 };
+                let Some(runs) = role(wall, c.zone, extension) else {
+                    verdict.wrong.push(format!("corner {}: extension {extension} is neither run nor stop", corner.id));
+                    continue;
+                };
+                if let Some((top, before)) = last.insert(c.zone, (c.top.0, runs))
+                    && top == c.bottom.0
+                    && before == runs
+                {
+                    verdict.wrong.push(format!("corner {}: no alternation at {}", corner.id, c.bottom));
+                }
+                at.entry((c.bottom.0, c.top.0)).or_default().push(runs);
+            }
+        }
+        let declared = layout.breaches.iter().any(|b| b.rule == Rule::CornerCourses);
+        for ((bottom, top), roles) in at {
+            if roles.len() == 2 && roles[0] == roles[1] && !declared {
+                verdict.wrong.push(format!("corner {}: both walls alike from {bottom} to {top}", corner.id));
+            }
+        }
+    }
+}
+
+/// The piece's rings as they lie on the board.
+fn placed(piece: &Piece, at: &Placement) -> Vec<Ring> {
+    let turned = |r: Ring| -> Ring {
+        match at.turn {
+            Turn::None => r,
+            Turn::Quarter => r.iter().map(|p| (-p.1, p.0)).collect(),
+            Turn::Half => r.iter().map(|p| (-p.0, -p.1)).collect(),
+        }
+    };
+    let mut rings: Vec<Ring> =
+        std::iter::once(&piece.outline).chain(&piece.holes).map(|r| turned(ring(r))).collect();
+    let (x, y) = (
+        rings[0].iter().map(|p| p.0).fold(f64::MAX, f64::min),
+        rings[0].iter().map(|p| p.1).fold(f64::MAX, f64::min),
+    );
+    for p in rings.iter_mut().flatten() {
+        p.0 += f64::from(at.corner.x.0) - x;
+        p.1 += f64::from(at.corner.y.0) - y;
+    }
+    rings
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Box4(f64, f64, f64, f64);
+
+fn around(r: &Ring) -> Box4 {
+    r.iter().fold(Box4(f64::MAX, f64::MAX, f64::MIN, f64::MIN), |b, p| {
+        Box4(b.0.min(p.0), b.1.min(p.1), b.2.max(p.0), b.3.max(p.1))
+    })
+}
+
+/// Something that lies on a board: a piece or a leftover.
+struct Part {
+    rings: Vec<Ring>,
+    around: Box4,
+}
+
+/// Each piece lies on one board, once; the cuts can be made; areas add up.
+fn boards(job: &Job, layout: &Layout, verdict: &mut Verdict) {
+    let mut seen = vec![0_u32; layout.pieces.len()];
+    for (index, board) in layout.boards.iter().enumerate() {
+        let stock = &job.boards[board.product];
+        let kerf = f64::from(stock.kerf.0);
+        let mut parts: Vec<Part> = Vec::new();
+        for at in &board.placements {
+            let Some(piece) = layout.pieces.get((at.piece as usize).wrapping_sub(1)) else {
+                verdict.wrong.push(format!("board {} holds no piece {}", board.number, at.piece));
+                continue;
+            };
+            seen[at.piece as usize - 1] += 1;
+            if piece.board != index || piece.product != board.product {
+                verdict.wrong.push(format!("piece {} does not name board {}", piece.number, board.number));
+            }
+            if at.turn == Turn::Quarter && stock.rotation == Rotation::Forbidden {
+                verdict.wrong.push(format!("piece {} is turned", piece.number));
+            }
+            let rings = placed(piece, at);
+            let around = around(&rings[0]);
+            let given = (f64::from(at.width.0), f64::from(at.height.0));
+            if (around.2 - around.0, around.3 - around.1) != given {
+                verdict.wrong.push(format!("piece {} does not fit its placement", piece.number));
+            }
+            parts.push(Part { rings, around });
+        }
+        for o in layout.offcuts.iter().filter(|o| o.board == board.number) {
+            let (x, y) = (f64::from(o.corner.x.0), f64::from(o.corner.y.0));
+            let (w, h) = (f64::from(o.width.0), f64::from(o.height.0));
+            let r = vec![(x, y), (x + w, y), (x + w, y + h), (x, y + h)];
+            parts.push(Part { around: around(&r), rings: vec![r] });
+        }
+        for p in &parts {
+            let b = p.around;
+            if b.0 < 0.0 || b.1 < 0.0 || b.2 > f64::from(stock.length.0) || b.3 > f64::from(stock.height.0) {
+                verdict.wrong.push(format!("board {}: a part hangs over", board.number));
+            }
+        }
+        let all: Vec<&Part> = parts.iter().collect();
+        if !guillotine(&all, kerf) {
+            verdict.wrong.push(format!("board {}: cannot be cut from edge to edge", board.number));
+        }
+    }
+    for (piece, count) in layout.pieces.iter().zip(&seen) {
+        if *count != 1 {
+            verdict.wrong.push(format!("piece {} is cut {count} times", piece.number));
+        }
+    }
+}
+
+/// Whether parts can be freed by cuts that go through, a kerf wide; what lies in a notch is freed after its piece.
+fn guillotine(parts: &[&Part], kerf: f64) -> bool {
+    if parts.len() < 2 {
+        return true;
+    }
+    for axis in 0..2 {
+        let span = |p: &Part| if axis == 0 { (p.around.0, p.around.2) } else { (p.around.1, p.around.3) };
+        for p in parts {
+            let at = span(p).1;
+            let (before, after): (Vec<&Part>, Vec<&Part>) = parts.iter().partition(|q| span(q).1 <= at + 1e-9);
+            if !after.is_empty() && after.iter().all(|q| span(q).0 >= at + kerf - 1e-9) {
+                return guillotine(&before, kerf) && guillotine(&after, kerf);
+            }
+        }
+    }
+    if let Some((before, after)) = by_slope(parts, kerf) {
+        return guillotine(&before, kerf) && guillotine(&after, kerf);
+    }
+    // No cut goes through: one piece must hold all others in its notches.
+    let holder = parts.iter().position(|p| {
+        parts.iter().all(|q| {
+            q.around.0 >= p.around.0 && q.around.1 >= p.around.1 && q.around.2 <= p.around.2 && q.around.3 <= p.around.3
+        })
+    });
+    let Some(holder) = holder else { return false };
+    let inner: Vec<&Part> = parts.iter().enumerate().filter(|(i, _)| *i != holder).map(|(_, p)| *p).collect();
+    inner.iter().all(|q| clear_of(parts[holder], q, kerf)) && guillotine(&inner, kerf)
+}
+
+/// A through cut along a sloping edge of a part, if one parts the rest.
+fn by_slope<'a>(parts: &[&'a Part], kerf: f64) -> Option<(Vec<&'a Part>, Vec<&'a Part>)> {
+    for p in parts {
+        let r = &p.rings[0];
+        for i in 0..r.len() {
+            let (a, b) = (r[i], r[(i + 1) % r.len()]);
+            if a.0 == b.0 || a.1 == b.1 {
+                continue;
+            }
+            let length = (b.0 - a.0).hypot(b.1 - a.1);
+            let side = |q: (f64, f64)| ((b.0 - a.0) * (q.1 - a.1) - (b.1 - a.1) * (q.0 - a.0)) / length;
+            let (left, right): (Vec<&Part>, Vec<&Part>) =
+                parts.iter().partition(|q| q.rings[0].iter().all(|v| side(*v) >= -1e-6));
+            if !left.is_empty()
+                && !right.is_empty()
+                && right.iter().all(|q| q.rings[0].iter().all(|v| side(*v) <= -kerf + 1.01))
+            {
+                return Some((left, right));
+            }
+        }
+    }
+    None
+}
+
+/// Whether a rectangle lies clear of a rectilinear piece by at least the kerf.
+fn clear_of(piece: &Part, inner: &Part, kerf: f64) -> bool {
+    let b = inner.around;
+    let grown = Box4(b.0 - kerf, b.1 - kerf, b.2 + kerf, b.3 + kerf);
+    let mut xs: Vec<f64> = piece.rings.iter().flatten().map(|p| p.0).chain([grown.0, grown.2]).collect();
+    xs.sort_by(f64::total_cmp);
+    xs.windows(2).filter(|w| w[1] - w[0] > 1e-9).all(|w| {
+        let x = f64::midpoint(w[0], w[1]);
+        x < grown.0
+            || x > grown.2
+            || intervals(&piece.rings, x).iter().all(|s| s.1 <= grown.1 + 1e-9 || s.0 >= grown.3 - 1e-9)
+    })
+}
+
+/// Counts, packs, and bought = used + offcuts + scrap.
+fn sums(job: &Job, layout: &Layout, verdict: &mut Verdict) {
+    for (product, board) in job.boards.iter().enumerate() {
+        let sum = &layout.products[product];
+        let count = layout.boards.iter().filter(|b| b.product == product).count() as u32;
+        let cuts: usize = layout.boards.iter().filter(|b| b.product == product).map(|b| b.cuts.len()).sum();
+        let used: f64 = layout.pieces.iter().filter(|p| p.product == product).map(piece_area).sum();
+        let left: f64 = layout
+            .offcuts
+            .iter()
+            .filter(|o| o.product == product)
+            .map(|o| f64::from(o.width.0) * f64::from(o.height.0))
+            .sum();
+        let bought = f64::from(count) * f64::from(board.length.0) * f64::from(board.height.0);
+        let scrap = bought - used - left;
+        let mut wrong = |what: &str| verdict.wrong.push(format!("{}: {what}", board.key));
+        if sum.boards != count || sum.cuts as usize != cuts {
+            wrong("counts of boards or cuts");
+        }
+        if sum.packs != count.div_ceil(board.boards_per_pack)
+            || sum.spare_boards != sum.packs * board.boards_per_pack - count
+        {
+            wrong("packs");
+        }
+        if scrap < -1.0 || (sum.scrap_area_mm2 as f64 - scrap).abs() > 2.0 {
+            wrong("bought is not used and offcuts and scrap");
+        }
+        if (sum.lb_area, sum.lb_eff) != verdict.bounds[product] {
+            verdict.wrong.push(format!(
+                "{}: bounds {:?} given, {:?} found",
+                board.key,
+                (sum.lb_area, sum.lb_eff),
+                verdict.bounds[product]
+            ));
+        }
+        if sum.boards < sum.bound {
+            verdict.wrong.push(format!("{}: fewer boards than the bound", board.key));
+        }
+    }
+    for piece in &layout.pieces {
+        let board = &job.boards[piece.product];
+        let whole = piece_area(piece) == f64::from(board.length.0) * f64::from(board.height.0);
+        if (piece.form == Form::Whole) != whole {
+            verdict.wrong.push(format!("piece {}: form {:?}", piece.number, piece.form));
+        }
+    }
+    if layout.cutting_list.len() != layout.pieces.len() {
+        verdict.wrong.push("the cutting list does not list every piece once".into());
+    }
+}
+
+/// A joint between two pieces of a course.
+#[derive(Clone, Copy, Debug)]
+struct Joint {
+    x: i32,
+    lo: i32,
+    hi: i32,
+}
+
+fn upright_edges(piece: &Piece) -> Vec<(i32, i32, i32, bool)> {
+    let mut edges = Vec::new();
+    for r in std::iter::once(&piece.outline).chain(&piece.holes) {
+        for i in 0..r.len() {
+            let (a, b) = (r[i], r[(i + 1) % r.len()]);
+            if a.x == b.x && a.y != b.y {
+                edges.push((a.x.0, a.y.0.min(b.y.0), a.y.0.max(b.y.0), b.y > a.y));
+            }
+        }
+    }
+    edges
+}
+
+/// The joints of each course, read off the pieces.
+fn joints(layout: &Layout) -> Vec<Vec<Joint>> {
+    let mut edges: Vec<BTreeMap<i32, Vec<(i32, i32, bool)>>> = vec![BTreeMap::new(); layout.courses.len()];
+    for piece in &layout.pieces {
+        for (x, lo, hi, up) in upright_edges(piece) {
+            edges[piece.course].entry(x).or_default().push((lo, hi, up));
+        }
+    }
+    edges
+        .into_iter()
+        .map(|course| {
+            let mut found = Vec::new();
+            for (x, list) in course {
+                for a in list.iter().filter(|e| e.2) {
+                    for b in list.iter().filter(|e| !e.2) {
+                        let (lo, hi) = (a.0.max(b.0), a.1.min(b.1));
+                        if lo < hi {
+                            found.push(Joint { x, lo, hi });
+                        }
+                    }
+                }
+            }
+            found
+        })
+        .collect()
+}
+
+fn rules(job: &Job, layout: &Layout, verdict: &mut Verdict) {
+    let joints = joints(layout);
+    stagger(job, layout, &joints, verdict);
+    near_openings(job, layout, &joints, verdict);
+    near_cracks(job, layout, &joints, verdict);
+    piece_sizes(job, layout, verdict);
+    course_lines(job, layout, verdict);
+}
+
+fn is_plinth(job: &Job, wall: usize, zone: usize) -> bool {
+    job.walls[wall].zones[zone].extent == ZoneExtent::Plinth
+}
+
+fn stagger(job: &Job, layout: &Layout, joints: &[Vec<Joint>], verdict: &mut Verdict) {
+    let least = job.rules.stagger.0;
+    for (i, upper) in layout.courses.iter().enumerate() {
+        for (j, lower) in layout.courses.iter().enumerate() {
+            if upper.wall != lower.wall
+                || lower.top != upper.bottom
+                || is_plinth(job, upper.wall, upper.zone) != is_plinth(job, lower.wall, lower.zone)
+            {
+                continue;
+            }
+            for a in joints[i].iter().filter(|a| a.lo == upper.bottom.0) {
+                if joints[j].iter().any(|b| b.hi == lower.top.0 && (a.x - b.x).abs() < least) {
+                    verdict.breaches.push((Rule::Stagger, upper.wall, a.x, upper.bottom.0));
+                }
+            }
+        }
+    }
+}
+
+/// The corners of openings that lie inside the zone of a course: x, y, and whether it is a lintel.
+fn opening_corners(job: &Job, layout: &Layout, course: usize) -> Vec<(i32, i32, bool)> {
+    let c = &layout.courses[course];
+    let wall = &job.walls[c.wall];
+    let mut corners = Vec::new();
+    for o in &wall.openings {
+        let (x0, x1) = (o.corner.x.0, o.corner.x.0 + o.width.0);
+        let middle = f64::midpoint(f64::from(x0), f64::from(x1));
+        for (y, lintel) in [(o.corner.y.0, false), (o.corner.y.0 + o.height.0, true)] {
+            // A corner counts where the zone goes on beyond the opening.
+            let mut solid = intervals(&[ring(&wall.outline)], middle);
+            zone_part(wall, c.zone, middle, &mut solid);
+            let probe = f64::from(y) + if lintel { 0.5 } else { -0.5 };
+            if solid.iter().any(|s| s.0 < probe && probe < s.1) {
+                corners.extend([(x0, y, lintel), (x1, y, lintel)]);
+            }
+        }
+    }
+    corners
+}
+
+fn near_openings(job: &Job, layout: &Layout, joints: &[Vec<Joint>], verdict: &mut Verdict) {
+    let least = job.rules.opening_keep_out.0;
+    for (index, c) in layout.courses.iter().enumerate() {
+        for (x, y, lintel) in opening_corners(job, layout, index) {
+            let touches = if lintel {
+                c.bottom.0 <= y && y < c.top.0
+            } else {
+                c.bottom.0 < y && y <= c.top.0
+            };
+            if touches {
+                for j in joints[index].iter().filter(|j| (j.x - x).abs() < least) {
+                    verdict.breaches.push((Rule::OpeningKeepOut, c.wall, j.x, c.bottom.0));
+                }
+            }
+        }
+    }
+}
+
+fn near_cracks(job: &Job, layout: &Layout, joints: &[Vec<Joint>], verdict: &mut Verdict) {
+    let least = f64::from(job.rules.crack_overlap.0);
+    for (index, c) in layout.courses.iter().enumerate() {
+        for crack in &job.walls[c.wall].keep_clear {
+            let (a, b) = ((crack.from.x.0, crack.from.y.0), (crack.to.x.0, crack.to.y.0));
+            if (a.1 - b.1).abs() * 10 <= (a.0 - b.0).abs() {
+                continue;
+            }
+            let (lo, hi) = (c.bottom.0.max(a.1.min(b.1)), c.top.0.min(a.1.max(b.1)));
+            if lo >= hi {
+                continue;
+            }
+            let at = |y: i32| {
+                f64::from(a.0) + f64::from(b.0 - a.0) * f64::from(y - a.1) / f64::from(b.1 - a.1)
+            };
+            let (p, q) = (at(lo).min(at(hi)), at(lo).max(at(hi)));
+            for j in &joints[index] {
+                let distance = (p - f64::from(j.x)).max(f64::from(j.x) - q).max(0.0);
+                if distance < least - 1.0 {
+                    verdict.breaches.push((Rule::CrackOverlap, c.wall, j.x, c.bottom.0));
+                }
+            }
+        }
+    }
+}
+
+fn piece_sizes(job: &Job, layout: &Layout, verdict: &mut Verdict) {
+    for piece in &layout.pieces {
+        let board = &job.boards[piece.product];
+        let c = &layout.courses[piece.course];
+        let b = around(&ring(&piece.outline));
+        let width = (b.2 - b.0) as i32;
+        if width < job.rules.min_piece_width.0 {
+            verdict.breaches.push((Rule::MinPieceWidth, piece.wall, b.0 as i32, c.bottom.0));
+        }
+        if lowest_part(piece) < f64::from(job.rules.min_piece_height.0) - 1e-9 {
+            verdict.breaches.push((Rule::MinPieceHeight, piece.wall, b.0 as i32, b.1 as i32));
+        }
+        let wall = &job.walls[piece.wall];
+        let (x0, x1) = limits(wall);
+        let shared = shared_ends(job, wall);
+        let salient = |side: usize| {
+            job.corners.iter().any(|k| {
+                k.kind == CornerKind::Salient && if side == 0 { k.left_end_of == wall.id } else { k.right_end_of == wall.id }
+            }) && shared[side].iter().any(|s| s.0 < f64::from(c.top.0) && f64::from(c.bottom.0) < s.1)
+        };
+        let at_left = salient(0) && b.0 == x0 - f64::from(c.left_extension.0);
+        let at_right = salient(1) && b.2 == x1 + f64::from(c.right_extension.0);
+        if at_left || at_right {
+            let half = (board.length.0 - board.kerf.0) / 2;
+            let fits = match job.rules.corner_pieces {
+                CornerPieces::WholeOrHalf => width == half || width == board.length.0,
+                CornerPieces::AtLeast(least) => width >= least.0,
+            };
+            if !fits {
+                verdict.breaches.push((Rule::CornerPiece, piece.wall, b.0 as i32, c.bottom.0));
+            }
+        }
+    }
+}
+
+/// The least height of the parts of a piece that have level edges.
+fn lowest_part(piece: &Piece) -> f64 {
+    let rings: Vec<Ring> =
+        std::iter::once(ring(&piece.outline)).chain(piece.holes.iter().map(|h| ring(h))).collect();
+    let mut xs: Vec<f64> = rings.iter().flatten().map(|p| p.0).collect();
+    xs.sort_by(f64::total_cmp);
+    xs.dedup();
+    let mut least = f64::MAX;
+    for w in xs.windows(2) {
+        let quarter = (w[1] - w[0]) / 4.0;
+        let (a, b) = (intervals(&rings, w[0] + quarter), intervals(&rings, w[1] - quarter));
+        for (p, q) in a.iter().zip(&b) {
+            if (p.0 - q.0).abs() < 1e-9 && (p.1 - q.1).abs() < 1e-9 {
+                least = least.min(p.1 - p.0);
+            }
+        }
+    }
+    least
+}
+
+fn course_lines(job: &Job, layout: &Layout, verdict: &mut Verdict) {
+    let clear = job.rules.course_line_clear.0;
+    let mut seen = BTreeSet::new();
+    for (index, c) in layout.courses.iter().enumerate() {
+        let wall = &job.walls[c.wall];
+        if matches!(wall.zones[c.zone].extent, ZoneExtent::FireBarrier(_)) {
+            continue;
+        }
+        let strips: Vec<i32> = wall
+            .zones
+            .iter()
+            .filter_map(|z| if let ZoneExtent::FireBarrier(s) = z.extent { Some([s.corner.y.0, (s.corner.y + s.height).0]) } else { None })
+            .flatten()
+            .collect();
+        // A line between two courses of one zone.
+        let inner = layout
+            .courses
+            .iter()
+            .any(|o| o.wall == c.wall && o.zone == c.zone && o.bottom == c.top);
+        if !inner || strips.contains(&c.top.0) {
+            continue;
+        }
+        for (x, y, lintel) in opening_corners(job, layout, index) {
+            if (y - c.top.0).abs() < clear && seen.insert((c.wall, c.zone, x, y, lintel)) {
+                verdict.breaches.push((Rule::CourseLineClear, c.wall, x, y));
+            }
+        }
+    }
+}
+
+/// The checker and the engine see the same breaches: none is hidden, none is invented.
+fn declared(layout: &Layout, verdict: &mut Verdict) {
+    for found in &verdict.breaches {
+        let told = layout.breaches.iter().any(|b| {
+            let across = match found.0 {
+                Rule::CourseLineClear => 20_000,
+                _ => 2_000,
+            };
+            b.rule == found.0 && b.wall == found.1 && (b.at.x.0 - found.2).abs() <= across && (b.at.y.0 - found.3).abs() <= 1_000
+        });
+        if !told {
+            verdict.wrong.push(format!("a breach is not declared: {found:?}"));
+        }
+    }
+    for told in layout.breaches.iter().filter(|b| b.rule != Rule::CornerCourses) {
+        if !verdict.breaches.iter().any(|f| f.0 == told.rule && f.1 == told.wall) {
+            verdict.wrong.push(format!("a breach is declared that is none: {told:?}"));
+        }
+    }
+}
