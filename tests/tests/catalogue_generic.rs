@@ -56,3 +56,18 @@ fn generic_has_a_system_for_every_insulant_of_the_facade() {
     }
     assert_eq!(generic.boards.len(), 8);
 }
+
+#[test]
+fn the_schema_in_the_repository_is_the_one_the_reader_is_made_from() {
+    let path = root().join("schema/catalogue.schema.json");
+    let fresh = catalogue::catalogue_schema();
+    if std::env::var_os("WRITE_SCHEMA").is_some() {
+        fs::write(&path, &fresh).unwrap();
+    }
+    let checked_in = fs::read_to_string(&path).unwrap_or_default();
+    assert!(
+        checked_in == fresh,
+        "run with WRITE_SCHEMA=1 to write {}",
+        path.display()
+    );
+}

@@ -71,6 +71,14 @@ macro_rules! articles {
                     _ => Vec::new(),
                 }
             }
+            /// Where an article is withdrawn; the start of the first file where it is not.
+            pub fn withdrawn_at(&self, kind: &str, name: &str) -> Place {
+                let at = match kind {
+                    $( $kind => self.$field.get(name).and_then(Entry::withdrawn_at), )*
+                    _ => None,
+                };
+                at.unwrap_or_default()
+            }
             /// The materials. What is missing or does not go together is added to `found`, and its article left out.
             pub fn complete(&self, name: &str, currency: Currency, found: &mut Vec<Found>) -> Assortment {
                 let mut assortment = Assortment::empty(name, currency);

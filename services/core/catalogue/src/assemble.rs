@@ -166,7 +166,7 @@ impl Catalogues {
         let broken = !found.is_empty();
         let mut articles = Articles::default();
         let mut currency: Option<Currency> = None;
-        let mut torn = broken;
+        let mut torn = false;
         for (_, written) in chain.iter().rev() {
             found.extend(written.found.iter().cloned());
             torn |= written.torn;
@@ -191,6 +191,10 @@ impl Catalogues {
         };
         let mut assortment = articles.complete(name, currency, &mut found);
         check_parts(&articles, &assortment, &mut found);
+        if torn {
+            // What a torn file seems to lack may stand in the part that could not be read.
+            found.retain(|f| !matches!(f.fact, Fact::Missing { .. }));
+        }
         let leaves = articles.leaves();
         assortment.revision = revision(name, currency, &leaves);
         let heading = chain.first().map(|(_, written)| &written.heading);

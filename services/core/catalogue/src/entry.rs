@@ -33,9 +33,13 @@ pub(crate) trait Entry: Sized + Clone + Default {
     fn object_schema() -> Json;
     /// Where the table's name stands, in the file that names it first.
     fn place(&self) -> Place;
-    /// `withdrawn`, for those tables that know the key.
+    /// Where `withdrawn = true` stands, for those tables that know the key.
+    fn withdrawn_at(&self) -> Option<Place> {
+        None
+    }
+    /// Whether it is taken out.
     fn is_withdrawn(&self) -> bool {
-        false
+        self.withdrawn_at().is_some()
     }
 }
 
@@ -416,8 +420,8 @@ macro_rules! entry {
             fn place(&self) -> $crate::source::Place {
                 self.at
             }
-            $( fn is_withdrawn(&self) -> bool {
-                self.$withdrawn.as_ref().is_some_and(|flag| flag.value)
+            $( fn withdrawn_at(&self) -> Option<$crate::source::Place> {
+                self.$withdrawn.as_ref().filter(|flag| flag.value).map(|flag| flag.at)
             } )?
         }
     };

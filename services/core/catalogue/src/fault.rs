@@ -48,8 +48,12 @@ pub enum Fact {
     Empty { within: String, what: String },
     /// A name that stands for nothing.
     UnknownName { kind: String, name: String },
-    /// A part of a system that was withdrawn.
-    Withdrawn { kind: String, name: String },
+    /// A withdrawn article that systems still need.
+    Withdrawn {
+        kind: String,
+        name: String,
+        needed_by: Vec<String>,
+    },
     /// Told twice.
     Twice { what: String, first: String },
     /// A catalogue that extends itself, by the names on the way.
@@ -92,7 +96,15 @@ impl fmt::Display for Fact {
             Self::Missing { within, keys } => write!(f, "{within} lacks {}", list(keys)),
             Self::Empty { within, what } => write!(f, "{within} has no {what}"),
             Self::UnknownName { kind, name } => write!(f, "there is no {kind} `{name}`"),
-            Self::Withdrawn { kind, name } => write!(f, "{kind} `{name}` is withdrawn"),
+            Self::Withdrawn {
+                kind,
+                name,
+                needed_by,
+            } => write!(
+                f,
+                "{kind} `{name}` is withdrawn, and still needed by {}",
+                list(needed_by)
+            ),
             Self::Twice { what, first } => write!(f, "{what} is already told at {first}"),
             Self::Cycle { chain } => write!(f, "`extends` runs in a circle: {}", chain.join(" > ")),
             Self::ChainTooLong { limit } => write!(f, "more than {limit} parents in a row"),

@@ -11,7 +11,7 @@ use crate::articles::{Articles, told_at};
 use crate::entry::entry;
 use crate::fault::{Fact, Found};
 use crate::nearest::nearest;
-use crate::source::{Place, SourceFile};
+use crate::source::{Place, SourceFile, look_up};
 use crate::value::{Reading, Text, Value};
 
 /// The one format that is read.
@@ -165,7 +165,7 @@ fn read_page(file: &SourceFile, number: u32) -> Page {
     let Some(opened) = open(file, &mut reading) else {
         return page;
     };
-    page.torn = opened.torn;
+    page.torn = !opened.torn_lines.is_empty();
     let is_heading = file.file_name() == HEADING_FILE;
     if is_heading {
         let at = Place::new(number, &(0..0));
@@ -196,6 +196,9 @@ fn read_page(file: &SourceFile, number: u32) -> Page {
             }
         }
     }
+    if page.torn {
+        opened.drop_echoes(file, &mut page.found);
+    }
     page
 }
 
@@ -215,8 +218,18 @@ fn unknown_kind(kind: &str, at: Place, reading: &mut Reading<'_>) {
 /// A file whose format is known.
 pub(crate) struct Opened<'i> {
     pub table: toml::Spanned<DeTable<'i>>,
-    /// Whether there were errors of syntax.
-    pub torn: bool,
+    /// The lines with errors of syntax.
+    pub torn_lines: Vec<u32>,
+}
+
+impl Opened<'_> {
+    /// Forgets what was found in a line that is not even TOML: it speaks of a value that nobody wrote.
+    pub fn drop_echoes(&self, file: &SourceFile, found: &mut Vec<Found>) {
+        found.retain(|f| {
+            matches!(f.fact, Fact::Syntax { .. })
+                || !self.torn_lines.contains(&look_up(&file.text, f.at).line)
+        });
+    }
 }
 
 /// Parses a file and reads its format first. A file of another format gives that one fault and nothing else.
@@ -249,9 +262,15 @@ pub(crate) fn open<'i>(file: &'i SourceFile, reading: &mut Reading<'_>) -> Optio
         reading.fault(*at, fact, Some(help));
         return None;
     }
-    let torn = !errors.is_empty();
+    let mut torn_lines = Vec::new();
     for error in errors {
         let at = reading.place(&error.span().unwrap_or(0..0));
+        // One slip often gives several errors in its line; the first says what is wrong.
+        let line = look_up(&file.text, at).line;
+        if torn_lines.contains(&line) {
+            continue;
+        }
+        torn_lines.push(line);
         let fact = Fact::Syntax {
             message: error.message().replace('\n', " "),
         };
@@ -262,5 +281,5 @@ pub(crate) fn open<'i>(file: &'i SourceFile, reading: &mut Reading<'_>) -> Optio
         reading.fault(start, Fact::NoFormat, Some(help));
         return None;
     }
-    Some(Opened { table, torn })
+    Some(Opened { table, torn_lines })
 }

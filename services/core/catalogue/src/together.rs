@@ -1,5 +1,6 @@
 //! Whether the parts of a system exist and go together.
 
+use alloc::collections::BTreeMap;
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
@@ -7,6 +8,7 @@ use alloc::vec::Vec;
 use material::{Assortment, Attachment, Board, LoadClass, Setting, System};
 
 use crate::articles::Articles;
+use crate::entry::Entry;
 use crate::fault::{Fact, Found};
 use crate::kinds::SystemEntry;
 use crate::nearest::nearest;
@@ -35,38 +37,46 @@ pub(crate) fn shorten_lists(articles: &mut Articles) {
     }
 }
 
-/// Says which parts of systems do not exist.
+/// Says which parts of systems do not exist, and which withdrawn articles are still needed.
 pub(crate) fn check_names(articles: &Articles, found: &mut Vec<Found>) {
-    for system in articles
-        .systems
-        .values()
-        .filter(|s| !crate::entry::Entry::is_withdrawn(*s))
-    {
-        for (kind, part) in parts_of(system) {
+    let mut needed: BTreeMap<(&str, &str), Vec<String>> = BTreeMap::new();
+    for (system, entry) in &articles.systems {
+        if entry.is_withdrawn() {
+            continue;
+        }
+        for (kind, part) in parts_of(entry) {
             let names = articles.names(kind);
             let known = names.iter().find(|(name, _)| *name == part.value);
-            let fact = match known {
-                Some((_, false)) => continue,
-                Some((_, true)) => Fact::Withdrawn {
-                    kind: kind.into(),
-                    name: part.value.clone(),
-                },
-                None => Fact::UnknownName {
-                    kind: kind.into(),
-                    name: part.value.clone(),
-                },
-            };
-            let help = match known {
-                Some(_) => Some("withdraw the system too, or give it another part".to_string()),
-                None => nearest(&part.value, names.iter().map(|(name, _)| *name))
-                    .map(|near| format!("did you mean `{near}`?")),
-            };
-            found.push(Found {
-                at: part.at,
-                fact,
-                help,
-            });
+            if let Some((name, true)) = known {
+                let systems = needed.entry((kind, name)).or_default();
+                let key = format!("system.{system}");
+                if !systems.contains(&key) {
+                    systems.push(key);
+                }
+            }
+            if known.is_none() {
+                let near = nearest(&part.value, names.iter().map(|(name, _)| *name));
+                found.push(Found {
+                    at: part.at,
+                    fact: Fact::UnknownName {
+                        kind: kind.into(),
+                        name: part.value.clone(),
+                    },
+                    help: near.map(|near| format!("did you mean `{near}`?")),
+                });
+            }
         }
+    }
+    for ((kind, name), needed_by) in needed {
+        found.push(Found {
+            at: articles.withdrawn_at(kind, name),
+            fact: Fact::Withdrawn {
+                kind: kind.into(),
+                name: name.into(),
+                needed_by,
+            },
+            help: Some("withdraw these systems too, or give them another part".to_string()),
+        });
     }
 }
 
