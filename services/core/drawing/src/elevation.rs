@@ -6,6 +6,7 @@ mod dimension;
 mod layout;
 mod number;
 mod overlay;
+mod utilisation;
 
 use alloc::collections::BTreeSet;
 use alloc::string::String;
@@ -17,6 +18,8 @@ use working::Fault;
 use crate::sheet::{Sheet, TitleBlock};
 
 pub use dimension::chains_of;
+pub(crate) use number::Obstacles;
+pub use utilisation::utilisation_picture;
 
 /// A point on the facade: x to the right, y up.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -317,7 +320,8 @@ pub enum Layer {
 /// The scale of an elevation.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Scale {
-    /// The largest of 1:20, 1:50, 1:100 that puts the facade on one sheet; else 1:100 on several.
+    /// The largest of 1:20, 1:50, 1:100 that puts the facade on one sheet; else 1:100 on several. Where at 1:100 more than
+    /// 5 % of the piece numbers would find no room on their pieces, 1:50 on more sheets.
     Chosen,
     /// 1 : n, on as many sheets as it takes; n from 5 to 1000.
     OneTo(u32),
@@ -391,7 +395,22 @@ pub fn elevation(
 ) -> Result<Vec<Sheet>, Vec<Fault>> {
     check::check(drawing, options)?;
     let plan = layout::plan(drawing, options);
+    if options.scale == Scale::Chosen && plan.scale == 100 && options.shows(Layer::Numbers) {
+        let larger = options.clone().at_scale(50);
+        let listed = body::unnumbered(drawing, options, &plan);
+        let too_many = listed * LISTED_SHARE > drawing.pieces.len();
+        if too_many && layout::sheet_count(drawing, &larger) <= ELEVATION_LIMITS.sheets {
+            return Ok(body::sheets(
+                drawing,
+                &larger,
+                &layout::plan(drawing, &larger),
+            ));
+        }
+    }
     Ok(body::sheets(drawing, options, &plan))
 }
+
+/// When more than one in this many numbers would go to the list at 1:100, the chosen scale is 1:50 on more sheets.
+const LISTED_SHARE: usize = 20;
 
 pub use check::{ELEVATION_LIMITS, ElevationLimits};

@@ -183,6 +183,64 @@ pub(crate) fn inside(at: Spot, polygon: &[Spot]) -> bool {
     within
 }
 
+/// The parts of a segment inside a polygon; parts along its edge do not count.
+pub(crate) fn parts_inside(from: Spot, to: Spot, polygon: &[Spot]) -> Vec<(Spot, Spot)> {
+    let at = |t: f64| Spot::at(from.x + t * (to.x - from.x), from.y + t * (to.y - from.y));
+    let mut cuts = alloc::vec![0.0, 1.0];
+    let mut previous = match polygon.last() {
+        Some(last) => *last,
+        None => return Vec::new(),
+    };
+    let (dx, dy) = (to.x - from.x, to.y - from.y);
+    for &spot in polygon {
+        let (ex, ey) = (spot.x - previous.x, spot.y - previous.y);
+        let turn = dx * ey - dy * ex;
+        let (ox, oy) = (previous.x - from.x, previous.y - from.y);
+        if libm::fabs(turn) > 1e-12 {
+            let t = (ox * ey - oy * ex) / turn;
+            if (0.0..=1.0).contains(&t) {
+                cuts.push(t);
+            }
+        } else {
+            // Along each other: the edge's ends may end the part.
+            let square = dx * dx + dy * dy;
+            for end in [previous, spot] {
+                let t = ((end.x - from.x) * dx + (end.y - from.y) * dy) / square.max(1e-12);
+                if (0.0..=1.0).contains(&t) {
+                    cuts.push(t);
+                }
+            }
+        }
+        previous = spot;
+    }
+    cuts.sort_by(f64::total_cmp);
+    let mut parts: Vec<(Spot, Spot)> = Vec::new();
+    for pair in cuts.windows(2) {
+        if let &[a, b] = pair
+            && b - a > 1e-9
+        {
+            let middle = at(f64::midpoint(a, b));
+            if inside(middle, polygon) && !on_edge(middle, polygon) {
+                parts.push((at(a), at(b)));
+            }
+        }
+    }
+    parts
+}
+
+fn on_edge(at: Spot, polygon: &[Spot]) -> bool {
+    let near = Frame::around(at, 0.1, 0.1);
+    let Some(last) = polygon.last() else {
+        return false;
+    };
+    let mut previous = *last;
+    polygon.iter().any(|&spot| {
+        let hit = clip_segment(previous, spot, &near).is_some();
+        previous = spot;
+        hit
+    })
+}
+
 /// The strokes that hatch a polygon, spaced on paper. Solid and plain areas have none.
 pub(crate) fn hatch(polygon: &[Spot], pattern: Hatch, spacing: f64) -> Vec<(Spot, Spot)> {
     let mut strokes = Vec::new();

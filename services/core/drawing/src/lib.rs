@@ -21,18 +21,32 @@
 #![no_std]
 extern crate alloc;
 
+mod axes;
+mod cutting;
 mod elevation;
 mod geometry;
 mod lettering;
+mod plot;
 mod sheet;
 mod svg;
 
+pub use axes::Ticks;
+pub use cutting::{
+    CUT_BOARD_SIZE_MAX, CUT_BOARDS_MAX, CUT_PARTS_MAX, CutBoard, CutLine, CutPart, CuttingSheet,
+    PartUse, cutting_sheets,
+};
 pub use elevation::{
     AnchorDrawing, AnchorKind, BeadKind, BeadLine, BreachMark, ChainSide, DimensionChain,
     ELEVATION_LIMITS, ElevationDrawing, ElevationLimits, ElevationOptions, FixtureMark,
     JointDrawing, Layer, MeshStrip, OpeningCorner, OpeningDrawing, PieceDrawing, PieceKind, Point,
-    Rectangle, Scale, ZoneDrawing, chains_of, elevation,
+    Rectangle, Scale, ZoneDrawing, chains_of, elevation, utilisation_picture,
 };
 pub use geometry::Hatch;
 pub use lettering::Lettering;
+pub use plot::{
+    CondensatePlot, CondensationPlane, CostPlot, CostPoint, Curve, DetailRectangle, DryingPlot,
+    FieldMark, IsothermPlot, LimitLine, PLOT_ITEMS_MAX, PLOT_POINTS_MAX, PLOT_WIDTH_MM,
+    PlaneCondensate, ProfileLayer, TemperatureField, WallProfile, condensate_plot, cost_plot,
+    drying_plot, isotherm_plot, isotherms, wall_profile,
+};
 pub use sheet::{SHEET_HEIGHT_MM, SHEET_WIDTH_MM, Sheet, TitleBlock};

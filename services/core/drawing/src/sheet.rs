@@ -59,6 +59,8 @@ pub struct Sheet {
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum Sample {
     Area(Hatch),
+    /// An area whose strokes stand so far apart.
+    Spaced(Hatch, f64),
     Line(Pen),
     /// A line with a code letter on it.
     Coded(Pen, &'static str),
@@ -113,6 +115,18 @@ pub(crate) struct Strip<'a> {
     pub number: usize,
     pub count: usize,
     pub legend: &'a [LegendLine],
+}
+
+impl Strip<'_> {
+    /// The sheet with its number and scale.
+    pub(crate) fn finished(&self, svg: Svg) -> Sheet {
+        Sheet {
+            number: self.number as u32,
+            count: self.count as u32,
+            scale: self.scale,
+            svg: svg.close(),
+        }
+    }
 }
 
 /// Opens a sheet with its border and the strip along the lower edge.
@@ -236,6 +250,14 @@ fn sample(svg: &mut Svg, at: Spot, kind: Sample) {
     match kind {
         Sample::Area(pattern) => {
             filled(svg, &frame.corners(), pattern);
+            svg.group("legend", Pen::NARROW, Paint::None);
+            svg.rect(&frame);
+            svg.end();
+        }
+        Sample::Spaced(pattern, spacing) => {
+            svg.group("hatch", Pen::HATCH, Paint::None);
+            svg.strokes(&hatch(&frame.corners(), pattern, spacing));
+            svg.end();
             svg.group("legend", Pen::NARROW, Paint::None);
             svg.rect(&frame);
             svg.end();

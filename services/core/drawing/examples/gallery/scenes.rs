@@ -142,9 +142,10 @@ fn boards(width: i32, height: i32, gable: bool, openings: &[OpeningDrawing]) -> 
                 if shape.len() < 3 {
                     continue;
                 }
-                let sloped = shape
-                    .windows(2)
-                    .any(|p| p[0].x != p[1].x && p[0].y != p[1].y);
+                let sloped = (0..shape.len()).any(|i| {
+                    let (p, q) = (shape[i], shape[(i + 1) % shape.len()]);
+                    p.x != q.x && p.y != q.y
+                });
                 number += 1;
                 pieces.push(PieceDrawing {
                     number,
@@ -293,7 +294,7 @@ fn anchors(pieces: &[PieceDrawing], zones: &[ZoneDrawing]) -> Vec<AnchorDrawing>
             continue;
         }
         let places = [
-            ((x0 + x1) / 2, (y0 + y1) / 2),
+            (i32::midpoint(x0, x1), i32::midpoint(y0, y1)),
             (x0 + 100, y0 + 100),
             (x1 - 100, y1 - 100),
         ];

@@ -6,7 +6,7 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 use crate::elevation::dimension::{self, ChainPicture};
-use crate::elevation::layout::{MATCH_ROW, Plan, Window, ZONE_BAND};
+use crate::elevation::layout::{self, MATCH_ROW, Plan, Window, ZONE_BAND};
 use crate::elevation::number::{self, Numbers, Obstacles};
 use crate::elevation::overlay::{self, Overlay, anchor_symbol, bead_style, trimmed};
 use crate::elevation::{
@@ -16,8 +16,8 @@ use crate::elevation::{
 use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch};
 use crate::lettering::Lettering;
 use crate::sheet::{
-    COLUMN, LegendLine, ListLine, PICTURE, Sample, Sheet, Strip, Symbol, broken, capacity, mark,
-    open, scale_bar, write_list,
+    LegendLine, ListLine, PICTURE, Sample, Sheet, Strip, Symbol, broken, capacity, mark, open,
+    scale_bar, write_list,
 };
 use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
 
@@ -30,6 +30,21 @@ const fn piece_style(kind: PieceKind) -> (Hatch, &'static str) {
         PieceKind::Barrier => (Hatch::Crossed, "fire barrier strip"),
         PieceKind::Fill => (Hatch::Solid, "filled gap"),
     }
+}
+
+/// How many numbers would go to the list.
+pub(super) fn unnumbered(
+    drawing: &ElevationDrawing,
+    options: &ElevationOptions,
+    plan: &Plan,
+) -> usize {
+    let mut obstacles: Vec<Obstacles> = plan.windows.iter().map(|_| Obstacles::default()).collect();
+    for (window, obstacles) in plan.windows.iter().zip(obstacles.iter_mut()) {
+        overlay::place(drawing, options, window, obstacles);
+    }
+    number::place(&drawing.pieces, &plan.windows, &mut obstacles, plan.scale)
+        .unplaced
+        .len()
 }
 
 /// All sheets, pictures first, then the rest of the list.
@@ -56,13 +71,17 @@ pub(super) fn sheets(
         .map(|w| chains(drawing, options, w))
         .collect();
     let lines = broken(&list(drawing, options, &numbers, &chains));
-    let spare: Vec<Frame> = plan.windows.iter().map(|w| spare(w, plan)).collect();
+    let spare: Vec<Frame> = plan
+        .windows
+        .iter()
+        .map(|w| layout::spare(w, plan))
+        .collect();
     let beside: usize = spare.iter().map(capacity).sum();
     let behind = lines
         .len()
         .saturating_sub(beside)
         .div_ceil(capacity(&PICTURE));
-    let legend = legend(drawing, options);
+    let legend = legend(drawing, options, &numbers);
     let count = plan.windows.len() + behind;
     let mut rest = lines.as_slice();
     let mut sheets = Vec::with_capacity(count);
@@ -89,7 +108,7 @@ pub(super) fn sheets(
             write_list(&mut svg, area, here);
             rest = after;
         }
-        sheets.push(finished(svg, &strip));
+        sheets.push(strip.finished(svg));
     }
     for i in plan.windows.len()..count {
         let strip = Strip {
@@ -103,34 +122,9 @@ pub(super) fn sheets(
         let (here, after) = rest.split_at(rest.len().min(capacity(&PICTURE)));
         write_list(&mut svg, &PICTURE, here);
         rest = after;
-        sheets.push(finished(svg, &strip));
+        sheets.push(strip.finished(svg));
     }
     sheets
-}
-
-fn finished(svg: Svg, strip: &Strip<'_>) -> Sheet {
-    Sheet {
-        number: strip.number as u32,
-        count: strip.count as u32,
-        scale: strip.scale,
-        svg: svg.close(),
-    }
-}
-
-/// The part of the sheet right of the elevation, when it holds a column of a list.
-fn spare(window: &Window, plan: &Plan) -> Frame {
-    let left = window.paper.x1 + plan.right_band + 2.0;
-    if PICTURE.x1 - left < COLUMN {
-        return Frame::new(left, PICTURE.y0, left, PICTURE.y0);
-    }
-    let columns = libm::floor((PICTURE.x1 - left) / COLUMN);
-    // The list keeps to the right border, away from the picture.
-    Frame::new(
-        PICTURE.x1 - columns * COLUMN,
-        PICTURE.y0 + 2.0,
-        PICTURE.x1,
-        PICTURE.y1 - 16.0,
-    )
 }
 
 fn chains(
@@ -407,7 +401,11 @@ fn key_plan(svg: &mut Svg, drawing: &ElevationDrawing, plan: &Plan, window: &Win
     svg.end();
 }
 
-fn legend(drawing: &ElevationDrawing, options: &ElevationOptions) -> Vec<LegendLine> {
+fn legend(
+    drawing: &ElevationDrawing,
+    options: &ElevationOptions,
+    numbers: &Numbers,
+) -> Vec<LegendLine> {
     let mut lines = Vec::new();
     if options.shows(Layer::Pieces) && options.shows(Layer::Hatching) {
         let kinds: BTreeSet<PieceKind> = drawing.pieces.iter().map(|p| p.kind).collect();
@@ -472,7 +470,7 @@ fn legend(drawing: &ElevationDrawing, options: &ElevationOptions) -> Vec<LegendL
             "rule not kept, see list",
         ));
     }
-    if options.shows(Layer::Numbers) {
+    if !numbers.unplaced.is_empty() {
         lines.push(LegendLine::new(
             Sample::Symbol(Symbol::Dot),
             "piece numbered in the list",
@@ -488,6 +486,11 @@ fn list(
     chains: &[Vec<ChainPicture>],
 ) -> Vec<ListLine> {
     let mut lines = alloc::vec![ListLine::Text(String::from("Dimensions in millimetres."))];
+    if chains.len() > 1 && options.shows(Layer::Numbers) {
+        lines.push(ListLine::Text(String::from(
+            "A piece cut by the edge of a sheet bears its number on one of the sheets only.",
+        )));
+    }
     lines.extend(drawing.notes.iter().cloned().map(ListLine::Text));
     if options.shows(Layer::Zones) {
         zone_lines(drawing, &mut lines);

@@ -110,9 +110,9 @@ pub(super) fn laid_out(
     for pair in stations.windows(2) {
         let &[a, b] = pair else { continue };
         let (low, high) = (along(a), along(b));
-        // The figure stands on the sheet that shows the middle of the stretch, in the middle of the part shown.
-        let centre = f64::midpoint(low, high);
-        if centre < start || centre >= end && high > end + 1e-6 {
+        // A stretch that goes over several sheets bears its full figure on each, in the middle of the part shown.
+        let whole = low >= start - 1e-6 && high <= end + 1e-6;
+        if high <= start + 1e-6 || low >= end - 1e-6 {
             continue;
         }
         let (low, high) = (low.max(start), high.min(end));
@@ -120,7 +120,11 @@ pub(super) fn laid_out(
         let text = format!("{}", (b - a).0);
         let half = Lettering::Small.width_mm(&text) / 2.0;
         let fits = 2.0 * half + 0.6 <= high - low;
-        let rows: &[usize] = if fits { &[0] } else { &[1, 2] };
+        let rows: &[usize] = match (fits, whole) {
+            (true, _) => &[0],
+            (false, true) => &[1, 2],
+            (false, false) => &[],
+        };
         let row = rows.iter().copied().find(|row| {
             let free = used.get(*row).is_none_or(|end| middle - half > *end + 0.4);
             free && middle - half > start - 3.0 && middle + half < end + 3.0
@@ -130,7 +134,7 @@ pub(super) fn laid_out(
                 *end = middle + half;
             }
             picture.figures.push((middle, row, text));
-        } else {
+        } else if whole {
             picture.left_out.push((a, b));
         }
     }

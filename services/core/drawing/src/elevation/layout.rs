@@ -4,7 +4,7 @@ use alloc::vec::Vec;
 
 use crate::elevation::{ChainSide, ElevationDrawing, ElevationOptions, Layer, Point, Scale};
 use crate::geometry::bounds;
-use crate::sheet::PICTURE;
+use crate::sheet::{COLUMN, PICTURE};
 use crate::svg::{Frame, Spot};
 
 /// Distance from one chain of dimensions to the next.
@@ -27,10 +27,21 @@ pub(super) struct Window {
     pub paper: Frame,
     pub column: usize,
     pub row: usize,
+    /// The upper edge of the whole elevation.
+    pub top: f64,
+    /// The right edge of the whole elevation.
+    pub right: f64,
     scale: f64,
 }
 
 impl Window {
+    /// Whether a point is on this sheet; one on the line between two sheets is on the later of them only.
+    pub(super) fn holds(&self, at: Point) -> bool {
+        let (x, y) = (f64::from(at.x.0), f64::from(at.y.0));
+        let across = x < self.mm.x1 || (x == self.mm.x1 && self.mm.x1 == self.right);
+        let up = y < self.mm.y1 || (y == self.mm.y1 && self.mm.y1 == self.top);
+        x >= self.mm.x0 && y >= self.mm.y0 && across && up
+    }
     pub(super) fn spot(&self, at: Point) -> Spot {
         self.place(f64::from(at.x.0), f64::from(at.y.0))
     }
@@ -211,6 +222,8 @@ pub(super) fn plan(drawing: &ElevationDrawing, options: &ElevationOptions) -> Pl
                 paper: Frame::new(left, low - (y1 - y0) / n, left + (x1 - x0) / n, low),
                 column,
                 row,
+                top: extent.y1,
+                right: extent.x1,
                 scale: n,
             });
         }
@@ -252,4 +265,20 @@ fn divided(low: f64, high: f64, room: f64, openings: &[(f64, f64)]) -> Vec<(f64,
     }
     result.push((from, high));
     result
+}
+
+/// The part of the sheet right of the elevation, when it holds a column of a list.
+pub(super) fn spare(window: &Window, plan: &Plan) -> Frame {
+    let left = window.paper.x1 + plan.right_band + 2.0;
+    if PICTURE.x1 - left < COLUMN {
+        return Frame::new(left, PICTURE.y0, left, PICTURE.y0);
+    }
+    let columns = libm::floor((PICTURE.x1 - left) / COLUMN);
+    // The list keeps to the right border, away from the picture.
+    Frame::new(
+        PICTURE.x1 - columns * COLUMN,
+        PICTURE.y0 + 2.0,
+        PICTURE.x1,
+        PICTURE.y1 - 16.0,
+    )
 }

@@ -12,7 +12,7 @@ use crate::svg::{Frame, Reading, Spot};
 
 /// Boxes on the paper that a number must not touch, found by cells of 8 mm.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Obstacles {
+pub(crate) struct Obstacles {
     cells: BTreeMap<(i32, i32), Vec<Frame>>,
 }
 
@@ -25,12 +25,12 @@ impl Obstacles {
         let (y0, y1) = (cell(frame.y0), cell(frame.y1));
         (x0..=x1).flat_map(move |x| (y0..=y1).map(move |y| (x, y)))
     }
-    pub(super) fn add(&mut self, frame: Frame) {
+    pub(crate) fn add(&mut self, frame: Frame) {
         for cell in Self::reach(&frame) {
             self.cells.entry(cell).or_default().push(frame);
         }
     }
-    pub(super) fn hit(&self, frame: &Frame) -> bool {
+    pub(crate) fn hit(&self, frame: &Frame) -> bool {
         Self::reach(frame).any(|cell| {
             self.cells
                 .get(&cell)
@@ -114,7 +114,7 @@ pub(super) fn place(
 }
 
 /// Clearance between a number and the edge of its piece.
-const CLEAR: f64 = 0.35;
+const CLEAR: f64 = 0.25;
 
 fn fit(text: &str, shape: &[Spot], obstacles: &Obstacles, scale: u32) -> Option<PlacedNumber> {
     let places = candidates(shape);

@@ -5,13 +5,15 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
+use quantity::Mm;
+
 use crate::elevation::layout::{Window, ZONE_BAND};
 use crate::elevation::number::Obstacles;
 use crate::elevation::{
     AnchorKind, BeadKind, BeadLine, ElevationDrawing, ElevationOptions, Layer, MeshStrip,
     OpeningCorner, Point, ZoneDrawing,
 };
-use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch};
+use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch, parts_inside};
 use crate::lettering::Lettering;
 use crate::sheet::{Symbol, coded, mark, reach};
 use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
@@ -22,12 +24,13 @@ pub(super) struct Overlay {
     mesh: Vec<Vec<Spot>>,
     beads: Vec<PlacedBead>,
     joints: Vec<(Spot, Spot)>,
-    borders: Vec<Vec<Spot>>,
+    joint_names: Vec<(Spot, String)>,
+    borders: Vec<(Spot, Spot)>,
     zone_names: Vec<ZoneName>,
     brackets: Vec<(Spot, Spot)>,
     anchors: BTreeMap<AnchorKind, Vec<Spot>>,
-    fixtures: Vec<(Spot, String)>,
-    breaches: Vec<(Spot, String)>,
+    fixtures: Vec<Mark>,
+    breaches: Vec<Mark>,
 }
 
 #[derive(Clone, Debug)]
@@ -36,6 +39,13 @@ struct PlacedBead {
     from: Spot,
     to: Spot,
     code: Option<Spot>,
+}
+
+#[derive(Clone, Debug)]
+struct Mark {
+    at: Spot,
+    words: Spot,
+    text: String,
 }
 
 #[derive(Clone, Debug)]
@@ -79,17 +89,10 @@ pub(super) fn place(
 ) -> Overlay {
     let mut overlay = Overlay::default();
     let paper = &window.paper;
-    for joint in &drawing.joints {
-        overlay.joints.extend(clip_segment(
-            window.spot(joint.from),
-            window.spot(joint.to),
-            paper,
-        ));
-    }
     if options.shows(Layer::Anchors) {
         for anchor in &drawing.anchors {
             let at = window.spot(anchor.at);
-            if shown(at, paper) {
+            if window.holds(anchor.at) {
                 let half = reach(anchor_symbol(anchor.kind).0) + 0.2;
                 obstacles.add(Frame::around(at, 2.0 * half, 2.0 * half));
                 overlay.anchors.entry(anchor.kind).or_default().push(at);
@@ -107,9 +110,9 @@ pub(super) fn place(
     if options.shows(Layer::Breaches) {
         for (i, breach) in drawing.breaches.iter().enumerate() {
             marked(
-                window.spot(breach.at),
+                breach.at,
                 format!("!{}", i + 1),
-                paper,
+                window,
                 obstacles,
                 &mut overlay.breaches,
             );
@@ -118,9 +121,9 @@ pub(super) fn place(
     if options.shows(Layer::Fixtures) {
         for (i, fixture) in drawing.fixtures.iter().enumerate() {
             marked(
-                window.spot(fixture.at),
+                fixture.at,
                 format!("M{}", i + 1),
-                paper,
+                window,
                 obstacles,
                 &mut overlay.fixtures,
             );
@@ -132,36 +135,52 @@ pub(super) fn place(
     if options.shows(Layer::Zones) {
         zones(drawing, window, obstacles, &mut overlay);
     }
+    for joint in &drawing.joints {
+        overlay.joint(
+            &joint.name,
+            window.spot(joint.from),
+            window.spot(joint.to),
+            paper,
+            obstacles,
+        );
+    }
     overlay
 }
 
-/// Whether a place is on this sheet; a place on the line between two sheets belongs to the later one alone.
-fn shown(at: Spot, paper: &Frame) -> bool {
-    paper.contains(at)
+/// A mark with its reference beside it, on a white ground, where it covers nothing if there is such a place.
+fn marked(
+    place: Point,
+    text: String,
+    window: &Window,
+    obstacles: &mut Obstacles,
+    out: &mut Vec<Mark>,
+) {
+    if !window.holds(place) {
+        return;
+    }
+    let at = window.spot(place);
+    obstacles.add(Frame::around(at, 3.6, 3.6));
+    let half = Lettering::Small.width_mm(&text) / 2.0;
+    let places = [(1.0, -1.0), (-1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
+        .map(|(x, y)| Spot::at(at.x + x * (half + 2.0), at.y + y * 1.6));
+    let words = places
+        .into_iter()
+        .chain([Spot::at(at.x, at.y - 3.4), Spot::at(at.x, at.y + 3.4)])
+        .find(|spot| {
+            let frame = mark_text(*spot, &text).frame();
+            !obstacles.hit(&frame) && inside_of(&frame, &window.paper)
+        })
+        .unwrap_or(places[0]);
+    obstacles.add(mark_text(words, &text).frame());
+    out.push(Mark { at, words, text });
 }
 
-/// A mark with its reference beside it, on a white ground.
-fn marked(
-    at: Spot,
-    text: String,
-    paper: &Frame,
-    obstacles: &mut Obstacles,
-    out: &mut Vec<(Spot, String)>,
-) {
-    if shown(at, paper) {
-        obstacles.add(Frame::around(at, 3.6, 3.6));
-        obstacles.add(mark_text(at, &text).frame());
-        out.push((at, text));
-    }
+fn inside_of(frame: &Frame, paper: &Frame) -> bool {
+    frame.corners().iter().all(|corner| paper.contains(*corner))
 }
 
 fn mark_text(at: Spot, text: &str) -> Text<'_> {
-    Text::level(
-        Spot::at(at.x + 2.0, at.y - 1.6),
-        Lettering::Small,
-        Anchoring::Start,
-        text,
-    )
+    Text::level(at, Lettering::Small, Anchoring::Middle, text)
 }
 
 /// The strip's long side touches the corner; its width runs away from the opening.
@@ -277,6 +296,7 @@ fn zones(
     overlay: &mut Overlay,
 ) {
     let paper = &window.paper;
+    overlay.borders = borders(drawing, window);
     let highest = drawing
         .zones
         .iter()
@@ -289,9 +309,8 @@ fn zones(
             continue;
         }
         let frame = bounds(&shape);
-        overlay.borders.push(shape);
         let tops_out = zone.area.y + zone.area.height == highest;
-        if tops_out && window.mm.y1 >= f64::from(highest.0).min(window.mm.y1) {
+        if tops_out && window.mm.y1 >= window.top {
             overlay.bracket(zone, &frame, paper.y0);
         } else {
             overlay.name_inside(zone, &frame, obstacles);
@@ -299,7 +318,87 @@ fn zones(
     }
 }
 
+/// Borders between zones inside the outline, each drawn once where zones share it.
+pub(super) fn borders(drawing: &ElevationDrawing, window: &Window) -> Vec<(Spot, Spot)> {
+    let mut upright: BTreeMap<Mm, Vec<(Mm, Mm)>> = BTreeMap::new();
+    let mut level: BTreeMap<Mm, Vec<(Mm, Mm)>> = BTreeMap::new();
+    for zone in &drawing.zones {
+        let area = &zone.area;
+        let (right, top) = (area.x + area.width, area.y + area.height);
+        for x in [area.x, right] {
+            upright.entry(x).or_default().push((area.y, top));
+        }
+        for y in [area.y, top] {
+            level.entry(y).or_default().push((area.x, right));
+        }
+    }
+    let outline = window.shape(&drawing.outline);
+    let mut found = Vec::new();
+    let mut add = |from: Point, to: Point| {
+        for (a, b) in parts_inside(window.spot(from), window.spot(to), &outline) {
+            found.extend(clip_segment(a, b, &window.paper));
+        }
+    };
+    for (x, stretches) in upright {
+        for (y0, y1) in merged(stretches) {
+            add(Point { x, y: y0 }, Point { x, y: y1 });
+        }
+    }
+    for (y, stretches) in level {
+        for (x0, x1) in merged(stretches) {
+            add(Point { x: x0, y }, Point { x: x1, y });
+        }
+    }
+    found
+}
+
+/// Stretches that touch or overlap, joined.
+fn merged(mut stretches: Vec<(Mm, Mm)>) -> Vec<(Mm, Mm)> {
+    stretches.sort_unstable();
+    let mut joined: Vec<(Mm, Mm)> = Vec::new();
+    for (from, to) in stretches {
+        match joined.last_mut() {
+            Some((_, end)) if from <= *end => *end = to.max(*end),
+            _ => joined.push((from, to)),
+        }
+    }
+    joined
+}
+
 impl Overlay {
+    /// A structural joint with its name beside it, where it covers nothing.
+    fn joint(
+        &mut self,
+        name: &str,
+        from: Spot,
+        to: Spot,
+        paper: &Frame,
+        obstacles: &mut Obstacles,
+    ) {
+        let Some((from, to)) = clip_segment(from, to, paper) else {
+            return;
+        };
+        self.joints.push((from, to));
+        let text = Lettering::Small.fitted(name, 20.0);
+        let half = Lettering::Small.width_mm(&text) / 2.0 + 0.9;
+        for step in 0..20_u32 {
+            let share = 0.97 - f64::from(step) * 0.049;
+            let on = Spot::at(
+                from.x + share * (to.x - from.x),
+                from.y + share * (to.y - from.y),
+            );
+            for side in [half, -half] {
+                let at = Spot::at(on.x + side, on.y);
+                let frame = Text::level(at, Lettering::Small, Anchoring::Middle, &text).frame();
+                if inside_of(&frame, paper) && !obstacles.hit(&frame) {
+                    obstacles.add(frame);
+                    self.joint_names.push((at, text));
+                    return;
+                }
+            }
+        }
+    }
+
     /// Names a zone above the elevation, between two short strokes.
     fn bracket(&mut self, zone: &ZoneDrawing, frame: &Frame, top: f64) {
         let line = top - ZONE_BAND + 4.6;
@@ -381,6 +480,13 @@ pub(super) fn draw(svg: &mut Svg, overlay: &Overlay) {
     );
     svg.strokes(&overlay.joints);
     svg.end();
+    svg.group("joint-name", Pen::FINE, Paint::White);
+    for (at, name) in &overlay.joint_names {
+        let words = mark_text(*at, name);
+        svg.rect_without_line(&words.frame());
+        svg.text(&words);
+    }
+    svg.end();
     for bead in &overlay.beads {
         svg.group("bead", bead_style(bead.kind).0, Paint::None);
         svg.line(bead.from, bead.to);
@@ -397,9 +503,9 @@ pub(super) fn draw(svg: &mut Svg, overlay: &Overlay) {
         (Symbol::Square, &overlay.fixtures),
         (Symbol::Triangle, &overlay.breaches),
     ] {
-        for (at, text) in marks {
-            mark(svg, *at, symbol);
-            let words = mark_text(*at, text);
+        for place in marks {
+            mark(svg, place.at, symbol);
+            let words = mark_text(place.words, &place.text);
             svg.group("mark", Pen::FINE, Paint::White);
             svg.rect_without_line(&words.frame());
             svg.text(&words);
@@ -414,9 +520,7 @@ fn zone_lines(svg: &mut Svg, overlay: &Overlay) {
         Pen::of(0.5, LineKind::LongDashedDotted),
         Paint::None,
     );
-    for shape in &overlay.borders {
-        svg.polygon(shape);
-    }
+    svg.strokes(&overlay.borders);
     svg.end();
     svg.group("zone-bracket", Pen::NARROW, Paint::None);
     svg.strokes(&overlay.brackets);

@@ -1,0 +1,215 @@
+//! Utilisation by zone as a picture: the worse a zone is used, the denser it is hatched.
+
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use working::Fault;
+
+use crate::elevation::layout::{self, Window};
+use crate::elevation::{
+    ElevationDrawing, ElevationOptions, Layer, Scale, ZoneDrawing, check, overlay,
+};
+use crate::geometry::{Hatch, bounds, clip_polygon, hatch};
+use crate::lettering::Lettering;
+use crate::sheet::{
+    LegendLine, ListLine, PICTURE, Sample, Sheet, Strip, broken, capacity, open, scale_bar,
+    write_list,
+};
+use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
+
+/// Upper end of a band, its pattern, the distance of its strokes on paper, and its name.
+const BANDS: [(f64, Hatch, f64, &str); 4] = [
+    (0.5, Hatch::Rising, 5.0, "up to 50 %"),
+    (0.8, Hatch::Rising, 2.0, "over 50 to 80 %"),
+    (1.0, Hatch::Crossed, 2.0, "over 80 to 100 %"),
+    (f64::INFINITY, Hatch::Crossed, 0.7, "over 100 %: NOT ENOUGH"),
+];
+
+fn band(utilisation: f64) -> (Hatch, f64) {
+    BANDS
+        .iter()
+        .find(|b| utilisation <= b.0)
+        .map_or((Hatch::Crossed, 0.7), |b| (b.1, b.2))
+}
+
+/// Draws the outline, the openings and the zones with their utilisation on one sheet, and a table of the zones beside or behind it.
+///
+/// # Errors
+/// As for [`elevation`](crate::elevation).
+pub fn utilisation_picture(drawing: &ElevationDrawing) -> Result<Vec<Sheet>, Vec<Fault>> {
+    let bare = ElevationDrawing {
+        block: drawing.block.clone(),
+        outline: drawing.outline.clone(),
+        openings: drawing.openings.clone(),
+        ground_line: drawing.ground_line.clone(),
+        zones: drawing.zones.clone(),
+        notes: drawing.notes.clone(),
+        ..ElevationDrawing::default()
+    };
+    let mut options = ElevationOptions::of(&[Layer::Zones]);
+    check::check(&bare, &options)?;
+    let fitting = [20, 50, 100, 200, 500, 1000]
+        .into_iter()
+        .find(|n| layout::sheet_count(&bare, &options.clone().at_scale(*n)) == 1)
+        .unwrap_or(1000);
+    options.scale = Scale::OneTo(fitting);
+    check::check(&bare, &options)?;
+    let plan = layout::plan(&bare, &options);
+    let lines = broken(&table(&bare));
+    let legend: Vec<LegendLine> = BANDS
+        .iter()
+        .map(|b| LegendLine::new(Sample::Spaced(b.1, b.2), b.3))
+        .chain([LegendLine::new(Sample::Opening, "opening")])
+        .collect();
+    let spare = plan
+        .windows
+        .last()
+        .map_or(PICTURE, |w| layout::spare(w, &plan));
+    let beside = capacity(&spare).min(lines.len());
+    let behind = (lines.len() - beside).div_ceil(capacity(&PICTURE));
+    let count = plan.windows.len() + behind;
+    let mut sheets = Vec::with_capacity(count);
+    let (here, rest) = lines.split_at(beside);
+    for (i, window) in plan.windows.iter().enumerate() {
+        let strip = Strip {
+            block: &bare.block,
+            scale: Some(plan.scale),
+            number: i + 1,
+            count,
+            legend: &legend,
+        };
+        let mut svg = open(&strip);
+        picture(&mut svg, &bare, window);
+        scale_bar(
+            &mut svg,
+            Spot::at(PICTURE.x0 + 12.0, PICTURE.y1 - 3.5),
+            plan.scale,
+        );
+        if i + 1 == plan.windows.len() {
+            write_list(&mut svg, &spare, here);
+        }
+        sheets.push(strip.finished(svg));
+    }
+    for (i, lines) in rest.chunks(capacity(&PICTURE)).enumerate() {
+        let strip = Strip {
+            block: &bare.block,
+            scale: None,
+            number: plan.windows.len() + i + 1,
+            count,
+            legend: &[],
+        };
+        let mut svg = open(&strip);
+        write_list(&mut svg, &PICTURE, lines);
+        sheets.push(strip.finished(svg));
+    }
+    Ok(sheets)
+}
+
+fn table(drawing: &ElevationDrawing) -> Vec<ListLine> {
+    let mut lines: Vec<ListLine> = drawing.notes.iter().cloned().map(ListLine::Text).collect();
+    lines.push(ListLine::Heading(String::from(
+        "Zone: anchors, utilisation, place in mm",
+    )));
+    for zone in &drawing.zones {
+        let area = &zone.area;
+        lines.push(ListLine::Text(format!(
+            "{}: {}/m², {:.0} %{}, x {} to {}, y {} to {}",
+            zone.name,
+            overlay::trimmed(zone.anchors_per_m2),
+            zone.utilisation * 100.0,
+            if zone.utilisation > 1.0 {
+                " NOT ENOUGH"
+            } else {
+                ""
+            },
+            area.x.0,
+            (area.x + area.width).0,
+            area.y.0,
+            (area.y + area.height).0,
+        )));
+    }
+    lines
+}
+
+fn picture(svg: &mut Svg, drawing: &ElevationDrawing, window: &Window) {
+    let outline = clip_polygon(&window.shape(&drawing.outline), &window.paper);
+    let shapes: Vec<(&ZoneDrawing, Vec<Spot>)> = drawing
+        .zones
+        .iter()
+        .map(|zone| {
+            let frame = bounds(&window.shape(&zone.area.corners()));
+            (zone, clip_polygon(&outline, &frame))
+        })
+        .filter(|(_, shape)| !shape.is_empty())
+        .collect();
+    svg.group("utilisation", Pen::HATCH, Paint::None);
+    for (zone, shape) in &shapes {
+        let (pattern, spacing) = band(zone.utilisation);
+        svg.strokes(&hatch(shape, pattern, spacing));
+    }
+    svg.end();
+    svg.group(
+        "zone-border",
+        Pen::of(0.35, LineKind::LongDashedDotted),
+        Paint::None,
+    );
+    svg.strokes(&overlay::borders(drawing, window));
+    svg.end();
+    svg.group("opening", Pen::NARROW, Paint::White);
+    for opening in &drawing.openings {
+        let shape = clip_polygon(&window.shape(&opening.finished.corners()), &window.paper);
+        svg.polygon(&shape);
+    }
+    svg.end();
+    svg.group("outline", Pen::WIDE, Paint::None);
+    svg.polygon(&outline);
+    svg.end();
+    svg.group("zone-name", Pen::NARROW, Paint::White);
+    for (zone, shape) in &shapes {
+        name(svg, zone, &bounds(shape));
+    }
+    svg.end();
+}
+
+/// Name, density and utilisation in a framed box in the middle of the zone, in as many rows as its width asks for.
+fn name(svg: &mut Svg, zone: &ZoneDrawing, frame: &Frame) {
+    let percent = format!("{:.0} %", zone.utilisation * 100.0);
+    let density = format!("{}/m²", overlay::trimmed(zone.anchors_per_m2));
+    let verdict = if zone.utilisation > 1.0 {
+        "NOT ENOUGH"
+    } else {
+        ""
+    };
+    let rows: Vec<&str> = [zone.name.as_str(), &density, &percent, verdict]
+        .into_iter()
+        .filter(|r| !r.is_empty())
+        .collect();
+    for lettering in [Lettering::Plain, Lettering::Small] {
+        let pitch = lettering.font_size_mm() + 0.6;
+        let wide = rows
+            .iter()
+            .map(|r| lettering.width_mm(r))
+            .fold(0.0, f64::max)
+            + 1.6;
+        let high = pitch * rows.len() as f64 + 1.0;
+        if wide > frame.width() || high > frame.height() {
+            continue;
+        }
+        let middle = Spot::at(
+            f64::midpoint(frame.x0, frame.x1),
+            f64::midpoint(frame.y0, frame.y1),
+        );
+        svg.rect(&Frame::around(middle, wide, high));
+        for (i, row) in rows.iter().enumerate() {
+            let y = middle.y + (i as f64 - (rows.len() as f64 - 1.0) / 2.0) * pitch;
+            svg.text(&Text::level(
+                Spot::at(middle.x, y),
+                lettering,
+                Anchoring::Middle,
+                row,
+            ));
+        }
+        return;
+    }
+}
