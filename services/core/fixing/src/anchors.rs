@@ -222,7 +222,7 @@ pub fn resistance(
             Origin::Assumed("the wind code's suction holds its load factor already".into()),
         ),
     };
-    let wall = design_wall(request, wall, wind_factor, sheet);
+    let wall = design_wall(request, &wall, wind_factor, sheet);
     let system = |key| Origin::catalogue(format!("plate resistance of {}", row.board), key);
     let panel = sheet.given("R_panel", row.panel, system("panel-kn"));
     let joint = sheet.given("R_joint", row.joint, system("joint-kn"));
@@ -282,7 +282,7 @@ fn check_numbers(request: &AnchorRequest<'_>, faults: &mut Faults) {
         );
     }
     if let Some(thickness) = request.member_thickness
-        && !(thickness >= request.anchor.member_thickness_min)
+        && (thickness < request.anchor.member_thickness_min || !thickness.is_finite())
     {
         faults.add(
             format!("{path}.member_thickness_mm"),
@@ -486,6 +486,14 @@ fn wall_resistance(
                     ),
                 );
             }
+            if *level == ResistanceLevel::Permissible && request.level == LoadLevel::Strength {
+                faults.add(
+                    format!("{path}.wall_resistance"),
+                    "SAFETY_COUNTED_TWICE",
+                    "a permissible load against suction at strength level",
+                    "a characteristic or design resistance: both sides would hold the safety of the wind",
+                );
+            }
             positive_force(*resistance, &format!("{path}.wall_resistance"), faults)?;
             let origin = Origin::request(format!("{path}.wall_resistance ({source})"));
             let value = sheet.given("stated resistance in the wall", *resistance, origin);
@@ -517,7 +525,7 @@ fn positive_force(force: Force, path: &str, faults: &mut Faults) -> Option<()> {
 /// The design resistance in the wall: each safety factor once and never twice.
 fn design_wall(
     request: &AnchorRequest<'_>,
-    wall: WallValue,
+    wall: &WallValue,
     wind_factor: Figure<f64>,
     sheet: &mut Sheet,
 ) -> Figure<Force> {

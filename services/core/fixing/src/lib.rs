@@ -3,6 +3,10 @@
 extern crate alloc;
 
 pub mod anchors;
+pub mod bond;
+pub mod fire;
+pub mod length;
+pub mod placement;
 mod pull_out;
 pub mod rules;
 pub mod wind;

@@ -8,7 +8,7 @@ use alloc::string::String;
 use alloc::vec::Vec;
 use core::fmt;
 
-pub use american::{AsceSite, AsceWind, RoofSlope};
+pub use american::{AsceSite, AsceWind, RoofSlope, VelocityPressure};
 pub use european::{EnWind, PeakPressure, Site};
 
 use quantity::{Area, Length, Mm, WindPressure, WindSpeed};

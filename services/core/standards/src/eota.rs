@@ -30,6 +30,8 @@ pub static FORMULAS: &[&dyn AnyFormula] = &[
     &HOLE_DEPTH,
     &SITE_RESISTANCE,
     &BONDED_SHARE,
+    &GREATEST_SHARE,
+    &BOND_RESISTANCE,
     &BOND_TENSION,
     &BOND_SHEAR,
 ];
@@ -428,6 +430,35 @@ pub static BONDED_SHARE: Formula<(Stress, Stress, f64), f64> = Formula {
     ],
     expression: "max(f_need / B, S_0)",
     function: |(need, strength, floor)| libm::fmax(need / strength, floor),
+};
+
+/// The bonded share to be provided: the greatest that is asked for.
+pub static GREATEST_SHARE: Formula<(List<f64>,), f64> = Formula {
+    clause: Clause::project("the greatest bonded share that strength, practice or board asks for"),
+    name: "bonded share to be provided",
+    symbol: "S",
+    inputs: &[symbol("S_i", "shares asked for", 0.1, 1.0)],
+    expression: "max(S_i)",
+    function: |(shares,)| shares.0.iter().copied().fold(f64::NEG_INFINITY, libm::fmax),
+};
+
+/// The design strength of the bond: the weaker of bond and substrate.
+pub static BOND_RESISTANCE: Formula<(Stress, Stress, f64), Stress> = Formula {
+    clause: Clause::project("the weaker of bond and substrate over its partial factor"),
+    name: "design strength of the bond",
+    symbol: "f_d",
+    inputs: &[
+        symbol("B", "mean bond strength, dry", 50_000.0, 250_000.0),
+        symbol(
+            "f_sub",
+            "pull-off strength of the substrate",
+            50_000.0,
+            500_000.0,
+        ),
+        symbol("gamma_M", "partial factor", 1.0, 4.0),
+    ],
+    expression: "min(B, f_sub) / gamma_M",
+    function: |(bond, substrate, gamma)| bond.min(substrate) / gamma,
 };
 
 /// Tension in the bond from suction.

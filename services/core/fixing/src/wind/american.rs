@@ -49,16 +49,21 @@ pub struct AsceWind<'a> {
     pub path: &'a str,
 }
 
+/// The velocity pressure at mean roof height, with the wind speed that it comes from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct VelocityPressure {
+    /// The basic wind speed.
+    pub velocity: Figure<WindSpeed>,
+    /// The velocity pressure.
+    pub pressure: Figure<WindPressure>,
+}
+
 impl AsceWind<'_> {
     fn at(&self, field: &str) -> Origin {
         Origin::request(format!("{}.{field}", self.path))
     }
     /// The velocity pressure at mean roof height.
-    pub fn velocity_pressure(
-        &self,
-        height: Figure<Length>,
-        sheet: &mut Sheet,
-    ) -> Figure<WindPressure> {
+    pub fn velocity_pressure(&self, height: Figure<Length>, sheet: &mut Sheet) -> VelocityPressure {
         let site = self.site;
         let clause = site.exposure.clause();
         let z_min = sheet.given(
@@ -86,7 +91,10 @@ impl AsceWind<'_> {
             Origin::Table(asce::DIRECTIONALITY_TABLE),
         );
         let v = sheet.given("V", site.velocity, self.at("basic_velocity_m_per_s"));
-        sheet.derive("q_h", &asce::VELOCITY_PRESSURE, (kz, kzt, kd, ke, v))
+        VelocityPressure {
+            velocity: v,
+            pressure: sheet.derive("q_h", &asce::VELOCITY_PRESSURE, (kz, kzt, kd, ke, v)),
+        }
     }
     fn findings(&self, request: &WindRequest) -> Vec<Finding> {
         let mut findings = alloc::vec![Finding {
@@ -170,7 +178,10 @@ impl WindCode for AsceWind<'_> {
             request.loaded_area,
             self.at("loaded_area_m2"),
         );
-        let q = self.velocity_pressure(height, sheet);
+        let VelocityPressure {
+            velocity,
+            pressure: q,
+        } = self.velocity_pressure(height, sheet);
         let strip = sheet.derive("a", &asce::EDGE_STRIP, (least, height));
         let internal = sheet.given(
             "GC_pi",
@@ -236,10 +247,7 @@ impl WindCode for AsceWind<'_> {
         Ok(Suction {
             code: self.name(),
             level: LoadLevel::Strength,
-            basic_velocity: Figure {
-                value: self.site.velocity,
-                line: q.line.saturating_sub(1),
-            },
+            basic_velocity: velocity,
             reference_height: height,
             peak_pressure: q,
             facades: facades.collect(),

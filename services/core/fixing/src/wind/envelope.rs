@@ -60,7 +60,9 @@ pub(super) fn envelope(facade: &FacadeOnPlan, patches: &[Patch]) -> Vec<ZoneStri
         }
         match rows.last_mut() {
             Some(last) if same_row(last, &row) => {
-                last.iter_mut().for_each(|strip| strip.y_to = y_to);
+                for strip in last {
+                    strip.y_to = y_to;
+                }
             }
             _ => rows.push(row),
         }
