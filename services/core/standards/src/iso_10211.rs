@@ -13,6 +13,10 @@ pub static FORMULAS: &[&dyn AnyFormula] = &[
     &HEAT_FLOW,
     &COUPLING,
     &LINEAR_TRANSMITTANCE,
+    &DIFFERENCE_SHARE,
+    &LINEAR_TRANSMITTANCE_BESIDE_UNHEATED,
+    &TEMPERATURE_DIFFERENCE,
+    &FLOW_SUM,
     &TEMPERATURE_FACTOR,
     &WEIGHTED_TEMPERATURE,
     &REFINEMENT_CHANGE,
@@ -142,6 +146,99 @@ pub static LINEAR_TRANSMITTANCE: Formula<
                 .map(|(&u, &l)| u * l)
                 .sum::<LinearTransmittance>()
     },
+};
+
+/// The share of the whole temperature difference that lies across a flanking element towards an unheated space.
+pub static DIFFERENCE_SHARE: Formula<(Temperature, Temperature, TemperatureDifference), f64> =
+    Formula {
+        clause: Clause::project("temperature difference across an element as a share of the whole"),
+        name: "share of the temperature difference",
+        symbol: "b",
+        inputs: &[
+            symbol(
+                "theta_1",
+                "temperature on the warm side of the element",
+                15.0,
+                25.0,
+            ),
+            symbol("theta_2", "temperature on its cold side", -10.0, 12.0),
+            symbol(
+                "delta_theta",
+                "difference between inside and outside",
+                10.0,
+                40.0,
+            ),
+        ],
+        expression: "(theta_1 - theta_2) / delta_theta",
+        function: |(warm, cold, whole)| warm.above(cold) / whole,
+    };
+
+/// [`LINEAR_TRANSMITTANCE`] where a flanking element borders an unheated space: each is counted with its share of the difference.
+pub static LINEAR_TRANSMITTANCE_BESIDE_UNHEATED: Formula<
+    (
+        LinearTransmittance,
+        List<f64>,
+        List<Transmittance>,
+        List<Length>,
+    ),
+    LinearTransmittance,
+> = Formula {
+    clause: unverified("12.3, linear thermal transmittance with more than two environments"),
+    name: "linear thermal transmittance",
+    symbol: "psi",
+    inputs: &[
+        symbol(
+            "L_2D",
+            "heat flow from inside by the whole temperature difference",
+            0.1,
+            5.0,
+        ),
+        symbol("b", "shares of the temperature difference", 0.0, 1.0),
+        symbol(
+            "U",
+            "thermal transmittances of the flanking elements",
+            0.1,
+            3.0,
+        ),
+        symbol("l", "lengths over which they are counted", 0.5, 3.0),
+    ],
+    expression: "L_2D - sum(b * U * l)",
+    function: |(coupling, b, u, l)| {
+        let flat = b.0.iter().zip(&u.0).zip(&l.0);
+        coupling
+            - flat
+                .map(|((&b, &u), &l)| b * u * l)
+                .sum::<LinearTransmittance>()
+    },
+};
+
+/// The temperature difference that psi and the temperature factor refer to.
+pub static TEMPERATURE_DIFFERENCE: Formula<(Temperature, Temperature), TemperatureDifference> =
+    Formula {
+        clause: Clause::project("difference of two temperatures"),
+        name: "temperature difference between inside and outside",
+        symbol: "delta_theta",
+        inputs: &[
+            symbol("theta_i", "internal temperature", 15.0, 25.0),
+            symbol("theta_e", "external temperature", -20.0, 10.0),
+        ],
+        expression: "theta_i - theta_e",
+        function: |(inside, outside)| inside.above(outside),
+    };
+
+/// The heat that all heated environments lose.
+pub static FLOW_SUM: Formula<(List<LinearHeatFlow>,), LinearHeatFlow> = Formula {
+    clause: Clause::project("sum of heat flows"),
+    name: "heat flow from inside",
+    symbol: "Phi_l",
+    inputs: &[symbol(
+        "Phi",
+        "heat flows from the heated environments",
+        -5.0,
+        30.0,
+    )],
+    expression: "sum(Phi)",
+    function: |(flows,)| flows.0.iter().copied().sum(),
 };
 
 /// The temperature factor of a surface point.
