@@ -350,6 +350,7 @@ fn lay(
     proposals: &mut Vec<Proposal>,
 ) {
     let storey = storey_height(building);
+    let last = *below;
     let mut band = |y: Mm, text: String| {
         let top = (facade.top - strip.height_min).max(facade.bottom);
         let y = y.max(facade.bottom).min(top);
@@ -376,7 +377,7 @@ fn lay(
                 return;
             }
             let level = facade.ground + storey * i32::try_from(number).unwrap_or(i32::MAX);
-            let limit = below
+            let limit = last
                 .filter(|_| from_below > Mm::ZERO)
                 .map(|y| y + from_below);
             let y = limit.map_or(level, |limit| level.min(limit));

@@ -64,7 +64,9 @@ pub fn choose(layers: &Layers<'_>, sheet: &mut Sheet) -> Result<ChosenLength, Ve
         Setting::Recessed { depth } => depth,
     };
     check(layers, recess, &mut faults);
-    faults.or(())?;
+    if !faults.is_empty() {
+        return Err(faults.into_list());
+    }
     let (path, anchor, base) = (layers.path, layers.anchor, layers.base);
     let key = |key| Origin::catalogue(anchor.article.key.clone(), key);
     let given = |field: &str| Origin::request(format!("{path}.{field}"));
