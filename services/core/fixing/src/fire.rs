@@ -388,7 +388,8 @@ fn lay(
         }
         StripPosition::EveryStoreys { storeys } => {
             let step = storeys.max(1);
-            for number in (step..building.storeys).step_by(step as usize) {
+            // A bound for the loop: no building has more than 200 storeys.
+            for number in (step..building.storeys.min(200)).step_by(step as usize) {
                 let level = facade.ground + storey * i32::try_from(number).unwrap_or(i32::MAX);
                 band(
                     level,

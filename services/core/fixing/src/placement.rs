@@ -384,7 +384,7 @@ fn check(wall: &WallToAnchor<'_>, faults: &mut Faults) {
         let shape = Shape::new(&board.outline, &board.holes);
         let fits = board.outline.len() >= 3 && points.into_iter().all(bounded);
         let has_area = shape.is_some_and(|s| s.twice_area > 0);
-        if !(fits && has_area) {
+        if !fits || !has_area {
             faults.add(
                 format!("{path}.boards[{i}]"),
                 "BOARD_WITHOUT_AREA",
@@ -401,7 +401,8 @@ fn check(wall: &WallToAnchor<'_>, faults: &mut Faults) {
             .per_board
             .iter()
             .all(|list| board.situation < list.len());
-        if !(area.as_m2() > 0.0 && area.is_finite()) || !numbered {
+        let sized = area.as_m2() > 0.0 && area.is_finite();
+        if !sized || !numbered {
             faults.add(
                 format!("{path}.boards[{i}].situation"),
                 "UNKNOWN_SITUATION",
