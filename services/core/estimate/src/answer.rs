@@ -335,6 +335,8 @@ pub struct Piece {
     pub course: u32,
     /// Corners on the facade, counter-clockwise.
     pub outline: Vec<(Mm, Mm)>,
+    /// Holes in it: openings smaller than a board.
+    pub holes: Vec<Vec<(Mm, Mm)>>,
     /// Board it is cut from.
     pub board: u32,
     /// `whole`, `cut` or `notched`.

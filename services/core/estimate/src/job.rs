@@ -1,11 +1,45 @@
-//! The straight line.
+//! The straight line: resolve, size, fix, set out, take off, assess, check, draw.
 
-use material::Assortment;
+use alloc::collections::BTreeMap;
+use alloc::format;
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+
+use facade::{Below, Building, Side};
+use fixing::fire::{FireAnswer, FireBuilding, FireFacade, barriers};
+use fixing::wind::Suction;
+use material::{Assortment, Attachment, Board};
+use quantity::{Area, AreaMass, Length, Mm};
 use rules::RuleBook;
+use standards::en_1991_1_4::NationalWind;
+use standards::en_13501_1::FireClass;
+use standards::eota::FixingRules;
+use takeoff::MeasurementRules;
+use working::{Fault, Faults, Finding, Severity, Sheet};
 
-use crate::answer::Estimate;
+use crate::answer::{ChosenSystem, Estimate};
+use crate::draw_part::{Drawn, draw};
+use crate::fix_part::{self, Fixed, FixingRequest, Situation};
+use crate::kit_part::{self, Ordered};
+use crate::parts::{self, Parts, expected};
 use crate::refusal::{Refusal, RefusalKind};
-use crate::request::Request;
+use crate::request::{Request, ThicknessChoice};
+use crate::set_out::{self, BarrierStrip, Order, Product, Products};
+use crate::thermal_part::{self, Finished, Sized, ThermalRules, bridges};
+use crate::{value, wall};
+
+/// The most rounds of thickness: each round takes the next thicker board, of which there are fewer than this.
+const ROUNDS: usize = 60;
+
+/// Everything that a request names, found.
+pub(crate) struct Resolved<'a> {
+    pub parts: Parts<'a>,
+    pub thermal: ThermalRules<'a>,
+    pub national: &'a NationalWind,
+    pub fixing: FixingRules,
+    pub measurement: &'a MeasurementRules,
+    pub layout: &'a setting_out::Rules,
+}
 
 /// Estimates a whole job from resolved materials and rules.
 ///
@@ -13,12 +47,631 @@ use crate::request::Request;
 /// A [`Refusal`] with every fault at once. A design that fails its checks is an answer, not an error.
 pub fn estimate(
     request: &Request,
-    _assortment: &Assortment,
-    _rules: &RuleBook,
+    assortment: &Assortment,
+    rules: &RuleBook,
 ) -> Result<Estimate, Refusal> {
-    facade::check(&request.building).map_err(|faults| Refusal {
+    value::check(request).map_err(|faults| Refusal {
         kind: RefusalKind::BadValue,
         faults,
     })?;
-    Ok(Estimate::default())
+    let resolved = resolve(request, assortment, rules)?;
+    let mut sheet = Sheet::new();
+    let wind = fix_part::wind(
+        &request.building,
+        &request.wind,
+        resolved.national,
+        &mut sheet,
+    )
+    .map_err(bad)?;
+    let round = designed(request, &resolved, &wind, rules, &mut sheet)?;
+    finish(request, assortment, &resolved, round, sheet)
+}
+
+fn bad(faults: Vec<Fault>) -> Refusal {
+    Refusal {
+        kind: RefusalKind::BadValue,
+        faults,
+    }
+}
+
+fn unfit(faults: Vec<Fault>) -> Refusal {
+    Refusal {
+        kind: RefusalKind::DoNotFit,
+        faults,
+    }
+}
+
+/// Looks up every name of the request.
+fn resolve<'a>(
+    request: &Request,
+    assortment: &'a Assortment,
+    book: &'a RuleBook,
+) -> Result<Resolved<'a>, Refusal> {
+    let mut faults = Faults::new();
+    let parts = match parts::resolve(&request.system, &request.finish, assortment) {
+        Ok(parts) => Some(parts),
+        Err(list) => {
+            faults.extend(list);
+            None
+        }
+    };
+    let thermal = thermal_part::resolve(request, book, &mut faults);
+    let national = named(
+        &mut faults,
+        ("wind.national_set", "wind parameter set"),
+        &book.wind,
+        &request.wind.national_set,
+    );
+    let measurement = named(
+        &mut faults,
+        ("measurement", "measurement rule set"),
+        &book.measurement,
+        &request.measurement,
+    );
+    let layout = named(
+        &mut faults,
+        ("layout_rules", "setting-out rule set"),
+        &book.setting_out,
+        &request.layout_rules,
+    );
+    let fixing = book
+        .fixing
+        .values()
+        .find(|set| !request.country.is_empty() && set.country == request.country)
+        .or_else(|| book.fixing.values().find(|set| set.country.is_empty()))
+        .cloned()
+        .unwrap_or_else(fixing::rules::defaults);
+    let (Some(parts), Some(thermal), Some(national), Some(measurement), Some(layout)) =
+        (parts, thermal, national, measurement, layout)
+    else {
+        return Err(Refusal {
+            kind: RefusalKind::NotFound,
+            faults: faults.into_list(),
+        });
+    };
+    if let ThicknessChoice::Given(thickness) = request.thickness
+        && parts.board.stocked(thickness).is_none()
+    {
+        let stocked: Vec<String> = parts
+            .board
+            .thicknesses
+            .iter()
+            .map(|t| t.thickness.0.to_string())
+            .collect();
+        faults.add(
+            "thickness.board_thickness_mm",
+            "NOT_STOCKED",
+            format!("{thickness}"),
+            format!(
+                "a stocked thickness of {}: {} mm",
+                parts.board.article.key,
+                stocked.join(", ")
+            ),
+        );
+    }
+    if faults.is_empty() {
+        Ok(Resolved {
+            parts,
+            thermal,
+            national,
+            fixing,
+            measurement,
+            layout,
+        })
+    } else {
+        Err(unfit(faults.into_list()))
+    }
+}
+
+fn named<'a, T>(
+    faults: &mut Faults,
+    (path, kind): (&str, &str),
+    map: &'a BTreeMap<String, T>,
+    key: &str,
+) -> Option<&'a T> {
+    let found = map.get(key);
+    if found.is_none() {
+        faults.add(
+            path,
+            "UNKNOWN_RULE_SET",
+            format!("`{key}`"),
+            expected(kind, map, key),
+        );
+    }
+    found
+}
+
+/// One thickness carried through fixing and setting-out.
+struct Round<'a> {
+    sized: Option<Sized>,
+    products: Products<'a>,
+    job: setting_out::Job,
+    layout: setting_out::Layout,
+    fixed: Fixed,
+    anchor: Option<&'a material::Anchor>,
+    barrier_findings: Vec<Finding>,
+}
+
+/// Sizes, fixes and sets out; where the anchors as placed cost the target, again with the next thicker board.
+fn designed<'a>(
+    request: &'a Request,
+    resolved: &'a Resolved<'a>,
+    wind: &Suction,
+    book: &RuleBook,
+    sheet: &mut Sheet,
+) -> Result<Round<'a>, Refusal> {
+    let parts = &resolved.parts;
+    let bed = bed(parts);
+    let asked = FixingRequest {
+        building: &request.building,
+        parts,
+        rules: &resolved.fixing,
+        bed,
+    };
+    let walls = wall::walls(&request.building);
+    let (anchors, faults) = if fix_part::takes_anchors(parts) {
+        fix_part::densities(&asked, wind)
+    } else {
+        (unanchored(parts), Vec::new())
+    };
+    if anchors.is_empty() {
+        return Err(unfit(faults));
+    }
+    let mut thicker_than = Mm::ZERO;
+    for round in 0..ROUNDS {
+        let (thickness, sized) = match (&request.thickness, &resolved.thermal.target) {
+            (ThicknessChoice::Given(thickness), _) => (*thickness, None),
+            (_, Some(target)) => {
+                let sized =
+                    thermal_part::size(&walls, parts, target, &anchors, thicker_than, sheet)
+                        .map_err(bad)?;
+                (sized.thickness, Some(sized))
+            }
+            (_, None) => (Mm::ZERO, None),
+        };
+        let products = products(request, parts, thickness)?;
+        let found = lay_and_fix(request, resolved, wind, &asked, products, book, sheet)?;
+        let last = round + 1 == ROUNDS
+            || parts
+                .board
+                .thicknesses
+                .last()
+                .is_none_or(|t| t.thickness <= thickness);
+        let settled = match (&resolved.thermal.target, &found.anchor) {
+            (Some(target), Some(anchor))
+                if sized.as_ref().is_some_and(|s| s.admissible) && !last =>
+            {
+                walls.iter().all(|existing| {
+                    let (build_up, _) = wall::after(
+                        existing,
+                        parts,
+                        thickness,
+                        Some(bridges(found.fixed.per_m2, anchor)),
+                    );
+                    let of = thermal::transmittance_bare(&build_up);
+                    thermal::judge(target, &build_up, &of, &mut Sheet::new()).holds
+                })
+            }
+            _ => true,
+        };
+        if settled {
+            return Ok(Round { sized, ..found });
+        }
+        sheet.step(format!("With {:.2} anchors/m2 as placed, {thickness} no longer meets the target: the next thicker board is taken.", found.fixed.per_m2));
+        thicker_than = thickness;
+    }
+    Err(unfit(Vec::new()))
+}
+
+fn unanchored(parts: &Parts<'_>) -> thermal_part::AnchorsOf {
+    let none = |t: &material::BoardThickness| {
+        let bridge = thermal::PointBridges {
+            per_area: quantity::PerArea::ZERO,
+            chi: quantity::PointTransmittance::ZERO,
+            from: thermal::Source::Assumed(String::from("the system is bonded without anchors")),
+        };
+        (t.thickness, bridge)
+    };
+    parts.board.thicknesses.iter().map(none).collect()
+}
+
+/// The thickness of the adhesive bed on the grid.
+fn bed(parts: &Parts<'_>) -> Mm {
+    let bed = parts
+        .bonding_mortar
+        .bonding
+        .map_or(Length::from_mm(10.0), |b| b.bed);
+    Mm(libm::ceil(bed.as_mm()).clamp(0.0, 200.0) as i32)
+}
+
+/// The boards of the job, each in the thickness of the facade where it is stocked so.
+fn products<'a>(
+    request: &Request,
+    parts: &'a Parts<'a>,
+    thickness: Mm,
+) -> Result<Products<'a>, Refusal> {
+    let mut faults = Faults::new();
+    let Some(main) = parts.board.stocked(thickness).map(|size| Product {
+        board: parts.board,
+        size,
+    }) else {
+        faults.add(
+            "thickness",
+            "NOT_STOCKED",
+            format!("{thickness}"),
+            format!("a stocked thickness of {}", parts.board.article.key),
+        );
+        return Err(unfit(faults.into_list()));
+    };
+    let wants_plinth = request.building.facades.iter().any(set_out::has_plinth);
+    let plinth_board = match (wants_plinth, parts.plinth_board) {
+        (true, Some(board)) => Some(board),
+        (true, None) if parts.board.exposure.plinth => Some(parts.board),
+        (true, None) => {
+            faults.add(
+                "system",
+                "NO_PLINTH_BOARD",
+                format!(
+                    "`{}`, whose facade board must not stand in the splash zone",
+                    request.system
+                ),
+                "a system with a plinth board, because the survey has an insulated plinth",
+            );
+            None
+        }
+        _ => None,
+    };
+    let plinth = plinth_board.and_then(|board| equal(board, thickness, "plinth", &mut faults));
+    let barrier = parts
+        .barrier_board
+        .and_then(|board| board.stocked(thickness).map(|size| Product { board, size }));
+    if faults.is_empty() {
+        Ok(Products {
+            main,
+            plinth,
+            barrier,
+        })
+    } else {
+        Err(unfit(faults.into_list()))
+    }
+}
+
+/// The board in this thickness, or the thickest stocked one below it: a plinth may stand back, never out.
+fn equal<'a>(
+    board: &'a Board,
+    thickness: Mm,
+    role: &str,
+    faults: &mut Faults,
+) -> Option<Product<'a>> {
+    let found = board
+        .thicknesses
+        .iter()
+        .rev()
+        .find(|t| t.thickness <= thickness)
+        .map(|size| Product { board, size });
+    if found.is_none() {
+        faults.add(
+            "system",
+            "NOT_STOCKED",
+            format!(
+                "no {} of {thickness} or less for the {role}",
+                board.article.key
+            ),
+            "a stocked thickness no greater than the facade's",
+        );
+    }
+    found
+}
+
+fn lay_and_fix<'a>(
+    request: &'a Request,
+    resolved: &'a Resolved<'a>,
+    wind: &Suction,
+    asked: &FixingRequest<'a>,
+    products: Products<'a>,
+    book: &RuleBook,
+    sheet: &mut Sheet,
+) -> Result<Round<'a>, Refusal> {
+    let (strips, barrier_findings) = fire(request, resolved, &products, book);
+    let products = Products {
+        barrier: products.barrier.filter(|_| !strips.is_empty()),
+        ..products
+    };
+    let order = Order {
+        building: &request.building,
+        products,
+        bed: asked.bed,
+        rules: resolved.layout,
+        barriers: &strips,
+        budget: request.search_budget,
+    };
+    let job = set_out::job(&order);
+    let layout = setting_out::set_out(&job).map_err(|faults| bad(set_out::faults(faults)))?;
+    let (situations, fixed) = if fix_part::takes_anchors(&resolved.parts) {
+        let situations: Vec<Situation<'a>> =
+            fix_part::situations(asked, &products, wind, sheet).map_err(unfit)?;
+        let anchored = fix_part::anchored(asked, &situations, wind, &job, &layout).map_err(bad)?;
+        let fixed = fix_part::verified(asked, &situations, wind, &anchored, sheet);
+        (situations, fixed)
+    } else {
+        (Vec::new(), fix_part::bonded_only(asked, wind, sheet))
+    };
+    let anchor = situations
+        .iter()
+        .find(|s| s.role == "facade")
+        .map(|s| s.anchor);
+    Ok(Round {
+        sized: None,
+        products,
+        job,
+        layout,
+        fixed,
+        anchor,
+        barrier_findings,
+    })
+}
+
+/// Fire-barrier strips by rule rows, as whole-width strips of the facades.
+fn fire(
+    request: &Request,
+    resolved: &Resolved<'_>,
+    products: &Products<'_>,
+    book: &RuleBook,
+) -> (Vec<BarrierStrip>, Vec<Finding>) {
+    let building = &request.building;
+    let Ok(insulation) = resolved.parts.board.reaction_to_fire.parse::<FireClass>() else {
+        return (Vec::new(), Vec::new());
+    };
+    let seen = FireBuilding {
+        country: request.country.clone(),
+        height: building.height.to_length(),
+        storeys: building.storeys,
+        insulation,
+        thickness: products.main.size.thickness,
+        facades: building.facades.iter().map(fire_facade).collect(),
+    };
+    let (answer, mut findings) = barriers(&book.fire, &seen);
+    let FireAnswer::Rules { proposals, .. } = answer else {
+        return (Vec::new(), findings);
+    };
+    let mut strips: Vec<BarrierStrip> = Vec::new();
+    for proposal in proposals {
+        let Some(facade) = building.facade_index(&proposal.facade) else {
+            continue;
+        };
+        if products.barrier.is_none() {
+            findings.push(Finding {
+                code: "NO_BARRIER_BOARD",
+                severity: Severity::Breach,
+                path: String::from("system"),
+                text: format!(
+                    "{}: {} The system has no barrier board in {}.",
+                    proposal.facade, proposal.text, products.main.size.thickness
+                ),
+                source: "",
+            });
+            continue;
+        }
+        findings.push(Finding {
+            code: "FIRE_BARRIER_PROPOSED",
+            severity: Severity::Caution,
+            path: format!("building.facades[{facade}]"),
+            text: format!(
+                "{}: {} (row {})",
+                proposal.facade, proposal.text, proposal.rule
+            ),
+            source: "",
+        });
+        let strip = BarrierStrip {
+            facade,
+            left: proposal.x_from,
+            right: proposal.x_to,
+            bottom: proposal.y_from,
+            height: proposal.y_to - proposal.y_from,
+        };
+        let clear = strips.iter().all(|s| {
+            s.facade != facade
+                || s.bottom + s.height <= strip.bottom
+                || strip.bottom + strip.height <= s.bottom
+                || s.right <= strip.left
+                || strip.right <= s.left
+        });
+        if clear {
+            strips.push(strip);
+        }
+    }
+    (strips, findings)
+}
+
+fn fire_facade(facade: &facade::Facade) -> FireFacade {
+    let (low, high) = facade.bounds();
+    FireFacade {
+        id: facade.id.clone(),
+        left: low.x,
+        right: high.x,
+        bottom: facade.base.iter().map(|s| s.level).min().unwrap_or(low.y),
+        top: facade
+            .edge_length(Side::Left)
+            .min(facade.edge_length(Side::Right))
+            + low.y,
+        ground: facade.base.iter().map(|s| s.ground).min().unwrap_or(low.y),
+        openings: facade
+            .openings
+            .iter()
+            .map(facade::Opening::finished)
+            .map(|f| (f.x, f.right(), f.top()))
+            .collect(),
+    }
+}
+
+/// From the chosen round to the whole answer.
+fn finish(
+    request: &Request,
+    assortment: &Assortment,
+    resolved: &Resolved<'_>,
+    mut round: Round<'_>,
+    mut sheet: Sheet,
+) -> Result<Estimate, Refusal> {
+    let parts = &resolved.parts;
+    let thickness = round.products.main.size.thickness;
+    let bed = bed(parts);
+    let asked = FixingRequest {
+        building: &request.building,
+        parts,
+        rules: &resolved.fixing,
+        bed,
+    };
+    let render_mass = render_mass(parts);
+    fix_part::bond(&asked, thickness, &mut round.fixed, render_mass, &mut sheet).map_err(unfit)?;
+    let walls = wall::walls(&request.building);
+    let anchors = match round.anchor {
+        Some(anchor) => bridges(round.fixed.per_m2, anchor),
+        None => unanchored(parts)
+            .into_values()
+            .next()
+            .unwrap_or_else(|| thermal::PointBridges {
+                per_area: quantity::PerArea::ZERO,
+                chi: quantity::PointTransmittance::ZERO,
+                from: thermal::Source::Assumed(String::new()),
+            }),
+    };
+    let finished = Finished {
+        walls: &walls,
+        parts,
+        thickness,
+        anchors,
+        profile: profile(&request.building),
+    };
+    sheet.section("The finished wall");
+    let mut assessed =
+        thermal_part::assess(request, &resolved.thermal, &finished, &mut sheet).map_err(bad)?;
+    if let Some(sized) = &round.sized {
+        assessed.thermal.sizing.clone_from(&sized.rows);
+    }
+    let ordered = Ordered {
+        request,
+        building: &request.building,
+        stock: assortment,
+        parts,
+        thickness,
+        plinth_thickness: round.products.plinth.map(|p| p.size.thickness),
+        laid: kit_part::laid(&round.job, &round.layout, &round.products),
+        anchors: round.fixed.needs.clone(),
+        measurement: resolved.measurement,
+    };
+    let takeoff = kit_part::take_off(&ordered, &mut sheet).map_err(bad)?;
+    let baseline = set_out::baseline(&round.job);
+    let layout = set_out::told(
+        &round.job,
+        &round.layout,
+        &baseline,
+        request.include.setting_out,
+    );
+    let mut findings = round.fixed.findings.clone();
+    findings.extend(assessed.findings);
+    findings.extend(round.barrier_findings.iter().cloned());
+    findings.extend(takeoff.findings.iter().cloned());
+    findings.extend(layout_findings(&layout));
+    findings.extend(value::cautions(request, parts));
+    let setting = anchor_kind(&round);
+    let mut estimate = Estimate {
+        reference: request.reference.clone(),
+        standards: Vec::new(),
+        system: chosen(request, parts, thickness),
+        thermal: assessed.thermal,
+        kit: kit_part::told(&takeoff, request, assortment),
+        layout,
+        fixing: round.fixed.answer,
+        findings: Vec::new(),
+        assumptions: request.assumptions.clone(),
+        drawings: Vec::new(),
+        sheet,
+    };
+    if request.include.drawings {
+        let drawn = Drawn {
+            reference: &request.reference,
+            building: &request.building,
+            job: &round.job,
+            layout: &round.layout,
+            zones: &estimate.fixing.zones,
+            anchors: &estimate.fixing.points,
+            setting,
+            mesh: parts.mesh,
+        };
+        let (drawings, said) = draw(&drawn);
+        estimate.drawings = drawings;
+        findings.extend(said);
+    }
+    if !request.include.setting_out {
+        estimate.fixing.points.clear();
+    }
+    estimate.standards = estimate.sheet.documents();
+    estimate.findings = value::in_order(findings);
+    Ok(estimate)
+}
+
+fn anchor_kind(round: &Round<'_>) -> drawing::AnchorKind {
+    match round.anchor.map(|a| a.setting) {
+        _ if round.products.main.board.wider_plate => drawing::AnchorKind::WidePlate,
+        Some(material::Setting::Recessed { .. }) => drawing::AnchorKind::Recessed,
+        _ => drawing::AnchorKind::Flush,
+    }
+}
+
+/// Mass of base coat and finish, dry mortar counted as hardened.
+fn render_mass(parts: &Parts<'_>) -> AreaMass {
+    let base = parts
+        .base_coat_mortar
+        .base_coat
+        .map_or(AreaMass::ZERO, |b| {
+            b.per_mm * parts.system.base_coat_thickness.as_mm()
+        });
+    base + parts.finish.per_area
+}
+
+fn chosen(request: &Request, parts: &Parts<'_>, thickness: Mm) -> ChosenSystem {
+    ChosenSystem {
+        key: request.system.clone(),
+        name: parts.system.article.name.clone(),
+        board: parts.board.article.key.clone(),
+        thickness,
+        finish: parts.finish.article.key.clone(),
+        reaction_to_fire: parts.system.reaction_to_fire.clone(),
+        attachment: match parts.system.attachment {
+            Attachment::Bonded => "bonded",
+            Attachment::BondedWithSupplementaryAnchors => "bonded, with supplementary anchors",
+            Attachment::AnchoredWithSupplementaryMortar => "anchored, with supplementary mortar",
+        }
+        .to_string(),
+    }
+}
+
+/// The length of base profile and the wall area that it edges.
+fn profile(building: &Building) -> Option<(Length, Area)> {
+    let length: Length = building
+        .facades
+        .iter()
+        .flat_map(|f| &f.base)
+        .filter(|step| step.below != Below::InsulatedPlinth)
+        .map(|step| (step.to - step.from).to_length())
+        .sum();
+    let area: Area = building.facades.iter().map(facade::Facade::net_area).sum();
+    (length > Length::ZERO && area > Area::ZERO).then_some((length, area))
+}
+
+fn layout_findings(layout: &crate::answer::Layout) -> Vec<Finding> {
+    layout
+        .breaches
+        .iter()
+        .map(|breach| Finding {
+            code: "LAYOUT_RULE_NOT_KEPT",
+            severity: Severity::Breach,
+            path: String::from("building"),
+            text: format!(
+                "{} at ({}, {}): {}: {}",
+                breach.facade, breach.x, breach.y, breach.rule, breach.text
+            ),
+            source: "setting-out rule set",
+        })
+        .collect()
 }

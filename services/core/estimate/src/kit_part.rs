@@ -4,6 +4,7 @@ use alloc::collections::BTreeMap;
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
+use core::fmt::Write as _;
 
 use facade::Building;
 use material::{Assortment, Unit};
@@ -89,7 +90,7 @@ fn joints(job: &setting_out::Job, layout: &setting_out::Layout, product: usize) 
                 .pieces
                 .iter()
                 .filter(|piece| piece.wall == sum.wall && wanted.is_none_or(|p| piece.product == p))
-                .map(|piece| piece_area(piece))
+                .map(piece_area)
                 .sum()
         };
         let all = on_wall(None);
@@ -322,13 +323,14 @@ fn derivation(line: &Line) -> String {
         } else {
             "bound"
         };
-        text.push_str(&format!(
+        let _ = write!(
+            text,
             "{}{} {} ({proof} {})",
             if text.is_empty() { "" } else { "; " },
             bound.found,
             bound.of,
             bound.least
-        ));
+        );
     }
     text
 }

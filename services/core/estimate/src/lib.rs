@@ -6,6 +6,7 @@ extern crate alloc;
 
 mod answer;
 mod draw_part;
+mod fix_part;
 mod job;
 mod kit_part;
 mod parts;
@@ -13,9 +14,11 @@ mod refusal;
 mod request;
 mod set_out;
 mod thermal_part;
+mod value;
 mod wall;
 
 pub use answer::*;
 pub use job::estimate;
 pub use refusal::{Refusal, RefusalKind};
 pub use request::{ClimateChoice, Include, Request, ThicknessChoice, WindSite};
+pub use value::{MOST_SEARCH_STEPS, USUAL_INDOOR};

@@ -34,10 +34,10 @@ pub(crate) struct Products<'a> {
 #[derive(Clone, Debug)]
 pub(crate) struct BarrierStrip {
     pub facade: usize,
+    pub left: Mm,
+    pub right: Mm,
     pub bottom: Mm,
     pub height: Mm,
-    /// The row of rule data that asks for it.
-    pub rule: String,
 }
 
 /// What a setting-out job is made of.
@@ -164,7 +164,7 @@ fn wall(order: &Order<'_>, index: usize, facade: &Facade) -> Wall {
         } else {
             Vec::new()
         },
-        zones: zones(order, index, facade, plinth),
+        zones: zones(order, index, plinth),
         structural_joints: joints.collect(),
         keep_clear: cracks.collect(),
         thickness: order.products.main.size.thickness,
@@ -172,12 +172,7 @@ fn wall(order: &Order<'_>, index: usize, facade: &Facade) -> Wall {
     }
 }
 
-fn zones(
-    order: &Order<'_>,
-    index: usize,
-    facade: &Facade,
-    plinth: Option<Product<'_>>,
-) -> Vec<Zone> {
+fn zones(order: &Order<'_>, index: usize, plinth: Option<Product<'_>>) -> Vec<Zone> {
     let mut zones = alloc::vec![Zone {
         id: String::from("facade"),
         extent: ZoneExtent::Main,
@@ -190,7 +185,6 @@ fn zones(
             board: key(plinth),
         });
     }
-    let (low, high) = facade.bounds();
     if let Some(barrier) = order.products.barrier {
         zones.extend(
             order
@@ -202,10 +196,10 @@ fn zones(
                     id: format!("barrier {}", i + 1),
                     extent: ZoneExtent::FireBarrier(Strip {
                         corner: Point {
-                            x: low.x,
+                            x: strip.left,
                             y: strip.bottom,
                         },
-                        width: high.x - low.x,
+                        width: strip.right - strip.left,
                         height: strip.height,
                     }),
                     board: key(barrier),
@@ -438,6 +432,32 @@ fn boards(job: &Job, layout: &setting_out::Layout) -> Vec<CutBoard> {
                 })
                 .chain(offcuts.remove(&board.number).unwrap_or_default())
                 .collect(),
+        })
+        .collect()
+}
+
+/// Boards and cuts of the plain half-bond layout, by product.
+pub(crate) fn baseline(job: &Job) -> BTreeMap<usize, (u32, u32)> {
+    let plain = setting_out::half_bond(job).unwrap_or_default();
+    plain
+        .products
+        .iter()
+        .map(|sum| (sum.product, (sum.boards, sum.cuts)))
+        .collect()
+}
+
+/// Faults of a setting-out job as faults of the request.
+pub(crate) fn faults(faults: Vec<setting_out::Fault>) -> Vec<working::Fault> {
+    faults
+        .into_iter()
+        .map(|fault| working::Fault {
+            path: fault
+                .path
+                .replace("walls[", "building.facades[")
+                .replace("rules.", "layout_rules."),
+            reason: "LAYOUT_IMPOSSIBLE",
+            found: fault.found,
+            expected: fault.expected,
         })
         .collect()
 }

@@ -246,8 +246,6 @@ pub(crate) struct Finished<'a> {
 pub(crate) struct Assessed {
     pub thermal: Thermal,
     pub findings: Vec<Finding>,
-    /// Whether the target is met by every wall.
-    pub target_holds: bool,
 }
 
 /// Transmittance, limits and moisture of every wall.
@@ -262,13 +260,11 @@ pub(crate) fn assess(
 ) -> Result<Assessed, Vec<Fault>> {
     let mut worst: Option<Thermal> = None;
     let mut findings = Vec::new();
-    let mut target_holds = true;
     let mut faults = Faults::new();
     for existing in finished.walls {
         match one_wall(request, rules, finished, existing, sheet) {
-            Ok((thermal, said, holds)) => {
+            Ok((thermal, said)) => {
                 findings.extend(said);
-                target_holds &= holds;
                 if worst.as_ref().is_none_or(|w| thermal.after > w.after) {
                     worst = Some(thermal);
                 }
@@ -279,7 +275,6 @@ pub(crate) fn assess(
     faults.or(Assessed {
         thermal: worst.unwrap_or_default(),
         findings,
-        target_holds,
     })
 }
 
@@ -289,7 +284,7 @@ fn one_wall(
     finished: &Finished<'_>,
     existing: &ExistingWall<'_>,
     sheet: &mut Sheet,
-) -> Result<(Thermal, Vec<Finding>, bool), Vec<Fault>> {
+) -> Result<(Thermal, Vec<Finding>), Vec<Fault>> {
     sheet.step(format!("The wall as it stands ({}).", existing.path));
     let before = thermal::transmittance(&wall::before(existing), sheet)?;
     sheet.step("The wall with the system.");
@@ -330,7 +325,6 @@ fn one_wall(
         limits: &condensate,
     };
     let moisture = thermal::moisture(&question, sheet)?;
-    let mut target_holds = true;
     let mut findings = moisture.findings.clone();
     let mut limits = Vec::new();
     for limit in rules.target.iter().chain(rules.limits.iter().copied()) {
@@ -342,7 +336,6 @@ fn one_wall(
         if limits.iter().any(|l: &LimitCheck| l.key == limit.id) {
             continue;
         }
-        target_holds &= verdict.holds || !is_target;
         limits.push(limit_check(limit, verdict));
         if !verdict.holds {
             findings.push(limit_finding(limit, is_target));
@@ -359,7 +352,7 @@ fn one_wall(
         layers: layers(&build_up, &moisture, rules, request, sheet),
         moisture: told_moisture(&moisture),
     };
-    Ok((thermal, findings, target_holds))
+    Ok((thermal, findings))
 }
 
 fn profile_bridge(finished: &Finished<'_>) -> Vec<LinearBridge> {

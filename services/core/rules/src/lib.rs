@@ -30,6 +30,8 @@ pub struct RuleBook {
     pub wind: BTreeMap<String, standards::en_1991_1_4::NationalWind>,
     /// Partial factors and rules of fixing design.
     pub fixing: BTreeMap<String, standards::eota::FixingRules>,
+    /// Fire-barrier rows of every country.
+    pub fire: Vec<fixing::fire::FireRule>,
     /// National floors of the temperature factor.
     pub factor_floors: Vec<thermal::FactorFloor>,
 }

@@ -1,0 +1,258 @@
+//! The values of a request in themselves, and the cautions that stand beside every answer.
+
+use alloc::format;
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+
+use quantity::Temperature;
+use working::{Fault, Faults, Finding, Severity};
+
+use crate::kit_part::sound_tax;
+use crate::parts::Parts;
+use crate::request::{Request, ThicknessChoice};
+
+/// The most steps that a caller may grant the setting-out search.
+pub const MOST_SEARCH_STEPS: u64 = 400_000_000;
+
+/// Checks the values of a request, the building among them.
+///
+/// # Errors
+/// Every fault at once, in the order of the fields.
+pub(crate) fn check(request: &Request) -> Result<(), Vec<Fault>> {
+    let mut faults = Faults::new();
+    if let Err(list) = facade::check(&request.building) {
+        faults.extend(list);
+    }
+    if request.system.is_empty() {
+        faults.add(
+            "system",
+            "MISSING",
+            "nothing",
+            "the key of a system in the catalogue",
+        );
+    }
+    thickness(request, &mut faults);
+    wind(request, &mut faults);
+    let indoor = request.climate.indoor.as_celsius();
+    within(&mut faults, "climate.indoor_celsius", indoor, 5.0, 35.0);
+    if let Some(index) = request.reflection_index {
+        within(&mut faults, "reflection_index_percent", index, 0.0, 100.0);
+    }
+    if !sound_tax(request.tax_share) {
+        faults.add(
+            "tax_share",
+            "OUT_OF_RANGE",
+            request.tax_share.to_string(),
+            "0 to 1",
+        );
+    }
+    if request.search_budget > MOST_SEARCH_STEPS {
+        faults.add(
+            "search_budget_steps",
+            "LIMIT_EXCEEDED",
+            request.search_budget.to_string(),
+            format!("at most {MOST_SEARCH_STEPS}"),
+        );
+    }
+    if let Some((least, greatest)) = request.site_temperature {
+        within(
+            &mut faults,
+            "site_temperature.least_celsius",
+            least.as_celsius(),
+            -60.0,
+            60.0,
+        );
+        within(
+            &mut faults,
+            "site_temperature.greatest_celsius",
+            greatest.as_celsius(),
+            -60.0,
+            60.0,
+        );
+        if least > greatest {
+            faults.add(
+                "site_temperature",
+                "OUT_OF_ORDER",
+                format!("{} above {}", least.as_celsius(), greatest.as_celsius()),
+                "the least first",
+            );
+        }
+    }
+    country(request, &mut faults);
+    faults.or(())
+}
+
+fn within(faults: &mut Faults, path: &str, number: f64, least: f64, most: f64) {
+    if !(least..=most).contains(&number) {
+        let reason = if number.is_finite() {
+            "OUT_OF_RANGE"
+        } else {
+            "NOT_FINITE"
+        };
+        faults.add(
+            path,
+            reason,
+            format!("{number}"),
+            format!("{least} to {most}"),
+        );
+    }
+}
+
+fn thickness(request: &Request, faults: &mut Faults) {
+    match &request.thickness {
+        ThicknessChoice::Given(mm) if mm.0 <= 0 || mm.0 > 500 => {
+            faults.add(
+                "thickness.board_thickness_mm",
+                "OUT_OF_RANGE",
+                format!("{mm}"),
+                "1 to 500 mm",
+            );
+        }
+        ThicknessChoice::TransmittanceAtMost(u) => within(
+            faults,
+            "thickness.transmittance_at_most_w_per_m2k",
+            u.as_w_per_m2k(),
+            0.05,
+            5.0,
+        ),
+        ThicknessChoice::ResistanceAtLeast(r) => within(
+            faults,
+            "thickness.resistance_at_least_m2k_per_w",
+            r.as_m2k_per_w(),
+            0.1,
+            30.0,
+        ),
+        ThicknessChoice::Limit(key) if key.is_empty() => faults.add(
+            "thickness.limit",
+            "MISSING",
+            "nothing",
+            "the key of a limit in the rule data",
+        ),
+        _ => {}
+    }
+}
+
+fn wind(request: &Request, faults: &mut Faults) {
+    let wind = &request.wind;
+    if let Some(speed) = wind.basic_velocity {
+        within(
+            faults,
+            "wind.basic_velocity_m_per_s",
+            speed.as_m_per_s(),
+            5.0,
+            80.0,
+        );
+    }
+    if let Some(altitude) = wind.altitude {
+        within(faults, "wind.altitude_m", altitude.as_m(), -500.0, 5000.0);
+    }
+    within(
+        faults,
+        "wind.orography_factor",
+        wind.orography_factor,
+        0.5,
+        3.0,
+    );
+    within(
+        faults,
+        "wind.loaded_area_m2",
+        wind.loaded_area.as_m2(),
+        0.1,
+        100.0,
+    );
+}
+
+fn country(request: &Request, faults: &mut Faults) {
+    let sound = request.country.is_empty()
+        || (request.country.len() == 2 && request.country.bytes().all(|b| b.is_ascii_uppercase()));
+    if !sound {
+        faults.add(
+            "country",
+            "OUT_OF_RANGE",
+            format!("`{}`", request.country),
+            "two capital letters by ISO 3166-1, such as `DE`, or nothing",
+        );
+    }
+}
+
+/// The cautions for work that can hurt someone; they stand beside every answer. Common practice, no source.
+pub(crate) fn cautions(request: &Request, parts: &Parts<'_>) -> Vec<Finding> {
+    let mut list = alloc::vec![
+        caution(
+            "STRUCTURAL_DESIGN_TO_CONFIRM",
+            "Wind loads, anchors and their number are a structural design: have them confirmed by the person responsible under local rules. What matters most: basic wind velocity, terrain, the base material's category, and pull-out tests on site."
+        ),
+        caution(
+            "SCAFFOLD",
+            "Work from a scaffold that a competent person has erected and inspected; its ties go through the insulation and must be planned with it."
+        ),
+        caution(
+            "DUST_AND_TOOLS",
+            "Drilling, sanding and cutting make dust and noise and can cut or burn: extraction, respirator, goggles, hearing protection, and each tool's own instructions. Render and paint of unknown age may hold asbestos or lead: have them tested first."
+        ),
+        caution(
+            "WET_MORTAR",
+            "Wet cement mortar burns skin and eyes: gloves, goggles, long sleeves; rinse at once with clean water."
+        ),
+        caution(
+            "STORAGE_AND_FIRE",
+            "Boards of plastic foam burn: store small stacks away from ignition sources, and keep hot work off the facade until it is rendered."
+        ),
+    ];
+    if request.country.is_empty() {
+        list.push(Finding {
+            code: "NO_COUNTRY",
+            severity: Severity::Note,
+            path: "country".to_string(),
+            text: String::from("No country was named, so no national thermal limit and no national fire rule was looked up."),
+            source: "",
+        });
+    }
+    let sequence = format!(
+        "Order of work: base profile or plinth, boards, {} h until anchors, sanding of the board faces, beads and diagonal mesh, base coat with mesh, second coat after at least 24 h, at least {:.0} days of drying, primer thinned with {:.0} to {:.0} % water, finish after at least {:.0} h.",
+        parts
+            .bonding_mortar
+            .bonding
+            .map_or(48.0, |b| b.before_anchors.as_hours()),
+        parts
+            .base_coat_mortar
+            .base_coat
+            .map_or(10.0, |b| b.drying.as_days()),
+        parts.primer.water_share_min * 100.0,
+        parts.primer.water_share_max * 100.0,
+        parts.primer.drying.as_hours()
+    );
+    list.push(Finding {
+        code: "ORDER_OF_WORK",
+        severity: Severity::Note,
+        path: String::new(),
+        text: sequence,
+        source: "common practice, no source",
+    });
+    list
+}
+
+fn caution(code: &'static str, text: &str) -> Finding {
+    Finding {
+        code,
+        severity: Severity::Caution,
+        path: String::new(),
+        text: text.to_string(),
+        source: "common practice, no source",
+    }
+}
+
+/// The findings without repeats: breaches first, then cautions, then notes; each kind in the order in which it arose.
+pub(crate) fn in_order(list: Vec<Finding>) -> Vec<Finding> {
+    let mut kept: Vec<Finding> = Vec::new();
+    for finding in list {
+        if !kept.contains(&finding) {
+            kept.push(finding);
+        }
+    }
+    kept.sort_by_key(|finding| core::cmp::Reverse(finding.severity));
+    kept
+}
+
+/// The indoor temperature where a caller names none.
+pub const USUAL_INDOOR: Temperature = Temperature::from_celsius(20.0);
