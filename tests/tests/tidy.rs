@@ -173,7 +173,7 @@ fn the_arrows_point_one_way() {
                 "setting-out",
             ],
         ),
-        ("drawing", &["quantity"]),
+        ("drawing", &["quantity", "working"]),
         (
             "rules",
             &[
