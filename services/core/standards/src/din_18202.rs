@@ -32,14 +32,15 @@ pub struct Cell {
     pub gap: Length,
 }
 
+const fn cell(m: f64, mm: f64) -> Cell {
+    Cell {
+        distance: Length::from_m(m),
+        gap: Length::from_mm(mm),
+    }
+}
+
 const fn cells(gaps_mm: [f64; 5]) -> [Cell; 5] {
     let [a, b, c, d, e] = gaps_mm;
-    const fn cell(m: f64, mm: f64) -> Cell {
-        Cell {
-            distance: Length::from_m(m),
-            gap: Length::from_mm(mm),
-        }
-    }
     [
         cell(0.1, a),
         cell(1.0, b),

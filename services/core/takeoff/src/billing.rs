@@ -1,6 +1,5 @@
 //! The billed area of one facade by a measurement rule set.
 
-use alloc::borrow::ToOwned;
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -233,7 +232,7 @@ fn bill_openings(
                 RevealBilling::Length => Some(true),
             };
             let billed = BilledOpening {
-                opening: opening.id.to_owned(),
+                opening: opening.id.clone(),
                 size,
                 band,
                 deducted: rectangle.area() * rule.deduct_share,

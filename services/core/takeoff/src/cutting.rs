@@ -206,7 +206,7 @@ impl Problem {
         let mut left = counts.to_vec();
         let mut plan = Vec::new();
         while let Some(fill) = self.greedy(&left) {
-            self.repeat(&mut left, fill, &mut plan);
+            repeat(&mut left, fill, &mut plan);
         }
         plan
     }
@@ -234,24 +234,8 @@ impl Problem {
             let Some((_, fill)) = fills.into_iter().next() else {
                 return plan;
             };
-            self.repeat(&mut left, fill, &mut plan);
+            repeat(&mut left, fill, &mut plan);
         }
-    }
-
-    /// Takes a fill as many times as the pieces last.
-    fn repeat(&self, left: &mut [u32], fill: Fill, plan: &mut Vec<(Fill, u64)>) {
-        let times = left
-            .iter()
-            .zip(&fill)
-            .filter(|(_, f)| **f > 0)
-            .map(|(l, f)| l / f)
-            .min()
-            .unwrap_or(0)
-            .max(1);
-        for (l, f) in left.iter_mut().zip(&fill) {
-            *l = l.saturating_sub(f * times);
-        }
-        plan.push((fill, u64::from(times)));
     }
 
     /// Maximal fills with the longest piece left, least waste first; and whether these are all. At most `steps` nodes are looked at.
@@ -308,6 +292,22 @@ impl Problem {
             })
             .collect()
     }
+}
+
+/// Takes a fill as many times as the pieces last.
+fn repeat(left: &mut [u32], fill: Fill, plan: &mut Vec<(Fill, u64)>) {
+    let times = left
+        .iter()
+        .zip(&fill)
+        .filter(|(_, f)| **f > 0)
+        .map(|(l, f)| l / f)
+        .min()
+        .unwrap_or(0)
+        .max(1);
+    for (l, f) in left.iter_mut().zip(&fill) {
+        *l = l.saturating_sub(f * times);
+    }
+    plan.push((fill, u64::from(times)));
 }
 
 /// The enumeration of maximal fills.

@@ -1,6 +1,5 @@
 //! Every length that a bead, a strip or a profile follows, edge by edge.
 
-use alloc::borrow::ToOwned;
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -244,7 +243,7 @@ fn ends(building: &Building, facade: &Facade, found: &mut Edges) {
 fn outline(facade: &Facade, found: &mut Edges) {
     let (low, high) = facade.bounds();
     for (a, b) in sides(&facade.outline) {
-        let place = facade.id.to_owned();
+        let place = facade.id.clone();
         if a.x == b.x {
             if a.x != low.x && a.x != high.x {
                 found.add(EdgeKind::Offset, (a.y - b.y).abs(), place);

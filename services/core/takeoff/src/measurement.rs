@@ -124,12 +124,12 @@ pub struct MeasureRounding {
 
 /// A measurement rule set.
 ///
-/// The file form, one file a set, `format = 1`:
+/// The file form, one file a set, `format = 1`. Every key but the heading has the default of [`MeasurementRules::template`]:
 ///
 /// | key | type | field |
 /// |---|---|---|
 /// | `key`, `name`, `document`, `edition`, `source` | text | the heading; `key` is the file's name without `.toml` |
-/// | `status` | `"verified"`, `"unverified"` | [`Self::standing`]: `Published`, `Unverified` |
+/// | `status` | `"published"`, `"unverified"` | [`Self::standing`] |
 /// | `notes` | list of text | [`Self::notes`] |
 /// | `plane` | `"bare-wall"`, `"finished-surface"` | [`Self::plane`] |
 /// | `outline` | `"as-built"`, `"bounding-rectangle"` | [`Self::outline`] |

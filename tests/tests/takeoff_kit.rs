@@ -1,0 +1,841 @@
+//! The kit line by line: closed forms worked out by hand, and the laws of packs, scaling and symmetry.
+
+mod takeoff_scene;
+
+use facade::{
+    BaseStep, Below, Building, Facade, Fixture, FixtureLoad, Meets, Opening, OpeningKind, Point,
+    Rectangle, StructuralJoint,
+};
+use material::Assortment;
+use quantity::{Area, Length, Mm, Temperature};
+use takeoff::edges::EdgeKind;
+use takeoff::{
+    AnchorNeed, Component, Fitting, Job, Laid, Line, MeasurementRules, Parts, Scope, Site, Takeoff,
+    take_off,
+};
+use takeoff_scene::{building, job, laid, rectangle, rules, stock, wall, window};
+use working::{Severity, Sheet};
+
+fn with<'a>(
+    home: &'a Building,
+    stock: &'a Assortment,
+    change: impl FnOnce(&mut Job<'a>),
+) -> Result<Takeoff, Vec<working::Fault>> {
+    let parts = Parts::resolve(stock, "eps", None).unwrap();
+    // Leaked, so that a check may put its own beside them.
+    let boards: &'static Laid = Box::leak(Box::new(laid(home, &parts, Mm(140))));
+    let set: &'static MeasurementRules = Box::leak(Box::new(rules("din-18345")));
+    let mut job = job(home, &parts, boards, set);
+    change(&mut job);
+    take_off(&job, &mut Sheet::new())
+}
+
+fn take(home: &Building) -> Takeoff {
+    with(home, &stock::assortment(), |_| {}).unwrap()
+}
+
+fn line(found: &Takeoff, component: Component) -> &Line {
+    let mut lines = found.lines.iter().filter(|l| l.component == component);
+    let line = lines.next().unwrap_or_else(|| panic!("no {component:?}"));
+    assert!(lines.next().is_none(), "two lines of {component:?}");
+    line
+}
+
+fn near(a: f64, b: f64) -> bool {
+    (a - b).abs() <= 1e-9 * b.abs().max(1.0)
+}
+
+fn codes(found: &Takeoff, severity: Severity) -> Vec<&'static str> {
+    let of = found.findings.iter().filter(|f| f.severity == severity);
+    of.map(|f| f.code).collect()
+}
+
+/// A wall 10 m by 5 m with one window of 1.2 m by 1.4 m, its reveals 150 mm deep and insulated 30 mm.
+fn one_window() -> Building {
+    let mut opening = window("W", 2000, 1000, 1200, 1400);
+    opening.reveal_depth = Mm(150);
+    opening.reveal_insulation = Mm(30);
+    building(vec![wall("F", rectangle(10_000, 5_000), vec![opening])])
+}
+
+/// A house of four facades round a corner, with a gable, a door, a plinth, a joint, a neighbour and fixtures.
+fn house() -> Building {
+    let corner = |with: &str| Meets::SalientCorner { with: with.into() };
+    let reveal = |mut o: Opening| {
+        o.reveal_depth = Mm(120);
+        o.reveal_insulation = Mm(30);
+        o
+    };
+    let mut south = wall(
+        "south",
+        rectangle(12_000, 6_000),
+        vec![
+            reveal(window("S1", 1000, 1000, 1200, 1400)),
+            reveal(Opening {
+                kind: OpeningKind::Door,
+                ..window("S2", 5000, 0, 1100, 2200)
+            }),
+            reveal(window("S3", 8000, 3500, 2400, 1400)),
+        ],
+    );
+    south.left = Meets::AbuttingBuilding;
+    south.right = corner("east");
+    south.joints.push(StructuralJoint {
+        x: Mm(7000),
+        gap: Mm(20),
+    });
+    south.fixtures = vec![
+        Fixture {
+            name: "lamp".into(),
+            load: FixtureLoad::Light,
+            points: vec![Point::at(4500, 2000)],
+        },
+        Fixture {
+            name: "awning".into(),
+            load: FixtureLoad::Heavy,
+            points: vec![Point::at(8000, 3000), Point::at(10_000, 3000)],
+        },
+    ];
+    let gable = vec![
+        Point::at(0, -600),
+        Point::at(9000, -600),
+        Point::at(9000, 6000),
+        Point::at(4500, 9000),
+        Point::at(0, 6000),
+    ];
+    let mut east = wall(
+        "east",
+        gable,
+        vec![reveal(window("E1", 4000, 6300, 1000, 1000))],
+    );
+    east.left = corner("south");
+    east.right = Meets::FreeEnd;
+    east.base = vec![BaseStep {
+        from: Mm(0),
+        to: Mm(9000),
+        level: Mm(0),
+        ground: Mm(-300),
+        below: Below::InsulatedPlinth,
+    }];
+    building(vec![south, east])
+}
+
+#[test]
+fn every_printed_expression_is_its_function() {
+    let faults: Vec<String> = takeoff::FORMULAS
+        .iter()
+        .filter_map(|formula| working::proof::prove(*formula, 500).err())
+        .collect();
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+    assert!(takeoff::FORMULAS.len() >= 20);
+}
+
+#[test]
+fn five_areas_by_hand() {
+    let areas = take(&one_window()).areas;
+    // Finished window 1.14 m x 1.37 m; boards' face 140 + 10 mm off the wall; reveal 300 mm deep; two free ends of 5 m.
+    let opening = 1.14 * 1.37;
+    assert!(near(areas.gross.as_m2(), 50.0));
+    assert!(near(areas.net.as_m2(), 50.0 - opening));
+    assert!(near(areas.developed.as_m2(), 50.0 - opening));
+    let reveal = (2.0 * 1.37 + 1.14) * 0.3;
+    let ends = 2.0 * 5.0 * 0.15;
+    assert!(near(
+        areas.with_reveals.as_m2(),
+        50.0 - opening + reveal + ends
+    ));
+    // Under 2.5 m2: measured over.
+    assert!(near(areas.billed.unwrap().as_m2(), 50.0));
+}
+
+#[test]
+fn coats_follow_from_area_and_use() {
+    let found = take(&one_window());
+    let (net, coated) = (found.areas.net.as_m2(), found.areas.with_reveals.as_m2());
+    // 4 kg/m2 flat, 1.5 kg for each of 4 mm over 40 %, and reveal boards 150 mm deep on a full bed of 5 kg/m2.
+    let reveal_boards = (2.0 * 1.37 + 1.14) * 0.15;
+    let bonding = line(&found, Component::BondingMortar);
+    let expected = (4.0 + 1.5 * 0.4 * 4.0) * net + 5.0 * reveal_boards;
+    assert!(near(bonding.net_need, expected));
+    assert_eq!(bonding.packs(), (expected / 25.0).ceil() as u64);
+    assert!(near(
+        line(&found, Component::BaseCoat).net_need,
+        1.4 * 4.0 * coated
+    ));
+    assert!(near(
+        line(&found, Component::Primer).net_need,
+        0.25 * coated
+    ));
+    assert!(near(line(&found, Component::Finish).net_need, 2.5 * coated));
+    let mortar = expected + 1.4 * 4.0 * coated;
+    assert!(near(
+        line(&found, Component::MixingWater).net_need,
+        0.24 * mortar
+    ));
+    assert!(near(
+        line(&found, Component::DilutionWater).net_need,
+        0.1 * 0.25 * coated
+    ));
+    // Two courses weigh what one of their sum weighs.
+    let courses = [Length::from_mm(3.0), Length::from_mm(1.0)];
+    let two = with(&one_window(), &stock::assortment(), |j| {
+        j.courses = &courses;
+    })
+    .unwrap();
+    let coat = line(&two, Component::BaseCoat);
+    assert!(near(coat.net_need, 1.4 * 4.0 * coated));
+    assert!(near(coat.shares[0].amount, 1.4 * 3.0 * coated));
+}
+
+#[test]
+fn one_mortar_for_both_jobs_is_bought_together() {
+    let mut stock = stock::assortment();
+    let apart = with(&one_window(), &stock, |_| {}).unwrap();
+    stock.systems.get_mut("eps").unwrap().base_coat_mortar = "bonding".into();
+    let joined = with(&one_window(), &stock, |_| {}).unwrap();
+    assert!(
+        joined
+            .lines
+            .iter()
+            .all(|l| l.component != Component::BaseCoat)
+    );
+    let both = line(&joined, Component::BondingMortar);
+    let sum = line(&apart, Component::BondingMortar).net_need
+        + line(&apart, Component::BaseCoat).net_need;
+    assert!(near(both.net_need, sum));
+    assert_eq!(both.packs(), (sum / 25.0).ceil() as u64);
+}
+
+#[test]
+fn beads_and_strips_by_hand() {
+    let found = take(&one_window());
+    // Two jambs of 1.37 m and two free ends of 5 m; each end is two bars, the jambs share none (2 x 1.37 + cut > 2.5).
+    let corner = line(&found, Component::CornerBead);
+    assert!(near(corner.net_need, 2.0 * 1.37 + 10.0));
+    assert_eq!(corner.bounds[0].found, 6);
+    assert!(corner.bounds[0].is_proven());
+    assert_eq!(corner.packs(), 1);
+    assert!(near(line(&found, Component::DripBead).net_need, 1.14));
+    assert!(near(line(&found, Component::SillBead).net_need, 1.14));
+    assert!(near(
+        line(&found, Component::FrameBead).net_need,
+        2.0 * 1.37 + 1.14
+    ));
+    // The system has a frame bead: strips seal the sill and the eaves only.
+    assert!(near(
+        line(&found, Component::SealingStrip).net_need,
+        1.14 + 10.0
+    ));
+    assert!(
+        found
+            .lines
+            .iter()
+            .all(|l| l.component != Component::JointBead)
+    );
+}
+
+#[test]
+fn the_base_profile_is_cut_at_doors_joints_and_corners() {
+    let found = take(&house());
+    // South: 0 to 12 m, round the corner + 0.14, less the door at its finished width 1.10 - 0.06 and the joint of 0.02.
+    let net = 12.0 + 0.14 - 1.04 - 0.02;
+    let profile = line(&found, Component::BaseProfile);
+    assert!(near(profile.net_need, net));
+    // Runs of 5.03, 0.92 (5.03 + 1.04 to 6.99) and 5.13 m: bars of 2.5 m with gaps of 3 mm give 3 + 1 + 3 pieces, 4 joints.
+    let runs: Vec<f64> = profile.shares.iter().map(|s| s.amount).collect();
+    assert!(near(runs.iter().sum::<f64>(), net));
+    assert_eq!(line(&found, Component::ProfileJoiner).net_need, 4.0);
+    let full = 10.0; // a bar of 2.5 m: ceil(2500/300) + 1
+    // 5.03 m: 2.5 + 2.326 (its rest of 24 mm would be too short) + 0.2; 0.92 m; 5.13 m: 2.5 + 2.424 + 0.2.
+    let rest = |mm: f64| (mm / 300.0_f64).ceil() + 1.0;
+    let fixings =
+        2.0 * full + rest(2324.0) + rest(200.0) + rest(920.0) + rest(2424.0) + rest(200.0);
+    assert_eq!(line(&found, Component::ProfileFixing).net_need, fixings);
+    assert_eq!(line(&found, Component::ProfilePacker).net_need, fixings);
+}
+
+#[test]
+fn edges_of_the_house_by_hand() {
+    let found = take(&house());
+    let length = |kind| {
+        let total = found.edges.iter().find(|e| e.kind == kind);
+        total.map_or(0.0, |e| e.length.as_m())
+    };
+    assert!(near(length(EdgeKind::SalientCorner), 6.6));
+    assert!(near(length(EdgeKind::FreeEnd), 6.6));
+    assert!(near(length(EdgeKind::Abutting), 6.0));
+    assert!(near(length(EdgeKind::Joint), 6.0));
+    assert!(near(length(EdgeKind::PlinthTop), 9.14));
+    // Three windows have sills, the door has none.
+    assert!(near(length(EdgeKind::Sill), 1.14 + 2.34 + 0.94));
+    // Eaves 12 m, two verges of sqrt(4.5^2 + 3^2) m rounded up to the millimetre.
+    let verge = (4500.0_f64.hypot(3000.0)).ceil() / 1000.0;
+    assert!(near(length(EdgeKind::Eaves), 12.0 + 2.0 * verge));
+}
+
+#[test]
+fn plinth_waterproofing_and_finish_stop_at_the_ground() {
+    let found = take(&house());
+    // Behind 9 m x 0.6 m; over the boards from -0.6 to 0.05 above ground at -0.3: 9 m x 0.35 m; 3 kg/m2.
+    let expected = 3.0 * 9.0 * (0.6 + 0.35);
+    assert!(near(
+        line(&found, Component::Waterproofing).net_need,
+        expected
+    ));
+    let buried = 9.0 * 0.3;
+    let coated = found.areas.with_reveals.as_m2();
+    assert!(near(
+        line(&found, Component::Finish).net_need,
+        2.5 * (coated - buried)
+    ));
+    assert!(near(
+        line(&found, Component::BaseCoat).net_need,
+        5.6 * coated
+    ));
+}
+
+#[test]
+fn mounting_elements_take_adhesive_or_anchors() {
+    let needs = [AnchorNeed {
+        anchor: "anchor".into(),
+        length: Mm(215),
+        count: 93,
+        zone: "south, zone A".into(),
+        plate: Fitting::Without,
+        plug: Fitting::With,
+    }];
+    let found = with(&house(), &stock::assortment(), |j| {
+        j.anchors = &needs;
+    })
+    .unwrap();
+    let anchors = line(&found, Component::Anchor);
+    // 93 in the boards and 2 heavy elements with 4 each: 101, two boxes; plugs only over the 93.
+    assert_eq!((anchors.net_need, anchors.packs()), (101.0, 2));
+    assert_eq!(line(&found, Component::Plug).net_need, 93.0);
+    assert!(
+        found
+            .lines
+            .iter()
+            .all(|l| l.component != Component::WiderPlate)
+    );
+    assert!(near(
+        line(&found, Component::MountingAdhesive).net_need,
+        0.1
+    ));
+    let elements: f64 = found
+        .lines
+        .iter()
+        .filter(|l| l.component == Component::MountingElement)
+        .map(|l| l.net_need)
+        .sum();
+    assert_eq!(elements, 3.0);
+}
+
+#[test]
+fn mesh_of_a_plain_wall_has_a_closed_form() {
+    let stock = stock::assortment();
+    for (width, height) in [
+        (9_000, 5_000),
+        (10_000, 5_000),
+        (12_345, 6_789),
+        (800, 2_500),
+    ] {
+        let mut plain = wall("F", rectangle(width, height), Vec::new());
+        plain.left = Meets::AbuttingBuilding;
+        plain.right = Meets::AbuttingBuilding;
+        let found = with(&building(vec![plain]), &stock, |_| {}).unwrap();
+        let mesh = line(&found, Component::Mesh);
+        // Strips of 1 m with 100 mm overlap: ceil((extent - 100) / 900) of the other extent's length, either way.
+        let strips = |extent: i32| ((extent - 100) as f64 / 900.0).ceil().max(1.0);
+        let drops = (strips(width), f64::from(height));
+        let bands = (strips(height), f64::from(width));
+        let rolls = |(n, l): (f64, f64)| (n / (50_000.0 / l).floor()).ceil();
+        let fewest = rolls(drops).min(rolls(bands)) as u64;
+        assert_eq!(mesh.packs(), fewest, "{width} x {height}");
+        let lost: f64 = mesh.losses.iter().map(|l| l.amount).sum();
+        assert!(near(mesh.net_need + lost, mesh.need));
+        assert!(near(mesh.need, 50.0 * mesh.packs() as f64));
+    }
+}
+
+#[test]
+fn strips_under_a_gable_are_as_long_as_the_wall_they_cover() {
+    let gable = vec![Point::at(0, 0), Point::at(9100, 0), Point::at(4550, 4550)];
+    let facade = Facade {
+        left: Meets::AbuttingBuilding,
+        right: Meets::AbuttingBuilding,
+        ..wall("F", gable, Vec::new())
+    };
+    let assortment = stock::assortment();
+    let mesh = &assortment.meshes["mesh"];
+    let plan = takeoff::mesh::strips(&facade, Length::ZERO, mesh, takeoff::mesh::Strips::Drops);
+    // Ten drops at 900 mm; by hand each is as high as the slope at its higher edge, the two in the middle reach the ridge.
+    let lengths: Vec<i32> = plan.lengths.iter().map(|l| l.0).collect();
+    assert_eq!(
+        lengths,
+        [1000, 1900, 2800, 3700, 4550, 4550, 3700, 2800, 1900, 1000]
+    );
+}
+
+#[test]
+fn a_drop_stops_where_an_opening_takes_its_whole_width() {
+    let mut facade = wall(
+        "F",
+        rectangle(10_000, 5_000),
+        vec![window("W", 850, 1000, 2000, 1500)],
+    );
+    facade.left = Meets::AbuttingBuilding;
+    facade.right = Meets::AbuttingBuilding;
+    let assortment = stock::assortment();
+    let mesh = &assortment.meshes["mesh"];
+    let plan = takeoff::mesh::strips(&facade, Length::ZERO, mesh, takeoff::mesh::Strips::Drops);
+    // Drops at 0, 900, 1800 ...: those from 900 and from 1800 lie in the window (850 to 2850) with their whole width.
+    let total: i32 = plan.lengths.iter().map(|l| l.0).sum();
+    assert_eq!(plan.lines, 11);
+    assert_eq!(total, 11 * 5000 - 2 * 1500);
+}
+
+#[test]
+fn four_diagonals_a_window_two_a_door_on_the_base_line() {
+    let found = take(&house());
+    let mesh = line(&found, Component::Mesh);
+    // Three windows and one door: 14 strips of 200 x 300 mm.
+    assert!(
+        mesh.losses
+            .iter()
+            .any(|l| l.origin.starts_with("14 diagonal")),
+        "{:?}",
+        mesh.losses
+    );
+    let mut raised = house();
+    raised.facades[0].openings[1].raw.y = Mm(200);
+    let found = take(&raised);
+    let mesh = line(&found, Component::Mesh);
+    assert!(
+        mesh.losses
+            .iter()
+            .any(|l| l.origin.starts_with("16 diagonal")),
+        "{:?}",
+        mesh.losses
+    );
+}
+
+#[test]
+fn packs_are_the_least_that_hold_the_need_and_lines_balance() {
+    for home in [one_window(), house()] {
+        let found = take(&home);
+        for line in &found.lines {
+            let lost: f64 = line.losses.iter().map(|l| l.amount).sum();
+            assert!((line.net_need + lost - line.need).abs() < 1e-6, "{line:?}");
+            if !line.shares.is_empty() && line.component != Component::Board {
+                let shares: f64 = line.shares.iter().map(|s| s.amount).sum();
+                assert!((shares - line.net_need).abs() < 1e-6, "{line:?}");
+            }
+            if line.purchases.is_empty() {
+                continue;
+            }
+            assert!((line.bought() - line.need - line.leftover).abs() < 1e-6);
+            assert!(line.leftover > -1e-6, "{line:?}");
+            assert!(!line.sheet_lines.is_empty());
+            if let [only] = line.purchases.as_slice() {
+                let fewer = only.content * (only.packs as f64 - 1.0);
+                assert!(fewer < line.need, "{line:?}");
+                let price = only.price_per_pack.unwrap().times(only.packs);
+                assert_eq!(only.price, Some(price));
+            }
+        }
+        let sum = found
+            .lines
+            .iter()
+            .filter_map(Line::price)
+            .reduce(|a, b| a.plus(b).unwrap());
+        assert_eq!(found.price.known, sum);
+        assert!(found.lines.is_sorted_by_key(|l| l.component));
+    }
+}
+
+#[test]
+fn two_lengths_of_bar_are_weighed_by_price_then_by_length_bought() {
+    let mut stock = stock::assortment();
+    let two = |long: &str| {
+        let mut sizes = Vec::new();
+        for (length, price) in [(2000, "10.00"), (2500, long)] {
+            let mut size = stock::assortment().base_profiles["profile"].sizes[0]
+                .1
+                .sizes[0]
+                .clone();
+            size.length = Mm(length);
+            size.supply.price =
+                Some(quantity::Money::price(price, quantity::Currency::EUR).unwrap());
+            sizes.push(size);
+        }
+        sizes
+    };
+    let mut plain = wall("F", rectangle(10_000, 5_000), Vec::new());
+    plain.left = Meets::AbuttingBuilding;
+    plain.right = Meets::AbuttingBuilding;
+    let home = building(vec![plain]);
+    let mut cheapest = |long: &str| {
+        let profile = stock.base_profiles.get_mut("profile").unwrap();
+        profile.sizes[0].1.sizes = two(long);
+        let found = with(&home, &stock, |_| {}).unwrap();
+        let line = line(&found, Component::BaseProfile);
+        let sizes: Vec<_> = line
+            .purchases
+            .iter()
+            .map(|p| (p.size.unwrap().0, p.packs))
+            .collect();
+        (sizes, line.price().unwrap().amount_text())
+    };
+    // 10 m with gaps of 3 mm: 5 bars of 2 m for 50.00, or 4 of 2.5 m.
+    assert_eq!(cheapest("12.49"), (vec![(2500, 4)], "49.96".into()));
+    assert_eq!(cheapest("13.00"), (vec![(2000, 5)], "50.00".into()));
+}
+
+#[test]
+fn twice_the_wall_takes_twice_the_mass() {
+    let single = {
+        let mut f = wall(
+            "F",
+            rectangle(7_000, 4_000),
+            vec![window("W", 1000, 1000, 1500, 1200)],
+        );
+        f.left = Meets::AbuttingBuilding;
+        f.right = Meets::AbuttingBuilding;
+        f
+    };
+    let twin = Facade {
+        id: "G".into(),
+        ..single.clone()
+    };
+    let (one, two) = (
+        take(&building(vec![single.clone()])),
+        take(&building(vec![single, twin])),
+    );
+    for component in [
+        Component::BondingMortar,
+        Component::BaseCoat,
+        Component::Primer,
+        Component::Finish,
+        Component::CornerBead,
+        Component::Mesh,
+    ] {
+        let (a, b) = (line(&one, component), line(&two, component));
+        assert!(near(2.0 * a.net_need, b.net_need), "{component:?}");
+        assert!(b.packs() <= 2 * a.packs());
+    }
+}
+
+fn moved(facade: &Facade, by: (i32, i32)) -> Facade {
+    let mut f = facade.clone();
+    let (dx, dy) = (Mm(by.0), Mm(by.1));
+    for p in &mut f.outline {
+        *p = Point {
+            x: p.x + dx,
+            y: p.y + dy,
+        };
+    }
+    for o in &mut f.openings {
+        o.raw.x += dx;
+        o.raw.y += dy;
+    }
+    for s in &mut f.base {
+        s.from += dx;
+        s.to += dx;
+        s.level += dy;
+        s.ground += dy;
+    }
+    for j in &mut f.joints {
+        j.x += dx;
+    }
+    for p in f.fixtures.iter_mut().flat_map(|x| &mut x.points) {
+        *p = Point {
+            x: p.x + dx,
+            y: p.y + dy,
+        };
+    }
+    f
+}
+
+fn mirrored(facade: &Facade) -> Facade {
+    let mut f = facade.clone();
+    f.outline = facade
+        .outline
+        .iter()
+        .rev()
+        .map(|p| Point { x: -p.x, y: p.y })
+        .collect();
+    for o in &mut f.openings {
+        o.raw.x = -o.raw.right();
+    }
+    for s in &mut f.base {
+        (s.from, s.to) = (-s.to, -s.from);
+    }
+    f.base.reverse();
+    for j in &mut f.joints {
+        j.x = -j.x;
+    }
+    for p in f.fixtures.iter_mut().flat_map(|x| &mut x.points) {
+        p.x = -p.x;
+    }
+    std::mem::swap(&mut f.left, &mut f.right);
+    f
+}
+
+/// Net need and packs of every line.
+fn figures(found: &Takeoff) -> Vec<(Component, i64, u64)> {
+    found
+        .lines
+        .iter()
+        .map(|l| (l.component, (l.net_need * 1e6).round() as i64, l.packs()))
+        .collect()
+}
+
+#[test]
+fn moving_and_mirroring_change_nothing() {
+    let home = house();
+    let plain = figures(&take(&home));
+    let shifted = building(
+        home.facades
+            .iter()
+            .map(|f| moved(f, (-3700, 1234)))
+            .collect(),
+    );
+    assert_eq!(figures(&take(&shifted)), plain);
+    let turned = building(home.facades.iter().map(mirrored).collect());
+    assert_eq!(figures(&take(&turned)), plain);
+}
+
+#[test]
+fn a_wall_split_at_a_joint_line_keeps_its_areas() {
+    let whole = take(&building(vec![wall(
+        "F",
+        rectangle(10_000, 5_000),
+        vec![window("W", 1000, 1000, 1200, 1400)],
+    )]));
+    let mut left = wall(
+        "L",
+        rectangle(4_000, 5_000),
+        vec![window("W", 1000, 1000, 1200, 1400)],
+    );
+    let mut right = wall("R", rectangle(6_000, 5_000), Vec::new());
+    left.right = Meets::AbuttingBuilding;
+    right.left = Meets::AbuttingBuilding;
+    let parts = take(&building(vec![left, right]));
+    for of in [
+        |a: &takeoff::FiveAreas| a.gross,
+        |a: &takeoff::FiveAreas| a.net,
+        |a: &takeoff::FiveAreas| a.developed,
+        |a: &takeoff::FiveAreas| a.with_reveals,
+        |a: &takeoff::FiveAreas| a.billed.unwrap_or(Area::ZERO),
+    ] {
+        assert!(near(of(&whole.areas).as_m2(), of(&parts.areas).as_m2()));
+    }
+}
+
+#[test]
+fn purchases_do_not_follow_the_billed_area() {
+    let home = house();
+    let stock = stock::assortment();
+    let parts = Parts::resolve(&stock, "eps", None).unwrap();
+    let boards = laid(&home, &parts, Mm(140));
+    let mut seen: Vec<(Vec<_>, Option<Area>)> = Vec::new();
+    for key in ["din-18345", "din-18363", "is-1200", "nrm2"] {
+        let set = rules(key);
+        let found = take_off(&job(&home, &parts, &boards, &set), &mut Sheet::new()).unwrap();
+        seen.push((figures(&found), found.areas.billed));
+    }
+    assert!(seen.iter().all(|(lines, _)| *lines == seen[0].0));
+    assert_ne!(seen[0].1, seen[1].1);
+    assert_eq!(seen[3].1, None);
+}
+
+#[test]
+fn a_missing_price_stops_nothing() {
+    let mut stock = stock::assortment();
+    stock.finishes.get_mut("finish").unwrap().supply.price = None;
+    let found = with(&one_window(), &stock, |_| {}).unwrap();
+    let finish = line(&found, Component::Finish);
+    assert!(finish.packs() > 0 && finish.price().is_none());
+    assert_eq!(found.price.total, None);
+    assert!(found.price.known.is_some());
+    assert_eq!(found.price.missing, ["finish.finish"]);
+    assert!(codes(&found, Severity::Note).contains(&"PRICE_MISSING"));
+}
+
+#[test]
+fn parts_that_the_system_lacks_are_told_and_not_forgotten() {
+    let mut stock = stock::assortment();
+    let system = stock.systems.get_mut("eps").unwrap();
+    system.beads.retain(|b| b == "corner");
+    system.waterproofing = None;
+    system.mounting_elements.clear();
+    stock.boards.get_mut("eps").unwrap().thicknesses.remove(0);
+    stock
+        .boards
+        .get_mut("plinth")
+        .unwrap()
+        .thicknesses
+        .remove(0);
+    let found = with(&house(), &stock, |_| {}).unwrap();
+    let bare: Vec<Component> = found
+        .lines
+        .iter()
+        .filter(|l| l.purchases.is_empty() && l.article.is_empty())
+        .map(|l| l.component)
+        .collect();
+    for component in [
+        Component::Waterproofing,
+        Component::Board,
+        Component::MountingElement,
+        Component::DripBead,
+        Component::JointBead,
+        Component::SillBead,
+        Component::FrameBead,
+    ] {
+        assert!(bare.contains(&component), "{component:?}");
+    }
+    assert!(codes(&found, Severity::Caution).contains(&"REVEAL_BOARD_NOT_STOCKED"));
+    assert!(found.price.total.is_none());
+}
+
+#[test]
+fn site_checks_speak_at_their_thresholds() {
+    let stock = stock::assortment();
+    let with_site = |site: Site| with(&one_window(), &stock, |j| j.site = site).unwrap();
+    let dark = |y: f64, tsr: Option<f64>| Site {
+        reflection_index: Some(y),
+        solar_reflectance: tsr,
+        ..Site::default()
+    };
+    // DIN 55699 as cited: above 20, else a total solar reflectance above 25.
+    for (site, breach) in [
+        (dark(21.0, None), false),
+        (dark(20.0, None), true),
+        (dark(19.0, Some(25.0)), true),
+        (dark(19.0, Some(26.0)), false),
+    ] {
+        let found = codes(&with_site(site), Severity::Breach).contains(&"COLOUR_TOO_DARK");
+        assert_eq!(found, breach, "{site:?}");
+    }
+    for (coldest, warmest, breach) in [(5.0, 30.0, false), (4.9, 30.0, true), (5.0, 30.1, true)] {
+        let found = with_site(Site {
+            coldest: Some(Temperature::from_celsius(coldest)),
+            warmest: Some(Temperature::from_celsius(warmest)),
+            ..Site::default()
+        });
+        assert_eq!(
+            codes(&found, Severity::Breach).contains(&"WORK_TEMPERATURE"),
+            breach
+        );
+    }
+    // DIN 18202 row 6 at 2 m: 5 + 5/3 mm, to the millimetre 7.
+    for (gap, breach) in [(7, false), (8, true)] {
+        let mut home = one_window();
+        home.substrate.flatness.as_mut().unwrap().gap = Mm(gap);
+        let found = codes(&take(&home), Severity::Breach).contains(&"FLATNESS_OUT_OF_TOLERANCE");
+        assert_eq!(found, breach, "{gap}");
+    }
+    for (ground, walkway, splash) in [(-300, false, false), (-299, false, true), (-9, true, true)] {
+        let mut home = one_window();
+        home.facades[0].base[0].ground = Mm(ground);
+        let found = take(&home);
+        let breaches = codes(&found, Severity::Breach);
+        assert_eq!(breaches.contains(&"BASE_TOO_CLOSE_TO_WALKWAY"), walkway);
+        let cautions = codes(&found, Severity::Caution);
+        assert_eq!(cautions.contains(&"BASE_IN_SPLASH_ZONE"), splash);
+    }
+}
+
+#[test]
+fn mass_by_hand_and_the_scope_of_the_draft() {
+    let stock = stock::assortment();
+    let found = take(&one_window());
+    // 18 x 0.14; base coat 5.6, mesh 0.16, primer 0.25, finish 2.5.
+    assert!(near(found.mass.insulation.as_kg_per_m2(), 2.52));
+    assert!(near(
+        found.mass.rendering.as_kg_per_m2(),
+        5.6 + 0.16 + 0.25 + 2.5
+    ));
+    assert_eq!(found.mass.scope, Scope::Inside);
+    let courses = [Length::from_mm(27.0)];
+    let thick = with(&one_window(), &stock, |j| j.courses = &courses).unwrap();
+    // 37.8 + 2.91 = 40.71, over 40 kg/m2.
+    assert_eq!(thick.mass.scope, Scope::Outside);
+    assert!(codes(&thick, Severity::Caution).contains(&"MASS_OUTSIDE_SCOPE"));
+    assert!(codes(&thick, Severity::Breach).contains(&"BASE_COAT_THICKNESS_OUT_OF_RANGE"));
+}
+
+#[test]
+fn odd_input_comes_back_whole_and_nothing_panics() {
+    let stock = stock::assortment();
+    let needs = [AnchorNeed {
+        anchor: "none".into(),
+        length: Mm(-5),
+        count: u64::MAX,
+        zone: String::new(),
+        plate: Fitting::With,
+        plug: Fitting::With,
+    }];
+    let mut odd_boards = Laid::default();
+    let faults = {
+        let home = one_window();
+        let parts = Parts::resolve(&stock, "eps", None).unwrap();
+        odd_boards
+            .boards
+            .extend(laid(&home, &parts, Mm(140)).boards);
+        let need = &mut odd_boards.boards[0];
+        need.net_area = Area::from_m2(f64::NAN);
+        need.joint_length = Length::from_m(f64::INFINITY);
+        need.bound = need.boards + 1;
+        with(&home, &stock, |j| {
+            j.thickness = Mm(-1);
+            j.laid = &odd_boards;
+            j.anchors = &needs;
+            j.practice.foamed_joint_share = f64::NAN;
+            j.site.reflection_index = Some(101.0);
+        })
+        .unwrap_err()
+    };
+    let paths: Vec<&str> = faults.iter().map(|f| f.path.as_str()).collect();
+    for path in [
+        "thickness_mm",
+        "site.reflection_index",
+        "laid.boards[0].bound",
+        "laid.boards[0].net_area_m2",
+        "laid.boards[0].joint_length_m",
+        "anchors[0].count",
+        "anchors[0].anchor",
+        "practice.foamed_joint_share",
+    ] {
+        assert!(paths.contains(&path), "{path} not in {paths:?}");
+    }
+    let mut home = one_window();
+    home.facades[0].openings[0].raw = Rectangle::default();
+    home.facades[0].base.clear();
+    let faults = with(&home, &stock, |_| {}).unwrap_err();
+    assert!(faults.len() >= 2, "{faults:?}");
+    let missing = Parts::resolve(&stock, "none", None).unwrap_err();
+    assert_eq!(missing[0].reason, "UNKNOWN_ARTICLE");
+}
+
+#[test]
+fn the_same_job_gives_the_same_sheet() {
+    let (home, stock, set) = (house(), stock::assortment(), rules("din-18345"));
+    let parts = Parts::resolve(&stock, "eps", None).unwrap();
+    let boards = laid(&home, &parts, Mm(140));
+    let run = || {
+        let mut sheet = Sheet::new();
+        let found = take_off(&job(&home, &parts, &boards, &set), &mut sheet).unwrap();
+        (found, sheet.lines())
+    };
+    let (a, b) = (run(), run());
+    assert_eq!(a.0, b.0);
+    assert_eq!(a.1, b.1);
+    // Every figure on the sheet is a number.
+    assert!(
+        a.1.iter().all(|l| l.value.is_finite()),
+        "{:?}",
+        a.1.iter().find(|l| !l.value.is_finite())
+    );
+}

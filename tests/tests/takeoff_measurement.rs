@@ -1,0 +1,275 @@
+//! Measurement rule sets against what their sources state, and the laws that every set obeys.
+
+mod takeoff_scene;
+
+use facade::{Facade, Meets, Point};
+use quantity::{Area, Length, Mm};
+use takeoff::edges::edges;
+use takeoff::measurement::{Adjacent, Band, Edge, Plane, RevealBilling};
+use takeoff::{Billing, MeasurementRules, bill};
+use takeoff_scene::{Draw, building, number, read_rules, rectangle, root, rules, wall, window};
+use working::{Faults, Sheet};
+
+const PROJECTION: Length = Length::from_mm(145.0);
+const SETS: [&str; 8] = [
+    "din-18345",
+    "din-18363",
+    "is-1200",
+    "nrm2",
+    "pomi-1979",
+    "cesmm4",
+    "anzsmm",
+    "oenorm-b-2259",
+];
+
+fn billed(facade: &Facade, rules: &MeasurementRules) -> Billing {
+    let home = building(vec![facade.clone()]);
+    let edges = edges(&home, 0, Mm(140));
+    bill(facade, &edges, PROJECTION, rules, &mut Sheet::new()).unwrap()
+}
+
+fn near(a: Area, m2: f64) -> bool {
+    (a.as_m2() - m2).abs() < 1e-9
+}
+
+#[test]
+fn every_shipped_set_is_sound_and_templates_bill_nothing() {
+    let mut shipped: Vec<String> = std::fs::read_dir(root().join("catalogues/rules/measurement"))
+        .unwrap()
+        .map(|e| {
+            let path = e.unwrap().path();
+            path.file_stem().unwrap().to_str().unwrap().to_owned()
+        })
+        .collect();
+    shipped.sort();
+    let mut expected = SETS.map(str::to_owned).to_vec();
+    expected.sort();
+    assert_eq!(shipped, expected);
+    for key in SETS {
+        let set = rules(key);
+        let mut faults = Faults::new();
+        set.check(key, &mut faults);
+        assert!(faults.is_empty(), "{:?}", faults.into_list());
+        assert_eq!(set.key, key);
+        let plain = wall("F", rectangle(10_000, 5_000), Vec::new());
+        let home = building(vec![plain.clone()]);
+        let edges = edges(&home, 0, Mm(140));
+        let nothing = bill(&plain, &edges, PROJECTION, &set, &mut Sheet::new()).is_none();
+        assert_eq!(
+            nothing,
+            set.standing == working::Standing::Unverified,
+            "{key}"
+        );
+    }
+}
+
+#[test]
+fn worked_thresholds() {
+    let text =
+        std::fs::read_to_string(root().join("tests/worked/takeoff/thresholds.toml")).unwrap();
+    let cases: toml::Table = text.parse().unwrap();
+    let cases = cases["case"].as_array().unwrap();
+    assert!(cases.len() >= 9);
+    for case in cases {
+        let name = case["name"].as_str().unwrap();
+        let mut x = 500;
+        let openings = case["openings-mm"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .enumerate()
+            .map(|(i, o)| {
+                let size = |key: &str| o.get(key).map_or(0, |v| number(v) as i32);
+                let mut opening = window(&format!("O{i}"), x, 1000, size("width"), size("height"));
+                opening.reveal_insulation = Mm(size("reveal-insulation"));
+                opening.reveal_depth = Mm(size("reveal-depth"));
+                x += size("width");
+                opening
+            })
+            .collect();
+        let facade = wall("F", rectangle(10_000, 5_000), openings);
+        let found = billed(&facade, &rules(case["set"].as_str().unwrap()));
+        let (deducted, added) = (number(&case["deducted-m2"]), number(&case["added-m2"]));
+        assert!(near(found.deducted, deducted), "{name}: {found:?}");
+        assert!(near(found.added, added), "{name}: {found:?}");
+        assert!(
+            near(found.billed, 50.0 - deducted + added),
+            "{name}: {found:?}"
+        );
+    }
+}
+
+#[test]
+fn raw_and_finished_size_decide_differently() {
+    // 2.60 m2 in the bare wall, 1.94 m x 1.27 m = 2.4638 m2 when its reveals are insulated.
+    let mut opening = window("W", 2000, 1000, 2000, 1300);
+    opening.reveal_insulation = Mm(30);
+    let facade = wall("F", rectangle(10_000, 5_000), vec![opening]);
+    let finished = rules("din-18345");
+    let raw = MeasurementRules {
+        basis: takeoff::measurement::OpeningBasis::Raw,
+        ..finished.clone()
+    };
+    assert!(near(billed(&facade, &finished).billed, 50.0));
+    assert!(near(billed(&facade, &raw).billed, 47.4));
+}
+
+/// A wall with random openings that lie apart.
+fn random_wall(draw: &mut Draw) -> Facade {
+    let count = draw.between(1, 7);
+    let openings = (0..count)
+        .map(|i| {
+            let (w, h) = (draw.between(300, 2400), draw.between(300, 2400));
+            let mut o = window(
+                &format!("O{i}"),
+                400 + i * 2800,
+                draw.between(0, 2000),
+                w,
+                h,
+            );
+            o.reveal_depth = Mm(draw.between(0, 400));
+            o.reveal_insulation = Mm(draw.between(0, 60));
+            o
+        })
+        .collect();
+    let mut facade = wall("F", rectangle(400 + count * 2800, 5_000), openings);
+    facade.left = [
+        Meets::FreeEnd,
+        Meets::SalientCorner { with: "G".into() },
+        Meets::ReEntrantCorner { with: "G".into() },
+    ][draw.below(3) as usize]
+        .clone();
+    facade
+}
+
+#[test]
+fn billed_is_gross_less_deducted_plus_added_and_stages_add_up() {
+    let mut draw = Draw(1);
+    for key in ["din-18345", "din-18363", "is-1200"] {
+        let mut set = rules(key);
+        set.height_stages = Some(takeoff::measurement::HeightStages {
+            first: Length::from_m(2.0),
+            step: Length::from_m(0.7),
+        });
+        for _ in 0..200 {
+            let facade = random_wall(&mut draw);
+            let found = billed(&facade, &set);
+            let by_parts = facade.gross_area() - found.deducted + found.added;
+            assert!(near(found.billed, by_parts.as_m2()));
+            let openings: Area = found.openings.iter().map(|o| o.deducted).sum();
+            assert!(near(openings, found.deducted.as_m2()));
+            let stages: Area = found.stages.iter().map(|s| s.area).sum();
+            assert!(near(stages, found.billed.as_m2()), "{key}: {found:?}");
+        }
+    }
+}
+
+#[test]
+fn a_higher_threshold_never_bills_less() {
+    let mut draw = Draw(2);
+    for _ in 0..50 {
+        let facade = random_wall(&mut draw);
+        let mut last = Area::ZERO;
+        for tenth in 1..60 {
+            let mut set = rules("din-18345");
+            set.bands[0].up_to = Some(Area::from_m2(f64::from(tenth) / 10.0));
+            let found = billed(&facade, &set).billed;
+            assert!(found.as_m2() >= last.as_m2() - 1e-9);
+            last = found;
+        }
+    }
+}
+
+#[test]
+fn excluded_limits_joined_openings_and_interruptions_are_data() {
+    let facade = wall(
+        "F",
+        rectangle(10_000, 5_000),
+        vec![
+            window("A", 1000, 1000, 1000, 1500),
+            window("B", 2000, 1000, 1000, 1500),
+        ],
+    );
+    let mut set = rules("din-18345");
+    set.bands[0].up_to = Some(Area::from_m2(1.5));
+    assert!(near(billed(&facade, &set).billed, 50.0));
+    set.bands[0].edge = Edge::Excluded;
+    assert!(near(billed(&facade, &set).billed, 47.0));
+    let mut joined = rules("din-18345");
+    joined.adjacent = Adjacent::Joined;
+    // Together 3.0 m2, over 2.5 m2.
+    assert!(near(billed(&facade, &joined).billed, 47.0));
+    let mut split = wall("F", rectangle(10_000, 5_000), Vec::new());
+    split.joints.push(facade::StructuralJoint {
+        x: Mm(5000),
+        gap: Mm(30),
+    });
+    let mut cut = rules("din-18345");
+    assert!(near(billed(&split, &cut).billed, 50.0));
+    cut.interruption_over = Some(Length::from_mm(20.0));
+    assert!(near(billed(&split, &cut).billed, 50.0 - 0.03 * 5.0));
+}
+
+#[test]
+fn the_finished_plane_grows_round_corners_and_polygons_may_be_boxed() {
+    let gable = vec![
+        Point::at(0, 0),
+        Point::at(8000, 0),
+        Point::at(8000, 5000),
+        Point::at(4000, 8000),
+        Point::at(0, 5000),
+    ];
+    let mut facade = wall("F", gable, Vec::new());
+    // 8 x 5 + 8 x 3 / 2 by hand; the box is 8 x 8.
+    assert!(near(billed(&facade, &rules("din-18345")).billed, 52.0));
+    assert!(near(billed(&facade, &rules("din-18363")).billed, 64.0));
+    facade.left = Meets::SalientCorner { with: "G".into() };
+    let grown = billed(&facade, &rules("din-18345")).billed;
+    assert!(near(grown, 52.0 + 0.145 * 5.0));
+    let mut bare = rules("din-18345");
+    bare.plane = Plane::BareWall;
+    assert!(near(billed(&facade, &bare).billed, 52.0));
+}
+
+#[test]
+fn reveals_go_by_area_or_by_the_metre() {
+    let mut opening = window("W", 1000, 1000, 1000, 1000);
+    opening.reveal_depth = Mm(155);
+    let facade = wall("F", rectangle(10_000, 5_000), vec![opening]);
+    let mut set = rules("din-18345");
+    set.bands = vec![Band {
+        deduct_share: 1.0,
+        reveals: RevealBilling::Area,
+        ..Band::default()
+    }];
+    // Depth on the finished plane 155 + 145 = 300 mm, over 2 jambs and the head: 3 m.
+    assert!(near(billed(&facade, &set).added, 0.9));
+    set.reveal_length_up_to = Some(Length::from_mm(300.0));
+    let found = billed(&facade, &set);
+    assert!(near(found.added, 0.0));
+    assert!((found.reveal_length.as_m() - 3.0).abs() < 1e-9);
+}
+
+#[test]
+fn a_bad_set_comes_back_with_every_fault() {
+    let set = read_rules(
+        "format = 1\nkey = \"x\"\nname = \"x\"\ndocument = \"\"\nedition = \"\"\nsource = \"\"\nstatus = \"unverified\"\nnotes = []\n\
+         interruption-over-mm = -1\n\
+         [[band]]\nup-to-m2 = 2.0\ndeduct-share = 2.0\nreveals = \"none\"\n\
+         [[band]]\nup-to-m2 = 1.0\ndeduct-share = nan\nreveals = \"none\"\n\
+         [[band]]\nup-to-m2 = 5.0\ndeduct-share = 1.0\nreveals = \"none\"\n",
+    );
+    let mut faults = Faults::new();
+    set.check("measurement", &mut faults);
+    let paths: Vec<String> = faults.into_list().into_iter().map(|f| f.path).collect();
+    assert_eq!(
+        paths,
+        [
+            "measurement.band[0].deduct-share",
+            "measurement.band[1].deduct-share",
+            "measurement.band[1].up-to-m2",
+            "measurement.band[2].up-to-m2",
+            "measurement.interruption-over-mm",
+        ]
+    );
+}
