@@ -7,7 +7,6 @@ use alloc::vec::Vec;
 
 use facade::{Below, Building, Side};
 use fixing::fire::{FireAnswer, FireBuilding, FireFacade, barriers};
-use fixing::wind::Suction;
 use material::{Assortment, Attachment, Board};
 use quantity::{Area, AreaMass, Length, Mm};
 use rules::RuleBook;
@@ -17,9 +16,9 @@ use standards::eota::FixingRules;
 use takeoff::MeasurementRules;
 use working::{Fault, Faults, Finding, Severity, Sheet};
 
-use crate::answer::{ChosenSystem, Estimate};
+use crate::answer::{ChosenSystem, Estimate, Fixing};
 use crate::draw_part::{Drawn, draw};
-use crate::fix_part::{self, Fixed, FixingRequest, Situation};
+use crate::fix_part::{self, Fixed, FixingBasis};
 use crate::kit_part::{self, Ordered};
 use crate::parts::{self, Parts, expected};
 use crate::refusal::{Refusal, RefusalKind};
@@ -50,21 +49,11 @@ pub fn estimate(
     assortment: &Assortment,
     rules: &RuleBook,
 ) -> Result<Estimate, Refusal> {
-    value::check(request).map_err(|faults| Refusal {
-        kind: RefusalKind::BadValue,
-        faults,
-    })?;
+    value::check(request).map_err(bad)?;
     let resolved = resolve(request, assortment, rules)?;
     let mut sheet = Sheet::new();
-    let wind = fix_part::wind(
-        &request.building,
-        &request.wind,
-        resolved.national,
-        &mut sheet,
-    )
-    .map_err(bad)?;
-    let round = designed(request, &resolved, &wind, rules, &mut sheet)?;
-    finish(request, assortment, &resolved, round, sheet)
+    let round = designed(request, &resolved, rules, &mut sheet)?;
+    finish(request, assortment, &resolved, &round, sheet)
 }
 
 fn bad(faults: Vec<Fault>) -> Refusal {
@@ -181,36 +170,54 @@ fn named<'a, T>(
     found
 }
 
-/// One thickness carried through fixing and setting-out.
+/// One thickness carried through setting-out and fixing.
 struct Round<'a> {
     sized: Option<Sized>,
     products: Products<'a>,
     job: setting_out::Job,
     layout: setting_out::Layout,
-    fixed: Fixed,
-    anchor: Option<&'a material::Anchor>,
+    fixed: Option<Fixed>,
     barrier_findings: Vec<Finding>,
 }
 
-/// Sizes, fixes and sets out; where the anchors as placed cost the target, again with the next thicker board.
+impl Resolved<'_> {
+    fn basis<'a>(&'a self, request: &'a Request) -> FixingBasis<'a> {
+        FixingBasis {
+            building: &request.building,
+            parts: &self.parts,
+            rules: &self.fixing,
+            national: self.national,
+            site: &request.wind,
+            bed: bed(&self.parts),
+        }
+    }
+    fn anchor(&self, key: Option<&str>) -> Option<&material::Anchor> {
+        self.parts
+            .anchors
+            .iter()
+            .copied()
+            .find(|anchor| Some(anchor.article.key.as_str()) == key)
+    }
+    /// The anchors as placed, as point bridges.
+    fn bridges(&self, fixed: Option<&Fixed>) -> thermal::PointBridges {
+        match fixed.and_then(|fixed| Some((fixed.per_m2(), self.anchor(fixed.anchor())?))) {
+            Some((per_m2, anchor)) => bridges(per_m2, anchor),
+            None => no_bridges(),
+        }
+    }
+}
+
+/// Sizes, sets out and fixes; where the anchors as placed cost the target, again with the next thicker board.
 fn designed<'a>(
     request: &'a Request,
     resolved: &'a Resolved<'a>,
-    wind: &Suction,
     book: &RuleBook,
     sheet: &mut Sheet,
 ) -> Result<Round<'a>, Refusal> {
     let parts = &resolved.parts;
-    let bed = bed(parts);
-    let asked = FixingRequest {
-        building: &request.building,
-        parts,
-        rules: &resolved.fixing,
-        bed,
-    };
     let walls = wall::walls(&request.building);
     let (anchors, faults) = if fix_part::takes_anchors(parts) {
-        fix_part::densities(&asked, wind)
+        fix_part::densities(&resolved.basis(request))
     } else {
         (unanchored(parts), Vec::new())
     };
@@ -230,24 +237,19 @@ fn designed<'a>(
             (_, None) => (Mm::ZERO, None),
         };
         let products = products(request, parts, thickness)?;
-        let found = lay_and_fix(request, resolved, wind, &asked, products, book, sheet)?;
+        let found = lay_and_fix(request, resolved, products, book, sheet)?;
         let last = round + 1 == ROUNDS
             || parts
                 .board
                 .thicknesses
                 .last()
                 .is_none_or(|t| t.thickness <= thickness);
-        let settled = match (&resolved.thermal.target, &found.anchor) {
-            (Some(target), Some(anchor))
-                if sized.as_ref().is_some_and(|s| s.admissible) && !last =>
-            {
+        let bridges = resolved.bridges(found.fixed.as_ref());
+        let settled = match &resolved.thermal.target {
+            Some(target) if sized.as_ref().is_some_and(|s| s.admissible) && !last => {
                 walls.iter().all(|existing| {
-                    let (build_up, _) = wall::after(
-                        existing,
-                        parts,
-                        thickness,
-                        Some(bridges(found.fixed.per_m2, anchor)),
-                    );
+                    let (build_up, _) =
+                        wall::after(existing, parts, thickness, Some(bridges.clone()));
                     let of = thermal::transmittance_bare(&build_up);
                     thermal::judge(target, &build_up, &of, &mut Sheet::new()).holds
                 })
@@ -257,22 +259,27 @@ fn designed<'a>(
         if settled {
             return Ok(Round { sized, ..found });
         }
-        sheet.step(format!("With {:.2} anchors/m2 as placed, {thickness} no longer meets the target: the next thicker board is taken.", found.fixed.per_m2));
+        sheet.step(format!("With {:.2} anchors/m2 as placed, {thickness} no longer meets the target: the next thicker board is taken.", bridges.per_area.as_per_m2()));
         thicker_than = thickness;
     }
     Err(unfit(Vec::new()))
 }
 
+fn no_bridges() -> thermal::PointBridges {
+    thermal::PointBridges {
+        per_area: quantity::PerArea::ZERO,
+        chi: quantity::PointTransmittance::ZERO,
+        from: thermal::Source::Assumed(String::from("the system is bonded without anchors")),
+    }
+}
+
 fn unanchored(parts: &Parts<'_>) -> thermal_part::AnchorsOf {
-    let none = |t: &material::BoardThickness| {
-        let bridge = thermal::PointBridges {
-            per_area: quantity::PerArea::ZERO,
-            chi: quantity::PointTransmittance::ZERO,
-            from: thermal::Source::Assumed(String::from("the system is bonded without anchors")),
-        };
-        (t.thickness, bridge)
-    };
-    parts.board.thicknesses.iter().map(none).collect()
+    parts
+        .board
+        .thicknesses
+        .iter()
+        .map(|t| (t.thickness, no_bridges()))
+        .collect()
 }
 
 /// The thickness of the adhesive bed on the grid.
@@ -366,8 +373,6 @@ fn equal<'a>(
 fn lay_and_fix<'a>(
     request: &'a Request,
     resolved: &'a Resolved<'a>,
-    wind: &Suction,
-    asked: &FixingRequest<'a>,
     products: Products<'a>,
     book: &RuleBook,
     sheet: &mut Sheet,
@@ -380,33 +385,32 @@ fn lay_and_fix<'a>(
     let order = Order {
         building: &request.building,
         products,
-        bed: asked.bed,
+        bed: bed(&resolved.parts),
         rules: resolved.layout,
         barriers: &strips,
         budget: request.search_budget,
     };
     let job = set_out::job(&order);
     let layout = setting_out::set_out(&job).map_err(|faults| bad(set_out::faults(faults)))?;
-    let (situations, fixed) = if fix_part::takes_anchors(&resolved.parts) {
-        let situations: Vec<Situation<'a>> =
-            fix_part::situations(asked, &products, wind, sheet).map_err(unfit)?;
-        let anchored = fix_part::anchored(asked, &situations, wind, &job, &layout).map_err(bad)?;
-        let fixed = fix_part::verified(asked, &situations, wind, &anchored, sheet);
-        (situations, fixed)
+    let fixed = if fix_part::takes_anchors(&resolved.parts) {
+        Some(
+            fix_part::designed(
+                &resolved.basis(request),
+                &products,
+                Some((&job, &layout)),
+                sheet,
+            )
+            .map_err(unfit)?,
+        )
     } else {
-        (Vec::new(), fix_part::bonded_only(asked, wind, sheet))
+        None
     };
-    let anchor = situations
-        .iter()
-        .find(|s| s.role == "facade")
-        .map(|s| s.anchor);
     Ok(Round {
         sized: None,
         products,
         job,
         layout,
         fixed,
-        anchor,
         barrier_findings,
     })
 }
@@ -504,37 +508,68 @@ fn fire_facade(facade: &facade::Facade) -> FireFacade {
     }
 }
 
+/// Anchors and bond of the chosen round, told.
+struct FixingTold {
+    answer: Fixing,
+    findings: Vec<Finding>,
+}
+
+fn fixing_told(
+    request: &Request,
+    resolved: &Resolved<'_>,
+    round: &Round<'_>,
+    sheet: &mut Sheet,
+) -> Result<FixingTold, Refusal> {
+    let basis = resolved.basis(request);
+    let (mut answer, suction, mut findings) = match &round.fixed {
+        Some(fixed) => {
+            let mut findings = fixed.findings.clone();
+            findings.extend(fixed.answer.findings.iter().cloned());
+            (
+                fixed.told(&resolved.parts),
+                fixed.design_suction(),
+                findings,
+            )
+        }
+        None => fix_part::wind_only(&basis, sheet).map_err(bad)?,
+    };
+    let main = round.products.main;
+    if let Some(suction) = suction {
+        let bonded = fix_part::bond(
+            &basis,
+            (main.board, main.size.thickness),
+            suction,
+            render_mass(&resolved.parts),
+            sheet,
+        )
+        .map_err(unfit)?;
+        answer.bonded_share = bonded.share;
+        answer.bonding = bonded.method;
+        answer.holds &= bonded.holds;
+        findings.extend(bonded.findings);
+    }
+    if request.include.setting_out || request.include.drawings {
+        answer.points = round.fixed.as_ref().map(Fixed::points).unwrap_or_default();
+    }
+    Ok(FixingTold { answer, findings })
+}
+
 /// From the chosen round to the whole answer.
 fn finish(
     request: &Request,
     assortment: &Assortment,
     resolved: &Resolved<'_>,
-    mut round: Round<'_>,
+    round: &Round<'_>,
     mut sheet: Sheet,
 ) -> Result<Estimate, Refusal> {
     let parts = &resolved.parts;
     let thickness = round.products.main.size.thickness;
-    let bed = bed(parts);
-    let asked = FixingRequest {
-        building: &request.building,
-        parts,
-        rules: &resolved.fixing,
-        bed,
-    };
-    let render_mass = render_mass(parts);
-    fix_part::bond(&asked, thickness, &mut round.fixed, render_mass, &mut sheet).map_err(unfit)?;
+    let FixingTold {
+        answer: fixing,
+        mut findings,
+    } = fixing_told(request, resolved, round, &mut sheet)?;
     let walls = wall::walls(&request.building);
-    let anchors = match round.anchor {
-        Some(anchor) => bridges(round.fixed.per_m2, anchor),
-        None => unanchored(parts)
-            .into_values()
-            .next()
-            .unwrap_or_else(|| thermal::PointBridges {
-                per_area: quantity::PerArea::ZERO,
-                chi: quantity::PointTransmittance::ZERO,
-                from: thermal::Source::Assumed(String::new()),
-            }),
-    };
+    let anchors = resolved.bridges(round.fixed.as_ref());
     let finished = Finished {
         walls: &walls,
         parts,
@@ -556,7 +591,7 @@ fn finish(
         thickness,
         plinth_thickness: round.products.plinth.map(|p| p.size.thickness),
         laid: kit_part::laid(&round.job, &round.layout, &round.products),
-        anchors: round.fixed.needs.clone(),
+        anchors: round.fixed.as_ref().map(Fixed::needs).unwrap_or_default(),
         measurement: resolved.measurement,
     };
     let takeoff = kit_part::take_off(&ordered, &mut sheet).map_err(bad)?;
@@ -567,21 +602,19 @@ fn finish(
         &baseline,
         request.include.setting_out,
     );
-    let mut findings = round.fixed.findings.clone();
     findings.extend(assessed.findings);
     findings.extend(round.barrier_findings.iter().cloned());
     findings.extend(takeoff.findings.iter().cloned());
     findings.extend(layout_findings(&layout));
     findings.extend(value::cautions(request, parts));
-    let setting = anchor_kind(&round);
     let mut estimate = Estimate {
         reference: request.reference.clone(),
-        standards: Vec::new(),
+        standards: sheet.documents(),
         system: chosen(request, parts, thickness),
         thermal: assessed.thermal,
         kit: kit_part::told(&takeoff, request, assortment),
         layout,
-        fixing: round.fixed.answer,
+        fixing,
         findings: Vec::new(),
         assumptions: request.assumptions.clone(),
         drawings: Vec::new(),
@@ -595,23 +628,23 @@ fn finish(
             layout: &round.layout,
             zones: &estimate.fixing.zones,
             anchors: &estimate.fixing.points,
-            setting,
+            setting: anchor_kind(resolved, round),
             mesh: parts.mesh,
         };
         let (drawings, said) = draw(&drawn);
         estimate.drawings = drawings;
         findings.extend(said);
+        if !request.include.setting_out {
+            estimate.fixing.points.clear();
+        }
     }
-    if !request.include.setting_out {
-        estimate.fixing.points.clear();
-    }
-    estimate.standards = estimate.sheet.documents();
     estimate.findings = value::in_order(findings);
     Ok(estimate)
 }
 
-fn anchor_kind(round: &Round<'_>) -> drawing::AnchorKind {
-    match round.anchor.map(|a| a.setting) {
+fn anchor_kind(resolved: &Resolved<'_>, round: &Round<'_>) -> drawing::AnchorKind {
+    let key = round.fixed.as_ref().and_then(Fixed::anchor);
+    match resolved.anchor(key).map(|a| a.setting) {
         _ if round.products.main.board.wider_plate => drawing::AnchorKind::WidePlate,
         Some(material::Setting::Recessed { .. }) => drawing::AnchorKind::Recessed,
         _ => drawing::AnchorKind::Flush,

@@ -381,6 +381,11 @@ fn pieces(job: &Job, layout: &setting_out::Layout) -> Vec<Piece> {
                 .unwrap_or_default(),
             course: layout.courses.get(piece.course).map_or(0, |c| c.number),
             outline: piece.outline.iter().map(|p| (p.x, p.y)).collect(),
+            holes: piece
+                .holes
+                .iter()
+                .map(|hole| hole.iter().map(|p| (p.x, p.y)).collect())
+                .collect(),
             board: layout.boards.get(piece.board).map_or(0, |b| b.number),
             kind: match piece.form {
                 Form::Whole => "whole",
