@@ -32,6 +32,8 @@ pub struct RuleBook {
     pub fixing: BTreeMap<String, standards::eota::FixingRules>,
     /// Fire-barrier rows of every country.
     pub fire: Vec<fixing::fire::FireRule>,
+    /// Parametric details for thermal bridges.
+    pub details: BTreeMap<String, thermal_bridge::Detail>,
     /// National floors of the temperature factor.
     pub factor_floors: Vec<thermal::FactorFloor>,
 }
