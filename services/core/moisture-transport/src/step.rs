@@ -34,8 +34,6 @@ pub(crate) struct Crossed {
     pub inside: f64,
     /// Water from outside, in kg/m2.
     pub outside: f64,
-    /// Heat from inside, in J/m2.
-    pub heat_inside: f64,
 }
 
 /// The residuals at which a step is taken for solved.
@@ -231,7 +229,6 @@ impl Workspace {
         let crossed = Crossed {
             inside: from_inside.water * seconds,
             outside: entering.water * seconds,
-            heat_inside: from_inside.heat * seconds,
         };
         (crossed, sums)
     }
