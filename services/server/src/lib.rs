@@ -14,10 +14,28 @@ pub mod calls;
 
 mod status;
 
-pub use from_proto::MOST_SEARCH_STEPS;
+mod cache;
+mod pool;
+mod services;
+
+mod reload;
+mod settings;
+mod transport;
+
+mod run;
+
+pub use from_proto::{MOST_SEARCH_STEPS, MOST_TEXT};
+pub use nearest::nearest;
 pub use refused::Refused;
+pub use run::{ask_health, serve};
+pub use settings::{Cache, Drain, Folder, Limits, Log, LogFormat, Server, Settings, Web};
 pub use snapshot::{GENERIC, Snapshot, read_folder};
 pub use status::status;
+
+/// Every fault that the whole job's request has in itself, without a catalogue.
+pub fn faults_of(request: &api::v1::EstimateRequest) -> Vec<working::Fault> {
+    from_proto::estimate(request).err().unwrap_or_default()
+}
 
 /// The engine's version with a fingerprint of every source that an answer depends on.
 pub const ENGINE_VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), "+", env!("ETICS_FINGERPRINT"));

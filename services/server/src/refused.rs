@@ -14,7 +14,7 @@ pub enum Refused {
     UnknownName(Vec<Fault>),
     /// Parts that do not go together, or missing rule data.
     PartsDoNotFit(Vec<Fault>),
-    /// The message is larger than the server takes.
+    /// The message, or the answer to it, is larger than the server takes.
     MessageTooLarge,
     /// The server has as much work as it takes on.
     Overloaded,
@@ -88,7 +88,7 @@ impl Refused {
             Self::UnknownName(faults) => first("the request names what is not there", faults),
             Self::PartsDoNotFit(faults) => first("the parts do not go together", faults),
             Self::MessageTooLarge => {
-                "the message is larger than this server takes; send the building in parts".to_owned()
+                "the message or its answer is larger than this server takes; send the building in parts or ask for less in `include`".to_owned()
             }
             Self::Overloaded => {
                 "the server has as much work as it takes on; try again shortly".to_owned()

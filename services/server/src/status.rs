@@ -99,3 +99,8 @@ fn short(text: &str) -> String {
     }
     text.chars().take(MOST).chain("...".chars()).collect()
 }
+
+/// The response of a refusal, in place of one that the transport got wrong.
+pub(crate) fn mended<B: Default>(refused: &Refused) -> http::Response<B> {
+    status(refused).into_http()
+}

@@ -8,4 +8,4 @@ mod job;
 mod survey;
 
 pub use field::MOST_TEXT;
-pub use job::{Job, MOST_SEARCH_STEPS, assess, design, estimate, take_off};
+pub use job::{MOST_SEARCH_STEPS, assess, design, estimate, take_off};

@@ -1,0 +1,210 @@
+//! Boards, order list, totals, water.
+
+use api::v1;
+
+use super::said::{amount, number, paragraph, section};
+use super::table::{Align, Table};
+
+pub(super) fn boards(out: &mut String, layout: &v1::Layout) {
+    if layout.totals.is_empty() {
+        return;
+    }
+    section(out, "BOARDS");
+    let mut table = Table::new([
+        ("Board", Align::Left),
+        ("mm", Align::Right),
+        ("Boards", Align::Right),
+        ("whole", Align::Right),
+        ("cut pieces", Align::Right),
+        ("cuts", Align::Right),
+        ("Wall m2", Align::Right),
+        ("Offcuts m2", Align::Right),
+        ("Scrap m2", Align::Right),
+        ("At least", Align::Right),
+        ("Plain layout", Align::Left),
+    ]);
+    for total in &layout.totals {
+        let plain = format!("{} boards, {} cuts", total.baseline_board_count, total.baseline_cut_count);
+        let least = total.bound_effective_count.max(total.bound_area_count);
+        table.row([
+            total.board.clone(),
+            total.thickness_mm.to_string(),
+            total.board_count.to_string(),
+            total.whole_count.to_string(),
+            total.cut_piece_count.to_string(),
+            total.cut_count.to_string(),
+            number(total.net_area_m2, 1),
+            number(total.offcut_area_m2, 1),
+            number(total.scrap_area_m2, 1),
+            if total.proven { format!("{least} (proven)") } else { least.to_string() },
+            if total.baseline_board_count == 0 { String::new() } else { plain },
+        ]);
+    }
+    table.print(out);
+    for breach in &layout.breaches {
+        let at = format!("{} at x {} mm, y {} mm", breach.facade, breach.x_mm, breach.y_mm);
+        paragraph(out, &format!("Rule not kept: {}, {at}: {}", breach.rule, breach.text));
+    }
+    leftovers(out, layout);
+    cutting(out, layout);
+}
+
+fn leftovers(out: &mut String, layout: &v1::Layout) {
+    if layout.leftovers.is_empty() || layout.boards.is_empty() {
+        return;
+    }
+    section(out, "OFFCUTS LEFT");
+    let mut table = Table::new([("Board", Align::Left), ("mm x mm", Align::Right), ("Pieces", Align::Right)]);
+    for left in &layout.leftovers {
+        table.row([left.board.clone(), format!("{} x {}", left.width_mm, left.height_mm), left.count.to_string()]);
+    }
+    table.print(out);
+}
+
+fn cutting(out: &mut String, layout: &v1::Layout) {
+    let cut: Vec<_> = layout.boards.iter().filter(|b| b.parts.len() > 1 || b.parts.iter().any(|p| p.order > 0)).collect();
+    if cut.is_empty() {
+        return;
+    }
+    section(out, "CUTTING LIST");
+    let mut table = Table::new([
+        ("Board no.", Align::Right),
+        ("Board", Align::Left),
+        ("Cut", Align::Right),
+        ("Piece", Align::Right),
+        ("Course", Align::Left),
+        ("mm x mm", Align::Right),
+        ("from left, from below mm", Align::Right),
+        ("", Align::Left),
+    ]);
+    let place = |number: u32| layout.pieces.iter().find(|p| p.number == number);
+    for board in cut {
+        for part in &board.parts {
+            let piece = place(part.piece);
+            table.row([
+                board.number.to_string(),
+                board.board.clone(),
+                if part.order == 0 { String::new() } else { part.order.to_string() },
+                if part.piece == 0 { "offcut".to_owned() } else { part.piece.to_string() },
+                piece.map(|p| format!("{}, course {}", p.facade, p.course)).unwrap_or_default(),
+                format!("{} x {}", part.width_mm, part.height_mm),
+                format!("{}, {}", part.x_mm, part.y_mm),
+                if part.turned { "turned" } else { "" }.to_owned(),
+            ]);
+        }
+    }
+    table.print(out);
+}
+
+pub(super) fn order(out: &mut String, kit: &v1::Kit) {
+    areas(out, kit);
+    lines(out, kit);
+    totals(out, kit);
+    if !kit.water.is_empty() {
+        section(out, "WATER ON SITE");
+        let mut table = Table::new([("For", Align::Left), ("Litres", Align::Right)]);
+        for water in &kit.water {
+            table.row([water.purpose.clone(), number(water.water_l, 0)]);
+        }
+        table.print(out);
+    }
+}
+
+fn areas(out: &mut String, kit: &v1::Kit) {
+    if kit.areas.is_empty() {
+        return;
+    }
+    section(out, "AREAS");
+    let mut table = Table::new([
+        ("Facade", Align::Left),
+        ("Gross m2", Align::Right),
+        ("Net m2", Align::Right),
+        ("with reveals m2", Align::Right),
+        ("Finished surface m2", Align::Right),
+        ("Billed m2", Align::Right),
+    ]);
+    for area in &kit.areas {
+        table.row([
+            if area.facade.is_empty() { "All".to_owned() } else { area.facade.clone() },
+            number(area.gross_m2, 2),
+            number(area.net_m2, 2),
+            number(area.with_reveals_m2, 2),
+            number(area.developed_m2, 2),
+            number(area.billed_m2, 2),
+        ]);
+    }
+    table.print(out);
+    if !kit.measurement.is_empty() {
+        paragraph(out, &format!("Billed by {}; nothing is bought from the billed area.", kit.measurement));
+    }
+}
+
+fn lines(out: &mut String, kit: &v1::Kit) {
+    section(out, "ORDER LIST");
+    if kit.lines.is_empty() {
+        paragraph(out, "Nothing to order.");
+        return;
+    }
+    let mut table = Table::new([
+        ("Article", Align::Wrap),
+        ("Size", Align::Left),
+        ("For", Align::Wrap),
+        ("Net", Align::Right),
+        ("Waste", Align::Right),
+        ("", Align::Left),
+        ("Buy", Align::Right),
+        ("", Align::Left),
+        ("Left", Align::Right),
+        ("Price", Align::Right),
+        ("Total", Align::Right),
+        ("", Align::Left),
+    ]);
+    for line in &kit.lines {
+        let short = line.short_packs.filter(|n| *n > 0);
+        table.row([
+            line.name.clone(),
+            line.size.clone(),
+            line.purpose.clone(),
+            number(line.net, 1),
+            number(line.waste, 1),
+            line.unit.clone(),
+            line.packs.to_string(),
+            format!("{} of {}", line.pack_name, plain(line.pack_content)),
+            number(line.leftover, 1),
+            amount(line.price.as_ref()),
+            amount(line.total.as_ref()),
+            short.map(|n| format!("{n} short")).unwrap_or_default(),
+        ]);
+    }
+    table.print(out);
+}
+
+/// A pack's content in the fewest digits.
+fn plain(content: f64) -> String {
+    let text = format!("{content:.3}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+fn totals(out: &mut String, kit: &v1::Kit) {
+    section(out, "TOTALS");
+    let mut table = Table::new([("", Align::Left), ("", Align::Right), ("", Align::Left)]);
+    let mut money = |name: &str, sum: Option<&v1::Money>| {
+        if let Some(sum) = sum {
+            table.row([name.to_owned(), amount(Some(sum)), sum.currency.clone()]);
+        }
+    };
+    money("Materials", kit.net_price.as_ref());
+    money("Tax", kit.tax.as_ref());
+    money("With tax", kit.gross_price.as_ref());
+    let mut mass = |name: &str, value: f64, decimals: usize, unit: &str| {
+        if value > 0.0 {
+            table.row([name.to_owned(), number(value, decimals), unit.to_owned()]);
+        }
+    };
+    mass("System on the wall", kit.mass_kg_per_m2, 1, "kg/m2");
+    mass("Everything ordered", kit.mass_kg, 0, "kg");
+    table.print(out);
+    if kit.unpriced_count > 0 {
+        paragraph(out, &format!("{} lines have no price and are not in the sum.", kit.unpriced_count));
+    }
+}

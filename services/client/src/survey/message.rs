@@ -1,0 +1,186 @@
+//! A tree as a message of the wire, by field name. Every key that the message does not have and every value of another type comes back at
+//! once, with its path.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+use prost_reflect::{DynamicMessage, EnumDescriptor, FieldDescriptor, Kind, MessageDescriptor, Value};
+use server::nearest;
+use working::{Fault, Faults};
+
+use super::tree::{Node, Plain};
+
+/// Tables within tables beyond this are no survey.
+const DEEPEST: usize = 20;
+
+/// Where each field of the file stands.
+pub(super) type Places = BTreeMap<String, Range<usize>>;
+
+/// Fills messages and remembers faults and places.
+#[derive(Default)]
+pub(super) struct Filling {
+    faults: Faults,
+    pub places: Places,
+}
+
+impl Filling {
+    /// The message of the whole tree.
+    pub fn whole(&mut self, kind: &MessageDescriptor, root: &Node) -> DynamicMessage {
+        let mut message = DynamicMessage::new(kind.clone());
+        if let Plain::Table(keys) = &root.value {
+            self.fill(&mut message, keys, "", 0);
+        } else {
+            self.wrong("", &root.value, "a table of the request's fields");
+        }
+        message
+    }
+
+    pub fn faults(self) -> (Vec<Fault>, Places) {
+        (self.faults.into_list(), self.places)
+    }
+
+    fn wrong(&mut self, path: &str, found: &Plain, expected: impl Into<String>) {
+        self.faults.add(path, "WRONG_TYPE", found.told(), expected);
+    }
+
+    fn fill(
+        &mut self,
+        message: &mut DynamicMessage,
+        keys: &[(String, Option<Range<usize>>, Node)],
+        within: &str,
+        depth: usize,
+    ) {
+        let kind = message.descriptor();
+        for (key, place, node) in keys {
+            let path = if within.is_empty() { key.clone() } else { format!("{within}.{key}") };
+            if let Some(place) = place.clone().or(node.span.clone()) {
+                self.places.insert(path.clone(), place);
+            }
+            let Some(field) = kind.get_field_by_name(key) else {
+                self.unknown(&path, key, &kind);
+                continue;
+            };
+            if matches!(node.value, Plain::Nothing) {
+                continue;
+            }
+            let other = field.containing_oneof().into_iter().flat_map(|o| o.fields().collect::<Vec<_>>());
+            if let Some(other) = other.filter(|o| *o != field).find(|o| message.has_field(o)) {
+                let (one, two) = (other.name().to_owned(), field.name().to_owned());
+                self.faults.add(&path, "DUPLICATE", format!("`{one}` and `{two}`"), "only one of them");
+            }
+            if let Some(value) = self.field(&field, node, &path, depth) {
+                message.set_field(&field, value);
+            }
+        }
+    }
+
+    fn unknown(&mut self, path: &str, key: &str, kind: &MessageDescriptor) {
+        let names: Vec<String> = kind.fields().map(|f| f.name().to_owned()).collect();
+        // A key that lacks its unit, or has another one, begins like the key that is meant.
+        let stem = key.split('_').next().unwrap_or(key);
+        let stem = |n: &&String| n.split('_').next() == Some(stem);
+        let like = names.iter().find(stem).map(String::as_str);
+        let like = like.into_iter().chain(nearest(key, names.iter().map(String::as_str)));
+        let expected = match like.into_iter().next() {
+            Some(name) => format!("a key of {}; nearest: `{name}`", kind.name()),
+            None => format!("one of {}", names.join(", ")),
+        };
+        self.faults.add(path, "UNKNOWN_KEY", format!("`{}`", key.chars().take(60).collect::<String>()), expected);
+    }
+
+    fn field(&mut self, field: &FieldDescriptor, node: &Node, path: &str, depth: usize) -> Option<Value> {
+        if !field.is_list() {
+            return self.single(field, node, path, depth);
+        }
+        let Plain::List(list) = &node.value else {
+            self.wrong(path, &node.value, "a list");
+            return None;
+        };
+        let mut values = Vec::with_capacity(list.len().min(4096));
+        for (i, item) in list.iter().enumerate() {
+            let path = format!("{path}[{i}]");
+            if let Some(place) = item.span.clone() {
+                self.places.insert(path.clone(), place);
+            }
+            if let Some(value) = self.single(field, item, &path, depth) {
+                values.push(value);
+            }
+        }
+        Some(Value::List(values))
+    }
+
+    fn single(&mut self, field: &FieldDescriptor, node: &Node, path: &str, depth: usize) -> Option<Value> {
+        match (field.kind(), &node.value) {
+            (Kind::Message(kind), Plain::Table(keys)) if depth < DEEPEST => {
+                let mut message = DynamicMessage::new(kind);
+                self.fill(&mut message, keys, path, depth + 1);
+                Some(Value::Message(message))
+            }
+            (Kind::Enum(kind), Plain::Text(word)) => self.word(&kind, word, path),
+            (Kind::String, Plain::Text(text)) => Some(Value::String(text.clone())),
+            (Kind::Bool, Plain::Flag(flag)) => Some(Value::Bool(*flag)),
+            (Kind::Double, Plain::Real(number)) => Some(Value::F64(*number)),
+            (Kind::Double, Plain::Whole(number)) => Some(Value::F64(*number as f64)),
+            (Kind::Int32 | Kind::Uint32 | Kind::Uint64, Plain::Whole(_) | Plain::Real(_)) => {
+                self.whole_number(&field.kind(), &node.value, path)
+            }
+            (kind, found) => {
+                self.wrong(path, found, told(&kind));
+                None
+            }
+        }
+    }
+
+    fn whole_number(&mut self, kind: &Kind, found: &Plain, path: &str) -> Option<Value> {
+        let whole = match found {
+            Plain::Whole(number) => Some(*number),
+            // 1200.0 is a whole number too; what a double cannot tell apart is not taken for one.
+            Plain::Real(number) if number.fract() == 0.0 && number.abs() < 1e15 => Some(*number as i64),
+            _ => None,
+        };
+        let value = whole.and_then(|n| match kind {
+            Kind::Int32 => i32::try_from(n).ok().map(Value::I32),
+            Kind::Uint32 => u32::try_from(n).ok().map(Value::U32),
+            _ => u64::try_from(n).ok().map(Value::U64),
+        });
+        if value.is_none() {
+            let reason = match found {
+                Plain::Real(n) if !n.is_finite() => "NOT_FINITE",
+                _ => "OUT_OF_RANGE",
+            };
+            self.faults.add(path, reason, found.told(), told(kind));
+        }
+        value
+    }
+
+    /// A word of an enum: `salient-corner` stands for `EDGE_KIND_SALIENT_CORNER`.
+    fn word(&mut self, kind: &EnumDescriptor, word: &str, path: &str) -> Option<Value> {
+        let zero = kind.get_value(0).map_or_else(String::new, |v| v.name().to_owned());
+        let prefix = zero.strip_suffix("UNSPECIFIED").unwrap_or_default().to_owned();
+        let upper = word.to_uppercase().replace('-', "_");
+        let whole = format!("{prefix}{upper}");
+        let found = kind.values().find(|v| v.name() == whole || v.name() == upper);
+        if let Some(value) = found.filter(|v| v.number() != 0) {
+            return Some(Value::EnumNumber(value.number()));
+        }
+        let words = kind.values().filter(|v| v.number() != 0);
+        let words: Vec<String> = words
+            .map(|v| v.name().strip_prefix(&prefix).unwrap_or_default().to_lowercase().replace('_', "-"))
+            .collect();
+        let found = format!("`{}`", word.chars().take(60).collect::<String>());
+        self.faults.add(path, "UNKNOWN_VALUE", found, format!("one of {}", words.join(", ")));
+        None
+    }
+}
+
+fn told(kind: &Kind) -> &'static str {
+    match kind {
+        Kind::Message(_) => "a table",
+        Kind::Enum(_) => "a word in quotes",
+        Kind::String => "a text in quotes",
+        Kind::Bool => "`true` or `false`",
+        Kind::Int32 => "a whole number",
+        Kind::Uint32 | Kind::Uint64 => "a whole number that is not negative",
+        _ => "a number",
+    }
+}

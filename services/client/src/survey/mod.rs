@@ -1,0 +1,112 @@
+//! Survey files: a request of the wire as TOML or JSON, with the field names of `proto/etics/v1` and words for enums.
+
+mod message;
+mod place;
+mod tree;
+
+use std::fs;
+use std::path::Path;
+
+use api::v1;
+use prost_reflect::DescriptorPool;
+use working::Fault;
+
+use message::{Filling, Places};
+use tree::Syntax;
+
+pub(crate) use place::Excerpt;
+
+/// The largest survey file that is read.
+const MOST_BYTES: u64 = 16 << 20;
+
+/// A survey file that was read.
+pub struct Survey {
+    /// What it asks for.
+    pub request: v1::EstimateRequest,
+    /// The file, to show places of faults that are found later.
+    pub source: Source,
+}
+
+/// The text of a survey file and where its fields stand in it.
+pub struct Source {
+    name: String,
+    text: String,
+    places: Places,
+}
+
+/// Why a survey file is no request.
+pub enum NoSurvey {
+    /// The file cannot be read; a text for people.
+    Unreadable(String),
+    /// The file breaks the grammar of its format; each fault printed with its line.
+    Syntax(Vec<String>),
+    /// Keys or values that the request does not have.
+    Faults(Vec<Fault>, Source),
+}
+
+impl Source {
+    /// The line of a field with a caret under it: its own place, or that of the nearest field around it.
+    pub(crate) fn excerpt(&self, path: &str) -> Option<Excerpt> {
+        let mut path = path;
+        loop {
+            if let Some(span) = self.places.get(path) {
+                return Some(Excerpt::of(&self.name, &self.text, span));
+            }
+            path = path.get(..path.rfind(['.', '['])?)?;
+        }
+    }
+}
+
+/// Reads a survey file: `.json` is JSON, anything else TOML.
+///
+/// # Errors
+/// It cannot be read, or is no request; all faults at once.
+pub fn read(path: &Path) -> Result<Survey, NoSurvey> {
+    let name = path.display().to_string();
+    let unreadable = |why: String| NoSurvey::Unreadable(format!("{name}: {why}"));
+    let size = fs::metadata(path).map_err(|e| unreadable(e.to_string()))?.len();
+    if size > MOST_BYTES {
+        return Err(unreadable(format!("{size} bytes; at most {MOST_BYTES} are read")));
+    }
+    let bytes = fs::read(path).map_err(|e| unreadable(e.to_string()))?;
+    let text = String::from_utf8(bytes).map_err(|_| unreadable("the file is not UTF-8 text".to_owned()))?;
+    parse(&name, &text)
+}
+
+/// Reads the text of a survey file; `name` tells the format by its ending.
+///
+/// # Errors
+/// It is no request; all faults at once.
+pub fn parse(name: &str, text: &str) -> Result<Survey, NoSurvey> {
+    let is_json = Path::new(name).extension().is_some_and(|e| e.eq_ignore_ascii_case("json"));
+    let tree = if is_json { tree::from_json(text) } else { tree::from_toml(text) };
+    let tree = tree.map_err(|found| {
+        let told = |s: &Syntax| {
+            let place = s.span.as_ref().map(|span| Excerpt::of(name, text, span).to_string());
+            format!("{}\n{}", s.message, place.unwrap_or_default())
+        };
+        NoSurvey::Syntax(found.iter().map(told).collect())
+    })?;
+    let pool = DescriptorPool::decode(api::DESCRIPTORS);
+    let broken = |why: String| NoSurvey::Unreadable(format!("{name}: {why}"));
+    let pool = pool.map_err(|e| broken(e.to_string()))?;
+    let kind = pool.get_message_by_name("etics.v1.EstimateRequest");
+    let kind = kind.ok_or_else(|| broken("the message is not described".to_owned()))?;
+    let mut filling = Filling::default();
+    let message = filling.whole(&kind, &tree);
+    let request: v1::EstimateRequest = message.transcode_to().map_err(|e| broken(e.to_string()))?;
+    let (mut faults, places) = filling.faults();
+    let source = Source { name: name.to_owned(), text: text.to_owned(), places };
+    if faults.is_empty() {
+        return Ok(Survey { request, source });
+    }
+    // What the file got right is checked as well; a field beside a faulty one is left out, because it may be the victim of that one.
+    let home = |path: &str| path.rfind('.').map_or(String::new(), |dot| path.get(..dot).unwrap_or_default().to_owned());
+    let homes: Vec<String> = faults.iter().map(|f| home(&f.path)).collect();
+    let victim = |path: &str, h: &String| {
+        if h.is_empty() { home(path).is_empty() } else { path.starts_with(h.as_str()) }
+    };
+    let also = server::faults_of(&request).into_iter();
+    faults.extend(also.filter(|f| !homes.iter().any(|h| victim(&f.path, h))));
+    Err(NoSurvey::Faults(faults, source))
+}

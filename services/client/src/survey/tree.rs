@@ -1,0 +1,135 @@
+//! A survey file as a tree of plain values, each with its place where the format tells it.
+
+use std::ops::Range;
+
+use toml::de::{DeTable, DeValue};
+
+/// A value of a file.
+#[derive(Clone, Debug)]
+pub(super) struct Node {
+    pub value: Plain,
+    /// Bytes of the file.
+    pub span: Option<Range<usize>>,
+}
+
+/// A plain value.
+#[derive(Clone, Debug)]
+pub(super) enum Plain {
+    /// Keys in the order of the file, each with its own place.
+    Table(Vec<(String, Option<Range<usize>>, Node)>),
+    List(Vec<Node>),
+    Text(String),
+    Whole(i64),
+    Real(f64),
+    Flag(bool),
+    /// JSON's `null`.
+    Nothing,
+}
+
+impl Plain {
+    /// What it is, for a fault.
+    pub fn told(&self) -> String {
+        match self {
+            Self::Table(_) => "a table".to_owned(),
+            Self::List(list) => format!("a list of {}", list.len()),
+            Self::Text(text) => format!("the text `{}`", text.chars().take(60).collect::<String>()),
+            Self::Whole(number) => format!("{number}"),
+            Self::Real(number) => format!("{number}"),
+            Self::Flag(flag) => format!("{flag}"),
+            Self::Nothing => "null".to_owned(),
+        }
+    }
+}
+
+/// A fault of the file's grammar.
+#[derive(Clone, Debug)]
+pub(super) struct Syntax {
+    pub message: String,
+    pub span: Option<Range<usize>>,
+}
+
+pub(super) fn from_toml(text: &str) -> Result<Node, Vec<Syntax>> {
+    let (table, errors) = DeTable::parse_recoverable(text);
+    if !errors.is_empty() {
+        let told = errors.into_iter().map(|e| Syntax {
+            message: e.message().to_owned(),
+            span: e.span(),
+        });
+        return Err(told.collect());
+    }
+    let span = table.span();
+    Ok(Node {
+        value: table_node(table.get_ref()),
+        span: Some(span),
+    })
+}
+
+fn table_node(table: &DeTable<'_>) -> Plain {
+    let mut keys: Vec<_> = table
+        .iter()
+        .map(|(key, value)| {
+            let node = Node {
+                value: toml_node(value.get_ref()),
+                span: Some(value.span()),
+            };
+            (key.get_ref().to_string(), Some(key.span()), node)
+        })
+        .collect();
+    keys.sort_by_key(|(_, place, _)| place.as_ref().map(|p| p.start));
+    Plain::Table(keys)
+}
+
+fn toml_node(value: &DeValue<'_>) -> Plain {
+    match value {
+        DeValue::String(text) => Plain::Text(text.to_string()),
+        DeValue::Boolean(flag) => Plain::Flag(*flag),
+        DeValue::Integer(number) => {
+            let whole = i64::from_str_radix(number.as_str(), number.radix());
+            whole.map_or_else(|_| Plain::Text(number.as_str().to_owned()), Plain::Whole)
+        }
+        DeValue::Float(number) => {
+            let real = number.as_str().parse();
+            real.map_or_else(|_| Plain::Text(number.as_str().to_owned()), Plain::Real)
+        }
+        DeValue::Datetime(date) => Plain::Text(date.to_string()),
+        DeValue::Array(list) => {
+            let nodes = list.iter().map(|item| Node {
+                value: toml_node(item.get_ref()),
+                span: Some(item.span()),
+            });
+            Plain::List(nodes.collect())
+        }
+        DeValue::Table(table) => table_node(table),
+    }
+}
+
+pub(super) fn from_json(text: &str) -> Result<Node, Vec<Syntax>> {
+    let value: serde_json::Value = serde_json::from_str(text).map_err(|e| {
+        let line_start: usize = text.split_inclusive('\n').take(e.line().saturating_sub(1)).map(str::len).sum();
+        let at = line_start + e.column().saturating_sub(1);
+        // The place is told beside the message, not in it.
+        let message = e.to_string();
+        let message = message.split(" at line ").next().unwrap_or_default().to_owned();
+        vec![Syntax { message, span: Some(at..at + 1) }]
+    })?;
+    Ok(json_node(value))
+}
+
+fn json_node(value: serde_json::Value) -> Node {
+    use serde_json::Value;
+    let value = match value {
+        Value::Null => Plain::Nothing,
+        Value::Bool(flag) => Plain::Flag(flag),
+        Value::String(text) => Plain::Text(text),
+        Value::Number(number) => match (number.as_i64(), number.as_f64()) {
+            (Some(whole), _) => Plain::Whole(whole),
+            (None, real) => Plain::Real(real.unwrap_or(f64::NAN)),
+        },
+        Value::Array(list) => Plain::List(list.into_iter().map(json_node).collect()),
+        Value::Object(members) => {
+            let keys = members.into_iter().map(|(key, value)| (key, None, json_node(value)));
+            Plain::Table(keys.collect())
+        }
+    };
+    Node { value, span: None }
+}

@@ -1,0 +1,293 @@
+//! The asynchronous shell round the calls: snapshot, admission, computation, deadline, cache.
+
+use std::future::Future;
+use std::sync::{Arc, PoisonError, RwLock};
+use std::time::Duration;
+
+use api::v1;
+use api::v1::catalogue_service_server::CatalogueService;
+use api::v1::estimate_service_server::EstimateService;
+use api::v1::fixing_service_server::FixingService;
+use api::v1::takeoff_service_server::TakeoffService;
+use api::v1::thermal_service_server::ThermalService;
+use prost::Message;
+use tokio::time::{Instant, timeout_at};
+use tonic::{Request, Response, Status};
+use tracing::{debug, error, warn};
+
+use crate::cache::{Ingredients, Key, ResultCache};
+use crate::pool::Pool;
+use crate::refused::Refused;
+use crate::snapshot::Snapshot;
+use crate::status::status;
+use crate::{ENGINE_VERSION, calls};
+
+/// How deadlines are set.
+#[derive(Clone, Copy, Debug)]
+pub struct Deadlines {
+    /// That of a call which names none.
+    pub default: Duration,
+    /// The longest that is granted.
+    pub most: Duration,
+}
+
+/// The shell. Cheap to clone; all clones share one state.
+#[derive(Clone)]
+pub struct Shell {
+    shared: Arc<Shared>,
+}
+
+struct Shared {
+    snapshot: RwLock<Arc<Snapshot>>,
+    pool: Pool,
+    cache: ResultCache,
+    deadlines: Deadlines,
+    most_bytes: usize,
+}
+
+/// A request whose answer is worth keeping.
+trait Kept: Message + Clone + 'static {
+    /// The kind of call; contract of the cache.
+    const KIND: u8;
+    fn branch(&self) -> &str;
+    /// The building, where it came as a full survey.
+    fn building(&self) -> Option<&v1::Building>;
+    /// What the computation weighs: 1 for a small house, and one more for every twenty openings.
+    fn weight(&self) -> u32 {
+        let facades = self.building().map_or(&[][..], |b| &b.facades);
+        let openings: usize = facades.iter().map(|f| f.openings.len()).sum();
+        1 + u32::try_from(openings / 20).unwrap_or(u32::MAX - 1)
+    }
+}
+
+macro_rules! kept {
+    ($($request:ident, $module:ident, $kind:literal;)*) => { $(
+        impl Kept for v1::$request {
+            const KIND: u8 = $kind;
+            fn branch(&self) -> &str {
+                &self.branch
+            }
+            fn building(&self) -> Option<&v1::Building> {
+                match &self.survey {
+                    Some(v1::$module::Survey::Building(building)) => Some(building),
+                    _ => None,
+                }
+            }
+        }
+    )* };
+}
+kept! {
+    EstimateRequest, estimate_request, 1;
+    TakeOffRequest, take_off_request, 2;
+    AssessRequest, assess_request, 3;
+    DesignRequest, design_request, 4;
+}
+
+/// A plain call.
+type Call<Q, A> = fn(&Q, &Snapshot) -> Result<A, Refused>;
+
+impl Shell {
+    /// A shell round a snapshot.
+    pub fn new(
+        snapshot: Snapshot,
+        pool: Pool,
+        cache: ResultCache,
+        deadlines: Deadlines,
+        most_bytes: usize,
+    ) -> Self {
+        let snapshot = RwLock::new(Arc::new(snapshot));
+        let shared = Shared { snapshot, pool, cache, deadlines, most_bytes };
+        Self { shared: Arc::new(shared) }
+    }
+
+    /// The snapshot of this moment.
+    pub fn snapshot(&self) -> Arc<Snapshot> {
+        let guard = self.shared.snapshot.read();
+        Arc::clone(&guard.unwrap_or_else(PoisonError::into_inner))
+    }
+
+    /// Replaces the snapshot whole. Calls under way keep the one they took.
+    pub fn replace_snapshot(&self, snapshot: Snapshot) {
+        let guard = self.shared.snapshot.write();
+        *guard.unwrap_or_else(PoisonError::into_inner) = Arc::new(snapshot);
+    }
+
+    /// Takes no more work on.
+    pub fn close(&self) {
+        self.shared.pool.close();
+    }
+
+    /// Writes what the cache has not yet written.
+    pub fn flush(&self) {
+        self.shared.cache.flush();
+    }
+
+    fn deadline<Q>(&self, request: &Request<Q>) -> Instant {
+        let Deadlines { default, most } = self.shared.deadlines;
+        let told = request.metadata().get("grpc-timeout");
+        let told = told.and_then(|t| t.to_str().ok()).and_then(grpc_timeout);
+        // The transport cuts a late call off with CANCELLED; answering a little earlier lets it say DEADLINE_EXCEEDED.
+        let early = |t: Duration| t.saturating_sub((t / 50).max(Duration::from_millis(2)));
+        Instant::now() + told.map_or(default, early).min(most)
+    }
+
+    /// A call that is worth keeping.
+    async fn keep<Q: Kept, A: Message + Default + 'static>(
+        &self,
+        request: Request<Q>,
+        call: Call<Q, A>,
+    ) -> Result<Response<A>, Status> {
+        let deadline = self.deadline(&request);
+        let wire = request.into_inner();
+        answer(deadline, async {
+            let bytes = self.bytes(wire, deadline, call).await?;
+            if bytes.len() > self.shared.most_bytes {
+                return Err(Refused::MessageTooLarge);
+            }
+            A::decode(&*bytes).map_err(|e| Refused::Internal(format!("a kept answer: {e}")))
+        })
+        .await
+    }
+
+    async fn bytes<Q: Kept, A: Message + 'static>(
+        &self,
+        wire: Q,
+        deadline: Instant,
+        call: Call<Q, A>,
+    ) -> Result<Arc<[u8]>, Refused> {
+        let snapshot = self.snapshot();
+        let branch = snapshot.branch(wire.branch());
+        let revision = branch.as_ref().map_or("", |b| &b.assortment.revision);
+        let key = Key::of(&Ingredients {
+            kind: Q::KIND,
+            request: &wire.encode_to_vec(),
+            catalogue_revision: revision,
+            rules_revision: &snapshot.rules().revision,
+            engine_version: ENGINE_VERSION,
+        });
+        let (pool, cache) = (&self.shared.pool, &self.shared.cache);
+        if let Some(bytes) = cache.remembered(&key).await {
+            debug!(kind = Q::KIND, "answered from memory");
+            return Ok(bytes);
+        }
+        let _admitted = pool.admit(wire.weight())?;
+        let kept = cache.clone();
+        let snapshot = Arc::clone(&snapshot);
+        let computing = pool.run(deadline, move || {
+            kept.from_disk_or(&key, || Ok(call(&wire, &snapshot)?.encode_to_vec()))
+        });
+        cache.once(key, computing).await
+    }
+
+    /// A call so short that it runs where it stands.
+    async fn look_up<Q, A>(&self, request: Request<Q>, call: Call<Q, A>) -> Result<Response<A>, Status> {
+        let deadline = self.deadline(&request);
+        let snapshot = self.snapshot();
+        answer(deadline, async { call(request.get_ref(), &snapshot) }).await
+    }
+}
+
+/// The answer of a call, or its status once the deadline has passed.
+async fn answer<A>(
+    deadline: Instant,
+    work: impl Future<Output = Result<A, Refused>>,
+) -> Result<Response<A>, Status> {
+    let done = timeout_at(deadline, work).await;
+    let refused = match done.unwrap_or(Err(Refused::DeadlineExceeded)) {
+        Ok(answer) => return Ok(Response::new(answer)),
+        Err(refused) => refused,
+    };
+    match &refused {
+        Refused::Internal(why) => error!(why, "a defect"),
+        Refused::Overloaded | Refused::DeadlineExceeded => warn!(reason = refused.reason(), "refused"),
+        _ => debug!(reason = refused.reason(), faults = refused.faults().len(), "refused"),
+    }
+    Err(status(&refused))
+}
+
+/// The duration in a `grpc-timeout` header: up to eight digits and a unit.
+fn grpc_timeout(text: &str) -> Option<Duration> {
+    let (digits, unit) = text.split_at_checked(text.len().checked_sub(1)?)?;
+    if digits.is_empty() || digits.len() > 8 || !digits.bytes().all(|b| b.is_ascii_digit()) {
+        return None;
+    }
+    let count: u64 = digits.parse().ok()?;
+    Some(match unit {
+        "H" => Duration::from_secs(count * 3600),
+        "M" => Duration::from_secs(count * 60),
+        "S" => Duration::from_secs(count),
+        "m" => Duration::from_millis(count),
+        "u" => Duration::from_micros(count),
+        "n" => Duration::from_nanos(count),
+        _ => return None,
+    })
+}
+
+#[tonic::async_trait]
+impl EstimateService for Shell {
+    async fn estimate(&self, request: Request<v1::EstimateRequest>) -> Result<Response<v1::EstimateResponse>, Status> {
+        self.keep(request, calls::estimate).await
+    }
+}
+
+#[tonic::async_trait]
+impl TakeoffService for Shell {
+    async fn take_off(&self, request: Request<v1::TakeOffRequest>) -> Result<Response<v1::TakeOffResponse>, Status> {
+        self.keep(request, calls::take_off).await
+    }
+}
+
+#[tonic::async_trait]
+impl ThermalService for Shell {
+    async fn assess(&self, request: Request<v1::AssessRequest>) -> Result<Response<v1::AssessResponse>, Status> {
+        self.keep(request, calls::assess).await
+    }
+}
+
+#[tonic::async_trait]
+impl FixingService for Shell {
+    async fn design(&self, request: Request<v1::DesignRequest>) -> Result<Response<v1::DesignResponse>, Status> {
+        self.keep(request, calls::design).await
+    }
+}
+
+#[tonic::async_trait]
+impl CatalogueService for Shell {
+    async fn list_articles(&self, request: Request<v1::ListArticlesRequest>) -> Result<Response<v1::ListArticlesResponse>, Status> {
+        self.look_up(request, calls::list_articles).await
+    }
+
+    async fn list_systems(&self, request: Request<v1::ListSystemsRequest>) -> Result<Response<v1::ListSystemsResponse>, Status> {
+        self.look_up(request, calls::list_systems).await
+    }
+
+    async fn get_article(&self, request: Request<v1::GetArticleRequest>) -> Result<Response<v1::GetArticleResponse>, Status> {
+        self.look_up(request, calls::get_article).await
+    }
+
+    async fn check(&self, request: Request<v1::CheckRequest>) -> Result<Response<v1::CheckResponse>, Status> {
+        let deadline = self.deadline(&request);
+        let wire = request.into_inner();
+        let snapshot = self.snapshot();
+        let pool = &self.shared.pool;
+        answer(deadline, async {
+            let _admitted = pool.admit(2)?;
+            pool.run(deadline, move || calls::check(&wire, &snapshot)).await
+        })
+        .await
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn timeouts_read_as_the_protocol_writes_them() {
+        assert_eq!(grpc_timeout("250m"), Some(Duration::from_millis(250)));
+        assert_eq!(grpc_timeout("1H"), Some(Duration::from_secs(3600)));
+        for bad in ["", "m", "123456789S", "-1S", "1x", "é"] {
+            assert_eq!(grpc_timeout(bad), None, "{bad}");
+        }
+    }
+}
