@@ -180,7 +180,7 @@ fn check_material(path: &str, material: &Material, faults: &mut Faults) {
     let needs = matches!(material.vapour, VapourResistance::FillingPores { .. })
         || matches!(
             material.liquid,
-            Liquid::ByAbsorption(_) | Liquid::ByConductivity { .. }
+            Liquid::ByAbsorption { .. } | Liquid::ByConductivity { .. }
         );
     if needs && matches!(material.sorption, Sorption::None) {
         faults.add(
@@ -348,13 +348,24 @@ fn check_liquid(path: &str, liquid: &Liquid, faults: &mut Faults) {
                 "m2/s",
             );
         }
-        Liquid::ByAbsorption(a) => {
+        Liquid::ByAbsorption {
+            coefficient,
+            redistribution,
+        } => {
+            let a = coefficient.si();
             within(
                 faults,
-                format!("{path}.liquid.absorption"),
-                a.si(),
+                format!("{path}.liquid.coefficient"),
+                a,
                 (0.0, 10.0),
                 "kg/(m2.s0.5)",
+            );
+            within(
+                faults,
+                format!("{path}.liquid.redistribution"),
+                *redistribution,
+                (1e-4, 1.0),
+                "",
             );
         }
     }

@@ -22,6 +22,8 @@ pub(crate) struct Curve {
     points: Vec<CurvePoint>,
     /// Beyond saturation the water rises this fast, in kg/m3 for a humidity of one.
     beyond: f64,
+    /// The share of the liquid transport that is left while no water is drawn in.
+    pub redistribution: f64,
 }
 
 /// One point of a curve.
@@ -161,6 +163,10 @@ impl Curve {
         Self {
             points,
             beyond: libm::fmax(steepest, 10.0 * full),
+            redistribution: match material.liquid {
+                Liquid::ByAbsorption { redistribution, .. } => redistribution,
+                _ => 1.0,
+            },
         }
     }
 
@@ -238,7 +244,7 @@ fn liquid_potential(
         Liquid::None => 0.0,
         Liquid::ByDiffusivity(d) => d.as_m2_per_s() * water,
         // The integral of the exponential diffusivity over the water content, in closed form.
-        Liquid::ByAbsorption(a) => {
+        Liquid::ByAbsorption { coefficient: a, .. } => {
             if full <= 0.0 {
                 return 0.0;
             }

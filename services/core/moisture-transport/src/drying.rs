@@ -421,11 +421,15 @@ fn record_material(sheet: &mut Sheet, candidate: &Candidate, drying: &Drying) {
         drying.target,
         from("dry"),
     );
-    if let Liquid::ByAbsorption(absorption) = material.liquid {
+    if let Liquid::ByAbsorption {
+        coefficient: absorption,
+        ..
+    } = material.liquid
+    {
         let absorption = sheet.given(
             "water absorption coefficient",
             absorption,
-            from("liquid.absorption"),
+            from("liquid.coefficient"),
         );
         let start = sheet.given("water content at the start", drying.start, from("start"));
         sheet.derive(

@@ -111,7 +111,13 @@ pub enum Liquid {
     /// One diffusivity at every water content.
     ByDiffusivity(Diffusivity),
     /// By the water absorption coefficient: it needs a saturation from the sorption.
-    ByAbsorption(WaterAbsorption),
+    ByAbsorption {
+        /// The water absorption coefficient.
+        coefficient: WaterAbsorption,
+        /// Water already in the pores spreads more slowly than rain is drawn in: the share of the diffusivity that is left while
+        /// no rain strikes the wall, above 0 and up to 1. A tenth is usual (common practice, no source).
+        redistribution: f64,
+    },
 }
 
 /// How wet a layer is at the start.

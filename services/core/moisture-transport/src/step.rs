@@ -85,6 +85,8 @@ pub(crate) struct Workspace {
     still: Vec<f64>,
     half_heat: Vec<f64>,
     capacity: Vec<f64>,
+    /// The share of each slice's liquid transport that acts in this step.
+    liquid: Vec<f64>,
     lower: Vec<Block>,
     centre: Vec<Block>,
     upper: Vec<Block>,
@@ -104,6 +106,7 @@ impl Workspace {
             still: alloc::vec![0.0; n],
             half_heat: alloc::vec![0.0; n],
             capacity: alloc::vec![0.0; n],
+            liquid: alloc::vec![1.0; n],
             lower: alloc::vec![[0.0; 4]; n],
             centre: alloc::vec![[0.0; 4]; n],
             upper: alloc::vec![[0.0; 4]; n],
@@ -124,7 +127,7 @@ impl Workspace {
     ) -> Option<Crossed> {
         self.next.humidity.copy_from_slice(&state.humidity);
         self.next.celsius.copy_from_slice(&state.celsius);
-        self.prepare(setting, state);
+        self.prepare(setting, state, air);
         for iteration in 0..=MOST_ITERATIONS {
             self.read(setting);
             let (crossed, residual) = self.balance(setting, state, air, seconds);
@@ -143,13 +146,23 @@ impl Workspace {
         None
     }
 
-    fn prepare(&mut self, setting: &Setting, state: &State) {
-        let Setting { wall, cells, .. } = setting;
+    fn prepare(&mut self, setting: &Setting, state: &State, air: &Hour) {
+        let Setting {
+            wall,
+            cells,
+            curves,
+        } = setting;
+        let drawing = match wall.outside {
+            Face::Fixed => true,
+            Face::Film(film) => film.held_rain * air.rain.as_kg_per_m2s() > 0.0,
+        };
         for (i, &layer) in cells.layers.iter().enumerate() {
             let Some(material) = wall.layers.get(layer).map(|l| &l.material) else {
                 continue;
             };
             let water = state.water[i];
+            let resting = curves.get(layer).map_or(1.0, |c| c.redistribution);
+            self.liquid[i] = if drawing { 1.0 } else { resting };
             self.still[i] = still_air(wall.air, state.celsius[i]);
             let lambda = material.conductivity.si() + material.conductivity_by_water * water;
             self.half_heat[i] = 0.5 * cells.sizes[i] / lambda;
@@ -164,6 +177,8 @@ impl Workspace {
             let (humidity, celsius) = (self.next.humidity[i], self.next.celsius[i]);
             if let Some(curve) = cells.layers.get(i).and_then(|&l| setting.curves.get(l)) {
                 slice.reading = curve.read(humidity, &mut self.near[i]);
+                slice.reading.liquid *= self.liquid[i];
+                slice.reading.liquid_slope *= self.liquid[i];
             }
             let (saturated, slope) = saturation(celsius);
             let below = libm::fmin(humidity, 1.0);
@@ -301,7 +316,7 @@ impl Workspace {
             };
             let mean = if libm::fabs(apart) > 1e-6 {
                 let mut near = self.near[cell];
-                let there = curve.read(other, &mut near).liquid;
+                let there = curve.read(other, &mut near).liquid * self.liquid[cell];
                 (there - own.reading.liquid) / (other - own.humidity)
             } else {
                 own.reading.liquid_slope
@@ -351,7 +366,7 @@ impl Workspace {
                 } else {
                     1.0
                 };
-                curve.read(humidity, &mut { self.near[i] }).liquid
+                curve.read(humidity, &mut { self.near[i] }).liquid * self.liquid[i]
             });
         let drawn = (potential.unwrap_or(0.0) - slice.reading.liquid) / (0.5 * size);
         let drawn_slope = -slice.reading.liquid_slope / (0.5 * size);

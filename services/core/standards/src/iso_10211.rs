@@ -173,44 +173,45 @@ pub static DIFFERENCE_SHARE: Formula<(Temperature, Temperature, TemperatureDiffe
         function: |(warm, cold, whole)| warm.above(cold) / whole,
     };
 
-/// [`LINEAR_TRANSMITTANCE`] where a flanking element borders an unheated space: each is counted with its share of the difference.
-pub static LINEAR_TRANSMITTANCE_BESIDE_UNHEATED: Formula<
-    (
-        LinearTransmittance,
-        List<f64>,
-        List<Transmittance>,
-        List<Length>,
-    ),
+/// Coupling, shares of the difference, transmittances, lengths.
+type FlatShares = (
     LinearTransmittance,
-> = Formula {
-    clause: unverified("12.3, linear thermal transmittance with more than two environments"),
-    name: "linear thermal transmittance",
-    symbol: "psi",
-    inputs: &[
-        symbol(
-            "L_2D",
-            "heat flow from inside by the whole temperature difference",
-            0.1,
-            5.0,
-        ),
-        symbol("b", "shares of the temperature difference", 0.0, 1.0),
-        symbol(
-            "U",
-            "thermal transmittances of the flanking elements",
-            0.1,
-            3.0,
-        ),
-        symbol("l", "lengths over which they are counted", 0.5, 3.0),
-    ],
-    expression: "L_2D - sum(b * U * l)",
-    function: |(coupling, b, u, l)| {
-        let flat = b.0.iter().zip(&u.0).zip(&l.0);
-        coupling
-            - flat
-                .map(|((&b, &u), &l)| b * u * l)
-                .sum::<LinearTransmittance>()
-    },
-};
+    List<f64>,
+    List<Transmittance>,
+    List<Length>,
+);
+
+/// [`LINEAR_TRANSMITTANCE`] where a flanking element borders an unheated space: each is counted with its share of the difference.
+pub static LINEAR_TRANSMITTANCE_BESIDE_UNHEATED: Formula<FlatShares, LinearTransmittance> =
+    Formula {
+        clause: unverified("12.3, linear thermal transmittance with more than two environments"),
+        name: "linear thermal transmittance",
+        symbol: "psi",
+        inputs: &[
+            symbol(
+                "L_2D",
+                "heat flow from inside by the whole temperature difference",
+                0.1,
+                5.0,
+            ),
+            symbol("b", "shares of the temperature difference", 0.0, 1.0),
+            symbol(
+                "U",
+                "thermal transmittances of the flanking elements",
+                0.1,
+                3.0,
+            ),
+            symbol("l", "lengths over which they are counted", 0.5, 3.0),
+        ],
+        expression: "L_2D - sum(b * U * l)",
+        function: |(coupling, b, u, l)| {
+            let flat = b.0.iter().zip(&u.0).zip(&l.0);
+            coupling
+                - flat
+                    .map(|((&b, &u), &l)| b * u * l)
+                    .sum::<LinearTransmittance>()
+        },
+    };
 
 /// The temperature difference that psi and the temperature factor refer to.
 pub static TEMPERATURE_DIFFERENCE: Formula<(Temperature, Temperature), TemperatureDifference> =

@@ -667,7 +667,7 @@ impl Hierarchy {
             }
             let pap = level.equations.apply(&p, &mut ap);
             // Only rounding is left where the direction has no energy.
-            if !(pap > 0.0) {
+            if pap.is_nan() || pap <= 0.0 {
                 break;
             }
             let alpha = rz / pap;

@@ -57,6 +57,7 @@ impl Outline {
         if !faults.is_empty() && model.rectangles.len().max(model.boundaries.len()) > MOST_PARTS {
             return Err(faults.into_list());
         }
+        check_use(model, &mut faults);
         let rectangles: Vec<Option<Sides>> = model
             .rectangles
             .iter()
@@ -415,6 +416,21 @@ fn check_environments(model: &Model, faults: &mut Faults) {
                 "OUT_OF_RANGE",
                 format!("{resistance}"),
                 "0, or 0.0001 to 100 m2.K/W",
+            );
+        }
+    }
+}
+
+/// Every environment must be touched, else it has no heat flow to speak of.
+fn check_use(model: &Model, faults: &mut Faults) {
+    for (i, environment) in model.environments.iter().enumerate() {
+        let touched = |b: &Boundary| b.contact == Contact::Environment(i);
+        if !model.boundaries.iter().any(touched) {
+            faults.add(
+                format!("environments[{i}]"),
+                "UNUSED_ENVIRONMENT",
+                format!("no boundary touches `{}`", environment.name),
+                "at least one boundary along each environment",
             );
         }
     }
