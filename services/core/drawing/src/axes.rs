@@ -176,9 +176,12 @@ impl Panel {
             }
             grid.push((at, Spot::at(at.x, frame.y0)));
             marks.push((at, Spot::at(at.x, frame.y1 + 1.2)));
-            if below == Below::Figures {
-                let place = Spot::at(at.x, frame.y1 + 3.4);
-                figures.push((place, Anchoring::Middle, self.x.ticks.label(i)));
+            if below == Below::Figures && i % self.every() == 0 {
+                let label = self.x.ticks.label(i);
+                // A long figure at the end of the axis moves inwards rather than off the page.
+                let half = Lettering::Small.width_mm(&label) / 2.0;
+                let x = at.x.min(frame.x1 + 3.5 - half).max(half);
+                figures.push((Spot::at(x, frame.y1 + 3.4), Anchoring::Middle, label));
             }
         }
         for i in 0..self.y.ticks.count {
@@ -230,6 +233,16 @@ impl Panel {
             )
         });
         svg.end();
+    }
+
+    /// Every how many ticks along x there is room for a figure.
+    fn every(&self) -> u32 {
+        let widest = (0..self.x.ticks.count)
+            .map(|i| Lettering::Small.width_mm(&self.x.ticks.label(i)) + 2.0)
+            .fold(0.0, f64::max);
+        let span = libm::fabs(self.x.high - self.x.low);
+        let pitch = self.x.ticks.step() / span * self.frame.width();
+        libm::ceil(widest / pitch.max(0.1)).max(1.0) as u32
     }
 
     /// Draws a curve inside the panel.

@@ -95,9 +95,16 @@ pub fn cutting_sheets(sheet: &CuttingSheet) -> Result<Vec<Sheet>, Vec<Fault>> {
         .iter()
         .map(|board| Cell::new(board, scale))
         .collect();
-    let pages = paged(&cells);
+    let (pages, lower) = paged(&cells);
     let list = broken(&list(sheet));
-    let behind = list.len().div_ceil(capacity(&PICTURE));
+    // The list stands under the last boards where it has room there, else on sheets of its own.
+    let spare = Frame::new(PICTURE.x0, lower.min(PICTURE.y1), PICTURE.x1, PICTURE.y1);
+    let list_below = !pages.is_empty() && list.len() <= capacity(&spare);
+    let behind = if list_below {
+        0
+    } else {
+        list.len().div_ceil(capacity(&PICTURE)).max(1)
+    };
     let count = pages.len() + behind;
     let legend = [
         LegendLine::new(Sample::Area(Hatch::Plain), "piece for the wall, numbered"),
@@ -120,9 +127,13 @@ pub fn cutting_sheets(sheet: &CuttingSheet) -> Result<Vec<Sheet>, Vec<Fault>> {
                 cell.draw(&mut svg, board, *corner, scale);
             }
         }
+        if list_below && i + 1 == pages.len() {
+            write_list(&mut svg, &spare, &list);
+        }
         sheets.push(strip.finished(svg));
     }
-    for (i, lines) in list.chunks(capacity(&PICTURE)).enumerate() {
+    for i in 0..behind {
+        let lines = list.chunks(capacity(&PICTURE)).nth(i).unwrap_or_default();
         let strip = Strip {
             block: &sheet.block,
             scale: None,
@@ -141,6 +152,8 @@ const CUT_PEN: Pen = Pen::of(0.5, LineKind::Dashed);
 const GAP: f64 = 8.0;
 const CAPTION: f64 = 5.0;
 const LINE: f64 = 3.6;
+/// Room under a board for the rings of cuts that end there.
+const UNDER: f64 = 2.6;
 
 /// 1:10 for a handful of boards, 1:20 for more.
 fn chosen_scale(sheet: &CuttingSheet) -> u32 {
@@ -175,8 +188,15 @@ struct Cell {
     board_height: f64,
     orders: Vec<(Spot, String)>,
     words: Vec<PlacedWord>,
-    /// Pieces without room, written under the board.
-    under: Vec<(u32, String)>,
+    /// Parts without room for their number or size, written under the board.
+    under: Vec<UnderLine>,
+}
+
+#[derive(Clone, Debug)]
+struct UnderLine {
+    class: &'static str,
+    name: String,
+    size: String,
 }
 
 fn spot(point: Point, board: &CutBoard, scale: f64) -> Spot {
@@ -221,27 +241,36 @@ impl Cell {
                 PartUse::Offcut(number) => (format!("O{number}"), "offcut-number"),
                 PartUse::Scrap => continue,
             };
+            if let Some(block) = place_block(&outline, &mut obstacles, &name, class, &size) {
+                words.extend(block);
+                continue;
+            }
             let named = place_word(&outline, &mut obstacles, &name, class, Lettering::Plain)
                 .or_else(|| place_word(&outline, &mut obstacles, &name, class, Lettering::Small));
             let Some(named) = named else {
-                if let PartUse::Piece(number) = part.used_as {
-                    under.push((number, size));
-                }
+                under.push(UnderLine { class, name, size });
                 continue;
             };
             words.push(named);
-            words.extend(place_word(
+            match place_word(
                 &outline,
                 &mut obstacles,
                 &size,
                 "part-size",
                 Lettering::Small,
-            ));
+            ) {
+                Some(word) => words.push(word),
+                None => under.push(UnderLine {
+                    class: "part-name",
+                    name,
+                    size,
+                }),
+            }
         }
         let board_height = f64::from(board.height.0) / scale;
         Self {
             width: f64::from(board.length.0) / scale,
-            height: CAPTION + board_height + LINE * under.len() as f64 + 2.0,
+            height: CAPTION + board_height + LINE * under.len() as f64 + UNDER,
             board_height,
             orders,
             words,
@@ -321,22 +350,22 @@ impl Cell {
             svg.rect_without_line(&tight(&text));
             svg.text(&text);
         }
-        for (row, (number, size)) in self.under.iter().enumerate() {
-            let y = corner.y + CAPTION + self.board_height + 2.6 + LINE * row as f64;
+        for (row, line) in self.under.iter().enumerate() {
+            let y = corner.y + CAPTION + self.board_height + UNDER + 0.9 + LINE * row as f64;
             svg.text(&Text {
-                class: "piece-number",
+                class: line.class,
                 ..Text::level(
                     Spot::at(corner.x + 9.0, y),
                     Lettering::Small,
                     Anchoring::End,
-                    &number.to_string(),
+                    &line.name,
                 )
             });
             svg.text(&Text::level(
                 Spot::at(corner.x + 11.0, y),
                 Lettering::Small,
                 Anchoring::Start,
-                size,
+                &line.size,
             ));
         }
         svg.end();
@@ -356,6 +385,64 @@ fn tight(text: &Text<'_>) -> Frame {
     }
 }
 
+/// Places tried on a part, as shares of its width and height.
+fn places(outline: &[Spot]) -> impl Iterator<Item = Spot> {
+    let frame = bounds(outline);
+    [0.5, 0.35, 0.65, 0.25, 0.75, 0.15, 0.85]
+        .into_iter()
+        .flat_map(move |y| {
+            [0.5, 0.3, 0.7, 0.2, 0.8]
+                .into_iter()
+                .map(move |x| Spot::at(frame.x0 + x * frame.width(), frame.y0 + y * frame.height()))
+        })
+}
+
+/// Clearance between a word and the edge of its part.
+const CLEAR: f64 = 0.3;
+
+fn free(frame: &Frame, outline: &[Spot], obstacles: &Obstacles) -> bool {
+    let wider = Frame::new(
+        frame.x0 - CLEAR,
+        frame.y0 - CLEAR,
+        frame.x1 + CLEAR,
+        frame.y1 + CLEAR,
+    );
+    box_inside(&wider, outline) && !obstacles.hit(frame)
+}
+
+/// The number with the size below it, both together.
+fn place_block(
+    outline: &[Spot],
+    obstacles: &mut Obstacles,
+    name: &str,
+    class: &'static str,
+    size: &str,
+) -> Option<[PlacedWord; 2]> {
+    for at in places(outline) {
+        let word = |text: &str, drop: f64, lettering: Lettering, class: &'static str| PlacedWord {
+            at: Spot::at(at.x, at.y + drop),
+            lettering,
+            reading: Reading::Level,
+            text: String::from(text),
+            class,
+        };
+        let block = [
+            word(name, -1.8, Lettering::Plain, class),
+            word(size, 1.9, Lettering::Small, "part-size"),
+        ];
+        let frames = block
+            .each_ref()
+            .map(|w| tight(&Text::level(w.at, w.lettering, Anchoring::Middle, &w.text)));
+        if frames.iter().all(|f| free(f, outline, obstacles)) {
+            for frame in frames {
+                obstacles.add(frame);
+            }
+            return Some(block);
+        }
+    }
+    None
+}
+
 fn place_word(
     outline: &[Spot],
     obstacles: &mut Obstacles,
@@ -363,26 +450,21 @@ fn place_word(
     class: &'static str,
     lettering: Lettering,
 ) -> Option<PlacedWord> {
-    let frame = bounds(outline);
     for reading in [Reading::Level, Reading::Upward] {
-        for y in [0.5, 0.35, 0.65, 0.25, 0.75, 0.15, 0.85] {
-            for x in [0.5, 0.3, 0.7, 0.2, 0.8] {
-                let at = Spot::at(frame.x0 + x * frame.width(), frame.y0 + y * frame.height());
-                let words = Text {
+        for at in places(outline) {
+            let place = tight(&Text {
+                reading,
+                ..Text::level(at, lettering, Anchoring::Middle, text)
+            });
+            if free(&place, outline, obstacles) {
+                obstacles.add(place);
+                return Some(PlacedWord {
+                    at,
+                    lettering,
                     reading,
-                    ..Text::level(at, lettering, Anchoring::Middle, text)
-                };
-                let place = tight(&words);
-                if box_inside(&place, outline) && !obstacles.hit(&place) {
-                    obstacles.add(place);
-                    return Some(PlacedWord {
-                        at,
-                        lettering,
-                        reading,
-                        text: String::from(text),
-                        class,
-                    });
-                }
+                    text: String::from(text),
+                    class,
+                });
             }
         }
     }
@@ -397,13 +479,47 @@ fn extent(outline: &[Point]) -> (Mm, Mm) {
     (span(|p| p.x), span(|p| p.y))
 }
 
+/// Length by height; for a board with one corner notched out, that corner's size too.
 fn size_of(outline: &[Point]) -> String {
     let (wide, high) = extent(outline);
-    format!("{} × {}", wide.0, high.0)
+    let whole = format!("{} × {}", wide.0, high.0);
+    let mut previous = outline.last().copied().unwrap_or_default();
+    let upright = outline.iter().all(|p| {
+        let straight = p.x == previous.x || p.y == previous.y;
+        previous = *p;
+        straight
+    });
+    match (upright, outline.len()) {
+        (true, 4) => whole,
+        (true, 6) => match notch(outline) {
+            Some((w, h)) => format!("{whole} less {} × {}", w.0, h.0),
+            None => format!("{whole}, notched"),
+        },
+        (true, _) => format!("{whole}, notched"),
+        (false, _) => format!("{whole}, sloped"),
+    }
 }
 
-/// Boards by page, each with its upper left corner, row by row.
-fn paged(cells: &[Cell]) -> Vec<Vec<(usize, Spot)>> {
+/// The size of the corner that an L-shape lacks.
+fn notch(outline: &[Point]) -> Option<(Mm, Mm)> {
+    let span = |read: fn(&Point) -> Mm| {
+        Some((
+            outline.iter().map(read).min()?,
+            outline.iter().map(read).max()?,
+        ))
+    };
+    let ((x0, x1), (y0, y1)) = (span(|p| p.x)?, span(|p| p.y)?);
+    let inner = outline
+        .iter()
+        .find(|p| p.x > x0 && p.x < x1 && p.y > y0 && p.y < y1)?;
+    let corner = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+        .into_iter()
+        .find(|(x, y)| !outline.iter().any(|p| p.x == *x && p.y == *y))?;
+    Some(((corner.0 - inner.x).abs(), (corner.1 - inner.y).abs()))
+}
+
+/// Boards by page, each with its upper left corner, row by row; and where the last row ends.
+fn paged(cells: &[Cell]) -> (Vec<Vec<(usize, Spot)>>, f64) {
     let area = Frame::new(
         PICTURE.x0 + 6.0,
         PICTURE.y0 + 6.0,
@@ -429,7 +545,7 @@ fn paged(cells: &[Cell]) -> Vec<Vec<(usize, Spot)>> {
     if !page.is_empty() {
         pages.push(page);
     }
-    pages
+    (pages, y + row + 2.0)
 }
 
 /// Notes, and the offcuts kept, largest first.

@@ -178,7 +178,7 @@ fn window_picture(
         }
         svg.end();
     }
-    openings(svg, drawing, window);
+    openings(svg, drawing, options, window);
     svg.group("outline", Pen::WIDE, Paint::None);
     svg.polygon(&clipped(&drawing.outline));
     svg.end();
@@ -221,7 +221,12 @@ fn hatching(svg: &mut Svg, shapes: &[(PieceKind, Vec<Spot>)]) {
 }
 
 /// Openings: finished edge, raw edge dashed behind it, diagonals as ISO 7519 has them, and the name.
-fn openings(svg: &mut Svg, drawing: &ElevationDrawing, window: &Window) {
+fn openings(
+    svg: &mut Svg,
+    drawing: &ElevationDrawing,
+    options: &ElevationOptions,
+    window: &Window,
+) {
     for opening in &drawing.openings {
         let raw = clip_polygon(&window.shape(&opening.raw.corners()), &window.paper);
         let whole = window.shape(&opening.finished.corners());
@@ -229,7 +234,8 @@ fn openings(svg: &mut Svg, drawing: &ElevationDrawing, window: &Window) {
         if finished.is_empty() {
             continue;
         }
-        if opening.raw != opening.finished && !raw.is_empty() {
+        let raw_shown = options.shows(Layer::Pieces) && opening.raw != opening.finished;
+        if raw_shown && !raw.is_empty() {
             svg.group("raw-opening", Pen::of(0.18, LineKind::Dashed), Paint::None);
             svg.polygon(&raw);
             svg.end();
@@ -418,7 +424,8 @@ fn legend(
     }
     if !drawing.openings.is_empty() {
         lines.push(LegendLine::new(Sample::Opening, "opening, finished"));
-        if drawing.openings.iter().any(|o| o.raw != o.finished) {
+        let raw = drawing.openings.iter().any(|o| o.raw != o.finished);
+        if raw && options.shows(Layer::Pieces) {
             let pen = Pen::of(0.18, LineKind::Dashed);
             lines.push(LegendLine::new(Sample::Line(pen), "opening, raw"));
         }

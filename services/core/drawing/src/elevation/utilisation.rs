@@ -60,7 +60,7 @@ pub fn utilisation_picture(drawing: &ElevationDrawing) -> Result<Vec<Sheet>, Vec
     let legend: Vec<LegendLine> = BANDS
         .iter()
         .map(|b| LegendLine::new(Sample::Spaced(b.1, b.2), b.3))
-        .chain([LegendLine::new(Sample::Opening, "opening")])
+        .chain([LegendLine::new(Sample::Area(Hatch::Plain), "opening")])
         .collect();
     let spare = plan
         .windows
@@ -114,7 +114,7 @@ fn table(drawing: &ElevationDrawing) -> Vec<ListLine> {
     for zone in &drawing.zones {
         let area = &zone.area;
         lines.push(ListLine::Text(format!(
-            "{}: {}/m², {:.0} %{}, x {} to {}, y {} to {}",
+            "{}: {}/m², {:.0} %{}",
             zone.name,
             overlay::trimmed(zone.anchors_per_m2),
             zone.utilisation * 100.0,
@@ -123,6 +123,9 @@ fn table(drawing: &ElevationDrawing) -> Vec<ListLine> {
             } else {
                 ""
             },
+        )));
+        lines.push(ListLine::Text(format!(
+            "· x {} to {}, y {} to {}",
             area.x.0,
             (area.x + area.width).0,
             area.y.0,

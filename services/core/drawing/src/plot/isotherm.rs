@@ -189,11 +189,11 @@ pub fn isotherm_plot(plot: &IsothermPlot) -> Result<String, Vec<Fault>> {
     for rectangle in &plot.rectangles {
         if let Some(frame) = view.rectangle(rectangle) {
             filled(&mut svg, &frame.corners(), rectangle.hatch);
-            svg.group("material", Pen::NARROW, Paint::None);
-            svg.rect(&frame);
-            svg.end();
         }
     }
+    svg.group("material", Pen::MIDDLE, Paint::None);
+    svg.strokes(&outlines(plot, &view));
+    svg.end();
     svg.group("field", Pen::FINE, Paint::None);
     svg.rect(&view.frame);
     svg.end();
@@ -245,6 +245,48 @@ pub fn isotherm_plot(plot: &IsothermPlot) -> Result<String, Vec<Fault>> {
     legend(&mut svg, plot, &ticks, (low, high));
     scale_line(&mut svg, &view);
     Ok(svg.close())
+}
+
+/// The edges of the rectangles, without those along which a rectangle meets another of its own material.
+fn outlines(plot: &IsothermPlot, view: &View) -> Vec<(Spot, Spot)> {
+    let mut strokes = Vec::new();
+    for r in &plot.rectangles {
+        let others = || {
+            plot.rectangles
+                .iter()
+                .filter(|o| o.material == r.material && o.hatch == r.hatch)
+        };
+        for (x, left) in [(r.x0_mm, true), (r.x1_mm, false)] {
+            let met = others()
+                .filter(|o| if left { o.x1_mm == x } else { o.x0_mm == x })
+                .map(|o| (o.y0_mm, o.y1_mm));
+            for (a, b) in remaining((r.y0_mm, r.y1_mm), met) {
+                strokes.push((view.spot(x, a), view.spot(x, b)));
+            }
+        }
+        for (y, lower) in [(r.y0_mm, true), (r.y1_mm, false)] {
+            let met = others()
+                .filter(|o| if lower { o.y1_mm == y } else { o.y0_mm == y })
+                .map(|o| (o.x0_mm, o.x1_mm));
+            for (a, b) in remaining((r.x0_mm, r.x1_mm), met) {
+                strokes.push((view.spot(a, y), view.spot(b, y)));
+            }
+        }
+    }
+    strokes
+}
+
+/// What is left of a stretch when others are taken out.
+fn remaining(stretch: (f64, f64), taken: impl Iterator<Item = (f64, f64)>) -> Vec<(f64, f64)> {
+    let mut left = alloc::vec![stretch];
+    for (from, to) in taken {
+        left = left
+            .into_iter()
+            .flat_map(|(a, b)| [(a, b.min(from)), (a.max(to), b)])
+            .filter(|(a, b)| b > a)
+            .collect();
+    }
+    left
 }
 
 /// Where the field stands on paper.

@@ -10,7 +10,7 @@ use crate::axes::{Axis, Below, CurveLegend, LineStyle, Panel, extremes, plot_tit
 use crate::geometry::{Hatch, hatch};
 use crate::lettering::Lettering;
 use crate::plot::{PLOT_ITEMS_MAX, PLOT_WIDTH_MM, check_count, check_figure, check_points};
-use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
+use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Reading, Spot, Svg, Text};
 
 /// A layer of the wall, in the order of the plot from left to right.
 #[derive(Clone, Debug, PartialEq)]
@@ -176,7 +176,7 @@ fn section(svg: &mut Svg, plot: &WallProfile, panel: &Panel) {
             svg.rect_without_line(&text.frame());
             svg.text(&text);
         } else {
-            // A thin layer is numbered below the wall, odd and even in two rows.
+            // A thin layer is numbered below the wall.
             let y = STRIP.1 + 2.2;
             svg.text(&Text {
                 at: Spot::at(text.at.x, y),
@@ -188,22 +188,20 @@ fn section(svg: &mut Svg, plot: &WallProfile, panel: &Panel) {
     let whole = panel.spot(from, panel.y.low).x;
     let start = panel.spot(0.0, panel.y.low).x;
     svg.group("sides", Pen::FINE, Paint::None);
-    for (text, x, anchoring, room) in [
-        (&plot.left, start - 1.5, Anchoring::End, start - 2.5),
-        (
-            &plot.right,
-            whole + 1.5,
-            Anchoring::Start,
-            PLOT_WIDTH_MM - whole - 2.5,
-        ),
+    for (text, x) in [
+        (&plot.left, f64::midpoint(panel.frame.x0, start)),
+        (&plot.right, f64::midpoint(whole, panel.frame.x1)),
     ] {
-        let text = Lettering::Small.fitted(text, room);
-        svg.text(&Text::level(
-            Spot::at(x, f64::midpoint(STRIP.0, STRIP.1)),
-            Lettering::Small,
-            anchoring,
-            &text,
-        ));
+        let text = Lettering::Small.fitted(text, STRIP.1 - STRIP.0 + 2.0);
+        svg.text(&Text {
+            reading: Reading::Upward,
+            ..Text::level(
+                Spot::at(x, f64::midpoint(STRIP.0, STRIP.1)),
+                Lettering::Small,
+                Anchoring::Middle,
+                &text,
+            )
+        });
     }
     svg.end();
 }
