@@ -216,12 +216,13 @@ fn every_anchor_is_drawn_once_at_its_place() {
 fn the_zone_table_counts_the_anchors() {
     let drawing = scenes::house();
     let papers = a3(&elevation(&drawing, &ElevationOptions::anchors()).unwrap());
-    let text: String = papers
+    let text = papers
         .iter()
         .flat_map(|p| &p.words)
         .filter(|w| w.group == "list")
-        .map(|w| format!("{} ", w.content))
-        .collect();
+        .map(|w| w.content.clone())
+        .collect::<Vec<String>>()
+        .join(" ");
     for name in ["A", "B"] {
         let count = drawing
             .anchors
@@ -482,6 +483,14 @@ fn all_faults_come_at_once_with_their_place() {
 
 #[test]
 fn limits_are_said_and_not_run_into() {
+    let mut spiky = scenes::house();
+    spiky.pieces[0].outline = vec![Point::at(0, 0); ELEVATION_LIMITS.piece_points + 1];
+    spiky.zones = vec![spiky.zones[0].clone(); ELEVATION_LIMITS.zones + 1];
+    let faults = elevation(&spiky, &ElevationOptions::boards()).unwrap_err();
+    assert_eq!(faults[0].path, "zones");
+    spiky.zones.truncate(3);
+    let faults = elevation(&spiky, &ElevationOptions::boards()).unwrap_err();
+    assert_eq!(faults[0].path, "pieces[0].outline");
     let wide = ElevationDrawing {
         outline: Rectangle::at(0, 0, 1_000_000, 1_000_000).corners().to_vec(),
         ..ElevationDrawing::default()

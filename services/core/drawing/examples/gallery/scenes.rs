@@ -267,16 +267,31 @@ fn below_gable(shape: &[Point]) -> Vec<Point> {
 
 fn zones(width: i32, height: i32) -> Vec<ZoneDrawing> {
     let edge = width / 8;
-    let zone = |name: &str, x: i32, w: i32, n: f64, utilisation: f64| ZoneDrawing {
-        name: name.into(),
-        area: Rectangle::at(x, 0, w, height),
-        anchors_per_m2: n,
-        utilisation,
-    };
+    let part =
+        |name: &str, x: i32, y: i32, size: (i32, i32), n: f64, utilisation: f64| ZoneDrawing {
+            name: name.into(),
+            area: Rectangle::at(x, y, size.0, size.1),
+            anchors_per_m2: n,
+            utilisation,
+        };
+    let (middle, right) = (width - 2 * edge, width - edge);
+    if height <= 10_000 {
+        return vec![
+            part("A", 0, 0, (edge, height), 8.0, 0.91),
+            part("B", edge, 0, (middle, height), 6.0, 0.78),
+            part("A", right, 0, (edge, height), 8.0, 0.91),
+        ];
+    }
+    // A tall wall has a strip of lower pressure at its foot.
+    let foot = 10_000;
+    let head = height - foot;
     vec![
-        zone("A", 0, edge, 8.0, 0.91),
-        zone("B", edge, width - 2 * edge, 6.0, 0.78),
-        zone("A", width - edge, edge, 8.0, 0.91),
+        part("A foot", 0, 0, (edge, foot), 7.0, 0.84),
+        part("B foot", edge, 0, (middle, foot), 5.5, 0.48),
+        part("A foot", right, 0, (edge, foot), 7.0, 0.84),
+        part("A head", 0, foot, (edge, head), 8.0, 0.97),
+        part("B head", edge, foot, (middle, head), 6.0, 0.78),
+        part("A head", right, foot, (edge, head), 8.0, 0.97),
     ]
 }
 
@@ -299,9 +314,10 @@ fn anchors(pieces: &[PieceDrawing], zones: &[ZoneDrawing]) -> Vec<AnchorDrawing>
             (x1 - 100, y1 - 100),
         ];
         for (x, y) in places {
-            let zone = zones
-                .iter()
-                .position(|z| (z.area.x.0..z.area.x.0 + z.area.width.0).contains(&x));
+            let zone = zones.iter().position(|z| {
+                (z.area.x.0..z.area.x.0 + z.area.width.0).contains(&x)
+                    && (z.area.y.0..z.area.y.0 + z.area.height.0).contains(&y)
+            });
             if let Some(zone) = zone {
                 anchors.push(AnchorDrawing {
                     at: Point::at(x, y),

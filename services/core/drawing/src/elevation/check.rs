@@ -17,10 +17,14 @@ pub struct ElevationLimits {
     pub pieces: usize,
     /// Most anchors.
     pub anchors: usize,
+    /// Most zones and parts of zones.
+    pub zones: usize,
     /// Most of every other kind of thing: openings, beads, strips, marks, notes.
     pub others: usize,
-    /// Most points in one outline.
+    /// Most points in the facade's outline, the base line or the ground line.
     pub points: usize,
+    /// Most points in the outline of a piece.
+    pub piece_points: usize,
     /// Most chains on one side.
     pub chains: usize,
     /// Most picture sheets.
@@ -31,8 +35,10 @@ pub struct ElevationLimits {
 pub const ELEVATION_LIMITS: ElevationLimits = ElevationLimits {
     pieces: 50_000,
     anchors: 300_000,
-    others: 20_000,
+    zones: 500,
+    others: 10_000,
     points: 2000,
+    piece_points: 100,
     chains: 4,
     sheets: 200,
 };
@@ -46,7 +52,12 @@ pub(super) fn check(
     if !faults.is_empty() {
         return faults.or(());
     }
-    outline("outline", &drawing.outline, &mut faults);
+    outline(
+        "outline",
+        &drawing.outline,
+        ELEVATION_LIMITS.points,
+        &mut faults,
+    );
     line("base_line", &drawing.base_line, &mut faults);
     line("ground_line", &drawing.ground_line, &mut faults);
     for (i, opening) in drawing.openings.iter().enumerate() {
@@ -94,10 +105,10 @@ fn counts(drawing: &ElevationDrawing, faults: &mut Faults) {
     count("ground_line", drawing.ground_line.len(), most.points);
     count("pieces", drawing.pieces.len(), most.pieces);
     count("anchors", drawing.anchors.len(), most.anchors);
+    count("zones", drawing.zones.len(), most.zones);
     for (path, found) in [
         ("openings", drawing.openings.len()),
         ("joints", drawing.joints.len()),
-        ("zones", drawing.zones.len()),
         ("mesh", drawing.mesh.len()),
         ("beads", drawing.beads.len()),
         ("fixtures", drawing.fixtures.len()),
@@ -142,16 +153,16 @@ fn line(path: &str, points: &[Point], faults: &mut Faults) {
     }
 }
 
-fn outline(path: &str, points: &[Point], faults: &mut Faults) {
-    if points.len() < 3 || points.len() > ELEVATION_LIMITS.points {
+fn outline(path: &str, points: &[Point], most: usize, faults: &mut Faults) {
+    if points.len() < 3 || points.len() > most {
         faults.add(
             path,
             "OUT_OF_RANGE",
             format!("{} points", points.len()),
-            format!("3 to {} points", ELEVATION_LIMITS.points),
+            format!("3 to {most} points"),
         );
     }
-    line(path, points, faults);
+    line(path, points.get(..most).unwrap_or(points), faults);
 }
 
 fn rectangle(path: &str, shape: &Rectangle, faults: &mut Faults) {
@@ -179,7 +190,7 @@ fn pieces(drawing: &ElevationDrawing, faults: &mut Faults) {
     let mut seen: BTreeMap<u32, usize> = BTreeMap::new();
     for (i, piece) in drawing.pieces.iter().enumerate() {
         let path = format!("pieces[{i}].outline");
-        outline(&path, &piece.outline, faults);
+        outline(&path, &piece.outline, ELEVATION_LIMITS.piece_points, faults);
         if let Some(first) = seen.insert(piece.number, i) {
             faults.add(
                 format!("pieces[{i}].number"),

@@ -132,6 +132,18 @@ pub(super) fn place(
     if options.shows(Layer::Beads) {
         beads(drawing, window, obstacles, &mut overlay);
     }
+    // Names keep off the openings; the codes of the beads above stand on their edges.
+    for opening in &drawing.openings {
+        let frame = bounds(&window.shape(&opening.finished.corners()));
+        if frame.overlaps(paper) {
+            obstacles.add(Frame::new(
+                frame.x0.max(paper.x0),
+                frame.y0.max(paper.y0),
+                frame.x1.min(paper.x1),
+                frame.y1.min(paper.y1),
+            ));
+        }
+    }
     if options.shows(Layer::Zones) {
         zones(drawing, window, obstacles, &mut overlay);
     }
@@ -214,6 +226,12 @@ fn beads(
         let lane = lanes.entry(key).or_insert(0);
         let shift = f64::from(*lane) * 1.1;
         *lane += 1;
+        // Only beads near this sheet are looked up among the openings.
+        let near = bounds(&[window.spot(bead.from), window.spot(bead.to)]);
+        let reach = Frame::new(near.x0 - 9.0, near.y0 - 9.0, near.x1 + 9.0, near.y1 + 9.0);
+        if !reach.overlaps(&window.paper) {
+            continue;
+        }
         let (from, to) = shifted(bead, drawing, window, shift);
         let Some((from, to)) = clip_segment(from, to, &window.paper) else {
             continue;
