@@ -74,7 +74,7 @@ fn assert_sound(plan: &Cutting, pieces: &[i32], stock: Stock) {
 
 fn plan(pieces: &[i32], stock: Stock) -> Cutting {
     let lengths: Vec<Mm> = pieces.iter().map(|p| Mm(*p)).collect();
-    let plan = cut(&lengths, stock, 100_000).unwrap();
+    let plan = cut(&lengths, stock, takeoff::cutting::BUDGET).unwrap();
     assert_sound(&plan, pieces, stock);
     plan
 }
@@ -82,8 +82,7 @@ fn plan(pieces: &[i32], stock: Stock) -> Cutting {
 #[test]
 fn small_cases_are_as_good_as_brute_force_and_say_so() {
     let mut draw = Draw(7);
-    let mut searched = 0;
-    for case in 0..3000 {
+    for case in 0..1000 {
         let stock = Stock {
             length: Mm([20, 100, 2500][case % 3]),
             kerf: Mm([0, 0, 3][case % 3]),
@@ -97,15 +96,13 @@ fn small_cases_are_as_good_as_brute_force_and_say_so() {
         let least = least_bars(&pieces, &mut Vec::new(), stock, pieces.len()) as u64;
         assert_eq!(found.bars, least, "{pieces:?}");
         assert!(found.is_proven(), "{pieces:?}: {found:?}");
-        searched += u32::from(found.steps > 0);
     }
-    assert!(searched > 20, "the search was hardly needed: {searched}");
 }
 
 #[test]
 fn the_stated_bound_is_at_least_l2_and_never_above_the_plan() {
     let mut draw = Draw(8);
-    for _ in 0..300 {
+    for _ in 0..60 {
         let stock = Stock {
             length: Mm(draw.between(60, 400)),
             kerf: Mm(draw.between(0, 3)),
@@ -131,21 +128,68 @@ fn first_fit_decreasing_fails_here_and_the_search_does_not() {
 }
 
 #[test]
-fn jambs_of_a_block_of_flats_are_cut_in_no_time_with_a_small_gap() {
+fn many_jambs_of_many_lengths_are_within_one_bar_of_the_bound() {
     let mut draw = Draw(9);
-    let kinds: Vec<i32> = (0..25).map(|_| draw.between(600, 2400)).collect();
-    let pieces: Vec<i32> = (0..4000).map(|_| kinds[draw.below(25) as usize]).collect();
+    let mut proven = 0;
+    for case in 0..20 {
+        let kinds: Vec<i32> = (0..25).map(|_| draw.between(600, 2400)).collect();
+        let count = if case < 10 { 4000 } else { 120 };
+        let pieces: Vec<i32> = (0..count).map(|_| kinds[draw.below(25) as usize]).collect();
+        let stock = Stock {
+            length: Mm(2500),
+            kerf: Mm(2),
+        };
+        let found = plan(&pieces, stock);
+        assert!(
+            found.bars <= found.bound + 1,
+            "{} {}",
+            found.bars,
+            found.bound
+        );
+        proven += u32::from(found.is_proven());
+    }
+    assert!(proven >= 18, "{proven} of 20 proven");
+}
+
+#[test]
+fn the_bound_never_passes_the_optimum_of_cases_built_full() {
+    // Bars cut at random leave no rest, so their number is the optimum; a bound above it would be wrong.
+    let mut draw = Draw(11);
+    for _ in 0..40 {
+        let length = draw.between(200, 3000);
+        let bars = draw.between(2, 40);
+        let mut pieces = Vec::new();
+        for _ in 0..bars {
+            let mut left = length;
+            while left > 0 {
+                let piece = draw
+                    .between(1, left.min(length / 2).max(1))
+                    .max(length / 9)
+                    .min(left);
+                pieces.push(piece);
+                left -= piece;
+            }
+        }
+        let stock = Stock {
+            length: Mm(length),
+            kerf: Mm(0),
+        };
+        let found = plan(&pieces, stock);
+        assert_eq!(found.bound, bars as u64);
+        assert!(found.bars <= found.bound + 1);
+    }
+}
+
+#[test]
+fn thousands_of_different_lengths_end_within_the_budget() {
+    let mut draw = Draw(12);
+    let pieces: Vec<i32> = (0..4000).map(|_| draw.between(300, 2400)).collect();
     let stock = Stock {
         length: Mm(2500),
         kerf: Mm(2),
     };
     let found = plan(&pieces, stock);
-    assert!(
-        found.bars <= found.bound + found.bound / 100 + 1,
-        "{} {}",
-        found.bars,
-        found.bound
-    );
+    assert!(found.bars <= found.bound + found.bound / 50);
 }
 
 #[test]

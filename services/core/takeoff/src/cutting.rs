@@ -1,8 +1,8 @@
 //! One-dimensional cutting: bars and rolls, with the bound and whether it is reached.
 //!
 //! First fit and best completion give a plan; the bound is the best of the area bound, Martello and Toth's L2, and the dual
-//! feasible functions u^(k) of Fekete and Schepers. Where plan and bound differ, a search over maximal patterns of the longest piece left
-//! closes the gap or ends at its budget of steps. Maximal patterns lose nothing: any piece that would fit into the bar of the longest
+//! feasible functions u^(k) of Fekete and Schepers. Where plan and bound differ, the relaxation over patterns sharpens both, and then a
+//! search over maximal patterns of the longest piece left closes the gap or ends at its budget of steps. Maximal patterns lose nothing: any piece that would fit into the bar of the longest
 //! piece may be moved there from another bar.
 
 use alloc::collections::BTreeMap;
@@ -10,6 +10,8 @@ use alloc::vec::Vec;
 use core::cmp::Reverse;
 
 use quantity::Mm;
+
+use crate::columns::{Demand, relax};
 
 /// A bar or roll to be cut, and what a cut takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,8 +66,10 @@ pub enum CutFault {
 
 /// The most pieces that are cut in one plan.
 pub const PIECES_MAX: usize = 100_000;
-/// The usual budget of the search.
-pub const BUDGET: u32 = 100_000;
+/// The usual budget: a step is one look at one size, so that the time for a step does not grow with the problem.
+pub const BUDGET: u32 = 300_000;
+/// Cells of knapsack tables that a step of the budget stands for.
+const CELLS_A_STEP: u64 = 100;
 /// The deepest search; a plan with more kinds of bars than this is not searched.
 const DEEPEST: usize = 300;
 /// The most patterns looked at for one bar; where there are more, the search proves nothing.
@@ -109,44 +113,76 @@ pub fn cut(pieces: &[Mm], stock: Stock, budget: u32) -> Result<Cutting, CutFault
         sizes: counts.keys().map(|k| k.0).collect(),
     };
     let counts: Vec<u32> = counts.into_values().collect();
-    let bound = problem.bound(&counts);
+    let mut bound = problem.bound(&counts);
     let mut best = problem.first_fit(&counts);
     let other = problem.best_completion(&counts);
     if total(&other) < total(&best) {
         best = other;
     }
+    if total(&best) > bound {
+        let demand = Demand {
+            capacity: problem.capacity,
+            sizes: &problem.sizes,
+            counts: &counts,
+        };
+        if let Some(relaxed) = relax(demand, u64::from(budget) * CELLS_A_STEP) {
+            bound = bound.max(relaxed.bound);
+            if total(&relaxed.plan) < total(&best) {
+                best = relaxed.plan;
+            }
+        }
+    }
+    let searched = if total(&best) <= DEEPEST as u64 {
+        search(&problem, &counts, bound, total(&best), budget)
+    } else {
+        Searched::default()
+    };
+    let best = searched.plan.unwrap_or(best);
+    let bars = total(&best);
+    Ok(Cutting {
+        bars,
+        bound: if searched.whole {
+            bars
+        } else {
+            bound.min(bars)
+        },
+        steps: searched.steps,
+        patterns: problem.patterns(best, kerf),
+    })
+}
+
+/// What a search came to.
+#[derive(Default)]
+struct Searched {
+    /// A plan with fewer bars than were known, where one was found.
+    plan: Option<Vec<(Fill, u64)>>,
+    /// Whether nothing was left out.
+    whole: bool,
+    steps: u32,
+}
+
+/// Looks for a plan with fewer than `known` bars, down to `bound`.
+fn search(problem: &Problem, counts: &[u32], bound: u64, known: u64, budget: u32) -> Searched {
     let mut search = Search {
-        problem: &problem,
+        problem,
         budget,
         steps: 0,
         whole: true,
         bound,
-        best_bars: total(&best),
+        best_bars: known,
         best: None,
         path: Vec::new(),
     };
-    let mut proven = bound;
-    if search.best_bars > bound && search.best_bars <= DEEPEST as u64 {
-        let mut left = counts.clone();
-        search.descend(&mut left);
-        proven = if search.whole {
-            search.best_bars
-        } else {
-            bound
-        };
+    search.descend(&mut counts.to_vec());
+    Searched {
+        plan: search.best,
+        whole: search.whole,
+        steps: search.steps,
     }
-    let (steps, bars) = (search.steps, search.best_bars);
-    let plan = search.best.unwrap_or(best);
-    Ok(Cutting {
-        bars,
-        bound: proven.max(bound).min(bars),
-        steps,
-        patterns: problem.patterns(plan, kerf),
-    })
 }
 
 /// How many of each size are in one bar.
-type Fill = Vec<u32>;
+pub(crate) type Fill = Vec<u32>;
 
 fn total(plan: &[(Fill, u64)]) -> u64 {
     plan.iter().map(|(_, times)| times).sum()
@@ -229,8 +265,9 @@ impl Problem {
     fn best_completion(&self, counts: &[u32]) -> Vec<(Fill, u64)> {
         let mut left = counts.to_vec();
         let mut plan = Vec::new();
+        let nodes = (50_000 / left.len().max(1) as u32).clamp(20, 2000);
         loop {
-            let (fills, _) = self.completions(&left, 2000);
+            let (fills, _, _) = self.completions(&left, nodes);
             let Some((_, fill)) = fills.into_iter().next() else {
                 return plan;
             };
@@ -238,10 +275,11 @@ impl Problem {
         }
     }
 
-    /// Maximal fills with the longest piece left, least waste first; and whether these are all. At most `steps` nodes are looked at.
-    fn completions(&self, left: &[u32], steps: u32) -> (Vec<(i64, Fill)>, bool) {
+    /// Maximal fills with the longest piece left, least waste first; whether these are all; and how many nodes were looked at, of at
+    /// most `steps`.
+    fn completions(&self, left: &[u32], steps: u32) -> (Vec<(i64, Fill)>, bool, u32) {
         let Some(first) = left.iter().position(|n| *n > 0) else {
-            return (Vec::new(), true);
+            return (Vec::new(), true, 0);
         };
         let mut walk = Walk {
             problem: self,
@@ -256,6 +294,7 @@ impl Problem {
             *one = 1;
         }
         walk.fill_from(first, self.capacity - size);
+        let looked = steps - walk.steps;
         let (mut found, mut whole) = (walk.found, walk.whole);
         // Equal waste: more of the longer pieces first, so that the order is the same on every machine.
         found.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| b.1.cmp(&a.1)));
@@ -265,7 +304,7 @@ impl Problem {
                 found.push((0, fill));
             }
         }
-        (found, whole)
+        (found, whole, looked)
     }
 
     fn patterns(&self, plan: Vec<(Fill, u64)>, kerf: i64) -> Vec<Pattern> {
@@ -393,7 +432,11 @@ impl Search<'_> {
             self.whole = false;
             return;
         }
-        self.steps += 1;
+        // The bound looks at every size for every threshold.
+        let sizes = left.len() as u32;
+        self.steps = self
+            .steps
+            .saturating_add(1 + sizes.saturating_mul(sizes) / 2);
         let used = self.path.len() as u64;
         if left.iter().all(|n| *n == 0) {
             if used < self.best_bars {
@@ -405,7 +448,9 @@ impl Search<'_> {
         if used + self.problem.bound(left) >= self.best_bars {
             return;
         }
-        let (fills, whole) = self.problem.completions(left, 5000);
+        let allowed = 5000.min(self.budget.saturating_sub(self.steps) / sizes.max(1));
+        let (fills, whole, looked) = self.problem.completions(left, allowed);
+        self.steps = self.steps.saturating_add(looked.saturating_mul(sizes));
         self.whole &= whole && fills.len() <= PATTERNS_MAX;
         for (_, fill) in fills.into_iter().take(PATTERNS_MAX) {
             let before = left.clone();
@@ -442,4 +487,69 @@ pub fn split(run: Mm, bar: Mm, gap: Mm, least: Mm) -> Vec<Mm> {
     }
     pieces.push(rest + lent);
     pieces
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every way of putting pieces into bars.
+    fn least(pieces: &[i64], rooms: &mut Vec<i64>, capacity: i64, best: u64) -> u64 {
+        let Some((piece, rest)) = pieces.split_first() else {
+            return best.min(rooms.len() as u64);
+        };
+        let mut best = best;
+        for i in 0..rooms.len() {
+            if rooms[i] >= *piece {
+                rooms[i] -= piece;
+                best = least(rest, rooms, capacity, best);
+                rooms[i] += piece;
+            }
+        }
+        if rooms.len() as u64 + 1 < best {
+            rooms.push(capacity - piece);
+            best = least(rest, rooms, capacity, best);
+            rooms.pop();
+        }
+        best
+    }
+
+    #[test]
+    fn the_search_alone_and_the_relaxation_alone_frame_the_optimum() {
+        let mut state = 1_u64;
+        let mut draw = |low: i64, high: i64| {
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1);
+            low + ((state >> 33) % (high - low + 1) as u64) as i64
+        };
+        for _ in 0..400 {
+            let capacity = draw(20, 120);
+            let pieces: Vec<i64> = (0..draw(3, 8))
+                .map(|_| draw(capacity / 6, capacity * 3 / 5))
+                .collect();
+            let mut sizes = pieces.clone();
+            sizes.sort_unstable_by(|a, b| b.cmp(a));
+            sizes.dedup();
+            let count = |s: &i64| pieces.iter().filter(|p| *p == s).count() as u32;
+            let counts: Vec<u32> = sizes.iter().map(count).collect();
+            let optimum = least(&pieces, &mut Vec::new(), capacity, pieces.len() as u64);
+            let problem = Problem { capacity, sizes };
+            // The search begins with no plan and no bound, so that all the work is its own.
+            let found = search(&problem, &counts, 1, pieces.len() as u64 + 1, 10_000_000);
+            assert!(found.whole);
+            assert_eq!(found.plan.map(|p| total(&p)), Some(optimum), "{pieces:?}");
+            let demand = Demand {
+                capacity,
+                sizes: &problem.sizes,
+                counts: &counts,
+            };
+            let relaxed = relax(demand, 10_000_000).unwrap();
+            assert!(
+                relaxed.bound <= optimum && optimum <= total(&relaxed.plan),
+                "{pieces:?}"
+            );
+            assert!(problem.bound(&counts) <= optimum, "{pieces:?}");
+        }
+    }
 }

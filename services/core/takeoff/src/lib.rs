@@ -21,6 +21,7 @@ mod billing;
 mod boards;
 mod check;
 mod coats;
+mod columns;
 pub mod cutting;
 pub mod edges;
 mod fixings;
