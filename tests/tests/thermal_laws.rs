@@ -428,3 +428,64 @@ fn damper_rooms_never_ask_for_less() {
         assert!(most(&damp) >= most(&dry) - 1e-9);
     }
 }
+
+#[test]
+fn the_batch_answers_what_the_sheet_answers() {
+    let mut draw = Draw(13);
+    let (climate, inside) = (climate(&mut draw), rooms(810.0));
+    let mut batch = thermal::Batch::new(&climate, &inside, DAY).expect("a sound climate");
+    let mut gathered = 0;
+    for round in 0..400 {
+        let wall = match round % 3 {
+            0 => wet_wall(&mut draw),
+            1 => section_wall(&mut draw),
+            _ => plane_wall(&mut draw),
+        };
+        let fast = batch.answer(&wall).expect("a sound wall");
+        let full = ask(&wall, &climate, 810.0);
+        let of = &full.transmittances;
+        assert!(near(
+            fast.u_corrected.as_w_per_m2k(),
+            of.u_corrected.value.as_w_per_m2k(),
+            1e-12
+        ));
+        assert!(near(fast.factor, full.mould.factor.value, 1e-12));
+        assert_eq!(fast.critical_month, full.mould.critical);
+        assert_eq!(fast.outcome, full.interstitial.outcome);
+        let (most, left) = (full.interstitial.most.value, full.interstitial.left.value);
+        assert!((fast.most.as_kg_per_m2() - most.as_kg_per_m2()).abs() < 1e-9);
+        assert!((fast.left.as_kg_per_m2() - left.as_kg_per_m2()).abs() < 1e-9);
+        gathered += usize::from(fast.outcome != Outcome::NoCondensation);
+        if round % 3 == 1 {
+            continue;
+        }
+        let slow = thermal::dynamics(&wall, DAY, &mut Sheet::new()).expect("a sound wall");
+        let swing = fast.swing.expect("storage is given");
+        assert!(near(
+            swing.periodic.as_w_per_m2k(),
+            slow.periodic.value.as_w_per_m2k(),
+            1e-9
+        ));
+        assert!(near(swing.decrement, slow.decrement.value, 1e-9));
+        assert!((swing.shift.as_hours() - slow.shift.value.as_hours()).abs() < 1e-8);
+        assert!(near(
+            swing.admittance_inside.as_w_per_m2k(),
+            slow.admittance_inside.value.as_w_per_m2k(),
+            1e-9
+        ));
+        let kappa = [
+            (swing.capacity_inside, slow.capacity_inside),
+            (swing.capacity_outside, slow.capacity_outside),
+        ];
+        for (fast, slow) in kappa {
+            assert!(near(fast.as_j_per_m2k(), slow.value.as_j_per_m2k(), 1e-9));
+        }
+        let (fast, slow22) = (swing.admittance_outside, slow.admittance_outside.value);
+        assert!(near(fast.as_w_per_m2k(), slow22.as_w_per_m2k(), 1e-9));
+        assert!((swing.shift_inside.as_hours() - slow.shift_inside.value.as_hours()).abs() < 1e-8);
+        assert!(
+            (swing.shift_outside.as_hours() - slow.shift_outside.value.as_hours()).abs() < 1e-8
+        );
+    }
+    assert!(gathered > 50, "few walls gather moisture: {gathered}");
+}

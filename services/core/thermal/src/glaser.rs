@@ -11,6 +11,9 @@ use standards::iso_13788::saturation_pa;
 /// Amounts below this in a month, kg/m2, are the last digit of the arithmetic and not condensate.
 pub(crate) const NEGLIGIBLE: f64 = 1e-9;
 
+/// A pressure above every saturation pressure of a building, Pa.
+const UNREACHED: f64 = 1e6;
+
 /// The points of a wall between which vapour flows: surfaces, interfaces and subdivisions.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Grid {
@@ -30,6 +33,90 @@ pub(crate) struct Air {
     pub inside_pa: f64,
     pub outside_pa: f64,
     pub seconds: f64,
+}
+
+/// The saturation pressure at a temperature and its slope there, Pa and Pa/K.
+fn tangent(celsius: f64) -> (f64, f64) {
+    let p = saturation_pa(celsius);
+    let (a, b) = if celsius >= 0.0 {
+        (17.269, 237.3)
+    } else {
+        (21.875, 265.5)
+    };
+    (p, p * a * b / ((b + celsius) * (b + celsius)))
+}
+
+/// One end of a stretch: its place, how far saturation lies above the line there, and how that changes along the stretch.
+#[derive(Clone, Copy)]
+struct End {
+    s: f64,
+    gap: f64,
+    slope: f64,
+}
+
+/// Whether a convex gap with these ends is above zero all along: the tangents at its ends bound it from below.
+fn gap_stays_open(a: End, b: End) -> bool {
+    let least = if a.slope >= 0.0 {
+        a.gap
+    } else if b.slope <= 0.0 {
+        b.gap
+    } else {
+        let s = (b.gap - a.gap + a.slope * a.s - b.slope * b.s) / (a.slope - b.slope);
+        a.gap + a.slope * (s - a.s)
+    };
+    a.gap > 0.0 && b.gap > 0.0 && least > 0.0
+}
+
+impl Grid {
+    /// Whether the faces of the layers, which this grid holds alone, already show that the straight line from the inner to the
+    /// outer pressure touches saturation nowhere in a dry wall; `false` leaves it open.
+    ///
+    /// Within a layer the curve is convex in the air layer, but for 0 degC where it has a corner; there the stretch is cut.
+    pub fn clear_of(&self, air: &Air) -> bool {
+        let fall = air.inside_celsius - air.outside_celsius;
+        if fall <= 0.0 || air.inside_pa < air.outside_pa {
+            return false;
+        }
+        let faces = self.s.iter().zip(&self.share);
+        let mut faces = faces
+            .rev()
+            .map(|(s, share)| (*s, air.inside_celsius - fall * share));
+        let (Some((s_n, t_n)), Some(share_0)) = (faces.next(), self.share.first()) else {
+            return true;
+        };
+        let first = libm::fmin(
+            air.inside_pa,
+            saturation_pa(air.inside_celsius - fall * share_0),
+        );
+        let mut outer = (s_n, t_n, tangent(t_n));
+        let last = libm::fmin(air.outside_pa, outer.2.0);
+        let along = (last - first) / s_n;
+        for (s, t) in faces {
+            if outer.2.0 > first {
+                return true;
+            }
+            let inner = (s, t, tangent(t));
+            let per_air = (outer.1 - t) / (outer.0 - s);
+            let end = |(s, _, (p, slope)): (f64, f64, (f64, f64))| End {
+                s,
+                gap: p - (first + along * s),
+                slope: slope * per_air - along,
+            };
+            let open = if t > 0.0 && outer.1 < 0.0 {
+                let at = s - t / per_air;
+                let water = end((at, 0.0, (610.5, 610.5 * 17.269 / 237.3)));
+                let ice = end((at, 0.0, (610.5, 610.5 * 21.875 / 265.5)));
+                gap_stays_open(end(inner), water) && gap_stays_open(ice, end(outer))
+            } else {
+                gap_stays_open(end(inner), end(outer))
+            };
+            if !open {
+                return false;
+            }
+            outer = inner;
+        }
+        true
+    }
 }
 
 /// One month's curve and string; kept between months so that nothing is allocated again.
@@ -58,6 +145,30 @@ impl Curve {
         }
         if let Some(last) = self.pressure.last_mut() {
             *last = libm::fmin(*last, air.outside_pa);
+        }
+    }
+    /// The saturation curve of a month only where it is colder than `reach`, for a wall with no plane wet that is warmer: the string
+    /// never comes to the saturation of warmer points, and a pressure that no string reaches stands there.
+    pub fn saturate_colder(&mut self, grid: &Grid, air: &Air, reach: f64) {
+        let fall = air.inside_celsius - air.outside_celsius;
+        self.pressure.clear();
+        self.pressure.extend(grid.share.iter().map(|share| {
+            let celsius = air.inside_celsius - fall * share;
+            if celsius > reach {
+                UNREACHED
+            } else {
+                saturation_pa(celsius)
+            }
+        }));
+        let at = |share: Option<&f64>, pa: f64| {
+            let celsius = share.map_or(f64::NAN, |share| air.inside_celsius - fall * share);
+            libm::fmin(saturation_pa(celsius), pa)
+        };
+        if let Some(first) = self.pressure.first_mut() {
+            *first = at(grid.share.first(), air.inside_pa);
+        }
+        if let Some(last) = self.pressure.last_mut() {
+            *last = at(grid.share.last(), air.outside_pa);
         }
     }
     /// The string with these planes wet, and the rates at its bends. `mass` has one entry a point.
@@ -102,6 +213,11 @@ impl Curve {
 /// Carries the moisture of the planes through one month, splitting it where a plane dries; gives how often it was split.
 pub(crate) fn month(grid: &Grid, air: &Air, mass: &mut [f64], curve: &mut Curve) -> usize {
     curve.saturate(grid, air);
+    carry(grid, air, mass, curve)
+}
+
+/// The same on a saturation curve that is there already.
+pub(crate) fn carry(grid: &Grid, air: &Air, mass: &mut [f64], curve: &mut Curve) -> usize {
     let mut left = air.seconds;
     // A plane that has dried stays off the string for the month, so there are at most as many splits as points.
     for split in 0..=mass.len() {

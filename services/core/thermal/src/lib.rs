@@ -12,6 +12,7 @@ extern crate alloc;
 mod record;
 
 mod air;
+mod batch;
 mod build_up;
 mod climate;
 mod dynamics;
@@ -31,6 +32,7 @@ mod transmittance;
 mod validate;
 
 pub use air::MonthAir;
+pub use batch::{Batch, BatchAnswer, Swing};
 pub use build_up::*;
 pub use climate::{
     Climate, CondensateAt, CondensateLimit, HumidityClass, Inside, InsideHumidity, MONTH_DAYS,
