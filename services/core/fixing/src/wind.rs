@@ -4,6 +4,7 @@ mod american;
 mod envelope;
 mod european;
 
+use alloc::collections::BTreeMap;
 use alloc::string::String;
 use alloc::vec::Vec;
 use core::fmt;
@@ -12,6 +13,7 @@ pub use american::{AsceSite, AsceWind, RoofSlope, VelocityPressure};
 pub use european::{EnWind, PeakPressure, Site};
 
 use quantity::{Area, Length, Mm, WindPressure, WindSpeed};
+use standards::en_1991_1_4::NationalWind;
 use working::{Fault, Faults, Figure, Finding, Sheet};
 
 /// Whether the building is a rectangle in plan.
@@ -239,6 +241,35 @@ pub fn suction(
     code.check(request, &mut faults);
     faults.or(())?;
     code.suction(request, sheet)
+}
+
+/// The national set of a key.
+///
+/// # Errors
+/// A key that no set has, with the names of those that exist. A country without a set is refused, never guessed.
+///
+/// ```
+/// use std::collections::BTreeMap;
+/// let sets = BTreeMap::from([("en-recommended".to_string(), standards::en_1991_1_4::NationalWind::recommended())]);
+/// let faults = fixing::wind::national(&sets, "at", "wind.national_set").unwrap_err();
+/// assert!(faults[0].expected.contains("en-recommended"));
+/// ```
+pub fn national<'a>(
+    sets: &'a BTreeMap<String, NationalWind>,
+    key: &str,
+    path: &str,
+) -> Result<&'a NationalWind, Vec<Fault>> {
+    sets.get(key).ok_or_else(|| {
+        let names: Vec<&str> = sets.keys().map(String::as_str).collect();
+        let mut faults = Faults::new();
+        faults.add(
+            path,
+            "UNKNOWN_NATIONAL_SET",
+            alloc::format!("`{key}`"),
+            alloc::format!("one of {}", names.join(", ")),
+        );
+        faults.into_list()
+    })
 }
 
 /// What every code asks of plan and facades.

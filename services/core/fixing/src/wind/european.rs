@@ -328,6 +328,27 @@ impl EnWind<'_> {
         findings
     }
 
+    /// Suction above which national approvals stop.
+    fn beyond_approvals(&self, facades: &[FacadeSuction]) -> Option<Finding> {
+        let limit = self.national.suction_limit.as_ref()?;
+        let strips = facades.iter().flat_map(|f| &f.strips);
+        let worst = strips
+            .map(|s| s.suction.value)
+            .fold(WindPressure::ZERO, WindPressure::max);
+        (worst > limit.value).then(|| Finding {
+            code: "SUCTION_BEYOND_APPROVALS",
+            severity: Severity::Caution,
+            path: self.path.to_string(),
+            text: format!(
+                "Characteristic suction of {:.2} kPa, above the {} kPa at which national approvals stop ({}). The system's assessment must cover it.",
+                worst.as_kpa(),
+                limit.value.as_kpa(),
+                limit.source
+            ),
+            source: "",
+        })
+    }
+
     fn is_log(&self) -> bool {
         let terrain = self.national.terrain(&self.site.terrain);
         terrain.is_some_and(|t| matches!(t.profile.value, Profile::Log { .. }))
@@ -435,11 +456,13 @@ impl WindCode for EnWind<'_> {
         let parts = orientations
             .each_ref()
             .map(|o| self.pressures(terrain, basic, o, plan.height, &mut heights, sheet));
-        let facades = request
+        let facades: Vec<FacadeSuction> = request
             .facades
             .iter()
             .map(|facade| facade_suction(facade, &orientations, &parts))
             .collect();
+        let mut findings = self.findings(plan, &orientations, &request.facades);
+        findings.extend(self.beyond_approvals(&facades));
         Ok(Suction {
             code: self.name(),
             level: LoadLevel::Characteristic,
@@ -447,7 +470,7 @@ impl WindCode for EnWind<'_> {
             reference_height: height,
             peak_pressure: peak,
             facades,
-            findings: self.findings(plan, &orientations, &request.facades),
+            findings,
         })
     }
 }
