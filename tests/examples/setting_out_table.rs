@@ -12,7 +12,8 @@ use std::time::Instant;
 fn main() {
     println!("| Instance | m² | LB_area | LB_eff | boards | packs | cuts | over LB_area | breaches | half bond: boards | cuts | breaches | target | checker | ms |");
     println!("|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|");
-    for case in instance::all() {
+    let only: Option<String> = std::env::args().nth(1).filter(|a| !a.starts_with('-'));
+    for case in instance::all().into_iter().filter(|c| only.as_ref().is_none_or(|o| c.name.contains(o.as_str()))) {
         let start = Instant::now();
         let layout = match setting_out::set_out(&case.job) {
             Ok(layout) => layout,

@@ -53,7 +53,11 @@ fn point(x: i32, y: i32) -> Point {
 fn number_pieces(search: &Search, layout: &mut Layout) -> BTreeMap<u32, u32> {
     let mut numbers = BTreeMap::new();
     for (index, (course, laid)) in search.plan.courses.iter().zip(&search.laid).enumerate() {
-        let mut ids = laid.pieces.clone();
+        let mut ids: Vec<u32> = laid
+            .runs
+            .iter()
+            .flat_map(|r| r.pieces.iter().copied())
+            .collect();
         ids.sort_by_key(|id| {
             let around = search.pieces[*id as usize].around;
             (around.x0, around.y0, *id)
@@ -316,7 +320,7 @@ fn sum_walls(search: &Search, layout: &mut Layout) {
     }
     for (course, laid) in plan.courses.iter().zip(&search.laid) {
         let sum = &mut sums[course.wall];
-        for (run, joints) in course.runs.iter().zip(&laid.joints) {
+        for (run, joints) in course.runs.iter().zip(laid.runs.iter().map(|r| &r.joints)) {
             sum.vertical_joint += joints
                 .iter()
                 .flat_map(|x| run.joint(*x))
@@ -441,7 +445,7 @@ fn joint_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
             });
         }
     }
-    for &x in laid.joints.iter().flatten() {
+    for &x in laid.runs.iter().flat_map(|r| &r.joints) {
         for (avoid, distance) in avoided(&course.avoid, x) {
             let what = if avoid.rule == Rule::CrackOverlap {
                 "a crack or change of substrate"
@@ -464,10 +468,13 @@ fn size_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
     let (course, laid) = (&search.plan.courses[index], &search.laid[index]);
     let sizes = search.stocks[course.product].sizes;
     let rules = &search.job.rules;
-    for (run, joints) in course.runs.iter().zip(&laid.joints) {
+    for (run, joints) in course.runs.iter().zip(laid.runs.iter().map(|r| &r.joints)) {
+        let (from, to) = (run.x0, run.x1);
         let task = Task {
             course,
             run,
+            from,
+            to,
             rules,
             sizes: &sizes,
             below: &[],
@@ -495,7 +502,12 @@ fn size_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
             }
         }
     }
-    for work in laid.pieces.iter().map(|p| &search.pieces[*p as usize]) {
+    for work in laid
+        .runs
+        .iter()
+        .flat_map(|r| &r.pieces)
+        .map(|p| &search.pieces[*p as usize])
+    {
         let heights = work
             .segments
             .iter()

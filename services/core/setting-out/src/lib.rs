@@ -91,8 +91,12 @@ pub fn set_out(job: &Job) -> Result<Layout, Vec<Fault>> {
 fn solve(job: &Job) -> Layout {
     let plan = plan::plan(job);
     let mut search = Search::new(job, &plan);
+    let boards: u64 = (0..job.boards.len())
+        .map(|p| u64::from(bound::bounds(&plan, p, &search.stocks[p].sizes).area))
+        .sum();
+    let until = job.budget.steps.saturating_mul(boards.max(40));
     search.first();
-    let stopped = search.improve(job.budget.steps);
+    let stopped = search.improve(until);
     finish::finish(&search, stopped)
 }
 

@@ -50,6 +50,8 @@ pub struct Ground {
 /// So many residues of the course height are tried; more would not fit the time of a large building.
 const RESIDUES: usize = 48;
 /// A sloping top is judged in so many level steps.
+/// A ripped course costs one cut for each board: this part of it.
+const RIP: i64 = 25;
 const SLOPE_STEPS: i32 = 12;
 /// Bands weighed at most; a taller or more broken wall is tried at fewer residues.
 const BANDS: usize = 120_000;
@@ -206,6 +208,17 @@ impl Ground {
             .sum()
     }
 
+    /// The board height that a strip will take: half way between its own height, as if its offcut found a use, and the
+    /// share of a board that it takes when strips of its height are cut side by side.
+    fn taken(&self, height: i32) -> i64 {
+        let (full, kerf) = (self.course_height, self.kerf);
+        if height >= full {
+            return i64::from(full);
+        }
+        let beside = ((full + kerf) / (height + kerf)).max(1);
+        i64::from(height + full / beside) / 2 + 1
+    }
+
     /// The board area that the wall between two lines will take, and the rips.
     fn band_cost(&self, from: i32, to: i32) -> i64 {
         let full = self.course_height;
@@ -218,21 +231,12 @@ impl Ground {
                     continue;
                 }
                 width += across;
-                let taken = if height == full {
-                    i64::from(full) * 100
-                } else if height > full - self.min_height - self.kerf {
-                    i64::from(full) * 101
-                } else if height * 2 + self.kerf <= full {
-                    i64::from(height) * 103
-                } else {
-                    i64::from(height) * 106
-                };
-                area += across * taken;
+                area += across * self.taken(height);
             }
         }
-        let mut cost = area / 100;
+        let mut cost = area;
         if to - from < full && to < self.top {
-            cost += width * i64::from(full) / 60;
+            cost += width * i64::from(full) / RIP;
         }
         if to - from < self.min_height {
             cost += self.breach();

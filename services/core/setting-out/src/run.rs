@@ -12,6 +12,9 @@ use crate::{CornerPieces, Rules};
 pub struct Task<'a> {
     pub course: &'a Course,
     pub run: &'a Run,
+    /// The stretch of the run that is to be parted; the joints at its ends stand.
+    pub from: i32,
+    pub to: i32,
     pub rules: &'a Rules,
     pub sizes: &'a Sizes,
     /// Joints below and above that touch the course, sorted.
@@ -19,13 +22,6 @@ pub struct Task<'a> {
     pub above: &'a [i32],
     /// Draws variants between equals; 0 draws none.
     pub shake: u64,
-}
-
-/// Joints, and what the breaches among them weigh.
-#[derive(Clone, Debug, Default)]
-pub struct Parting {
-    pub joints: Vec<i32>,
-    pub penalty: i64,
 }
 
 /// How strictly the rules are taken while joints are sought.
@@ -37,10 +33,12 @@ enum Strictness {
     LeastBad,
 }
 
-/// Residues of the board length at which joints are tried in the usual way.
-const RESIDUES: usize = 40;
+/// A mark inside a run is carried on by whole boards so many times to either side.
+const CARRIED: i32 = 2;
 /// The finer grid, in parts of a board, tried when the usual places do not suffice.
 const FINE: i32 = 60;
+/// A joint weighs this part of a board, so that fewer and larger pieces win.
+const JOINT: i64 = 60;
 /// Variants differ by at most this part of a board for each piece.
 const NOISE: i64 = 200;
 const NONE: i64 = i64::MAX / 4;
@@ -65,25 +63,119 @@ pub fn nearest(places: &[i32], x: i32) -> Option<i32> {
 }
 
 /// The joints of a run.
-pub fn part(task: &Task, prices: &mut Prices, steps: &mut u64) -> Parting {
-    let usual = positions(task, &marks(task, prices));
-    if let Some(parting) = search(task, prices, &usual, Strictness::Obey, steps) {
-        return parting;
+pub fn part(task: &Task, prices: &mut Prices<'_>, steps: &mut u64) -> Vec<i32> {
+    let mut places = positions(task, prices);
+    if let Some(joints) = search(task, prices, &places, Strictness::Obey, steps) {
+        return joints;
     }
-    let length = task.sizes.length;
-    let mut fine = marks(task, prices);
-    fine.extend((0..FINE).map(|i| task.run.x0 + length * i / FINE));
-    let fine = positions(task, &fine);
-    search(task, prices, &fine, Strictness::Obey, steps)
-        .or_else(|| search(task, prices, &fine, Strictness::LeastBad, steps))
+    let stride = (task.sizes.length / FINE).max(1);
+    places.extend((task.from..task.to).step_by(stride as usize).skip(1));
+    places.sort_unstable();
+    places.dedup();
+    search(task, prices, &places, Strictness::Obey, steps)
+        .or_else(|| search(task, prices, &places, Strictness::LeastBad, steps))
         .unwrap_or_default()
 }
 
-/// Places that could matter: ends, halves, leftovers from either end, and the edges of what must be kept clear.
-fn marks(task: &Task, prices: &Prices) -> Vec<i32> {
-    let (x0, x1) = (task.run.x0, task.run.x1);
+/// Places where a joint could be worth while, from end to end of the stretch: whole boards from either end, beginning
+/// with a half board or a leftover, and whole boards from the edges of what must be kept clear.
+fn positions(task: &Task, prices: &Prices<'_>) -> Vec<i32> {
+    let (x0, x1, length) = (task.from, task.to, task.sizes.length);
+    let mut places = alloc::vec![x0, x1];
+    let count = (x1 - x0) / length + 1;
+    let mut from_left =
+        |start: i32, times: i32| places.extend((0..=times).map(|i| start + i * length));
     let half = half(task.sizes);
-    let mut marks = alloc::vec![x0, x1, x0 + half, x1 - half];
+    from_left(x0, count);
+    from_left(x0 + half, count);
+    let starts = start_widths(task, prices);
+    for width in &starts {
+        from_left(x0 + width, count);
+        if task.course.corner_ends[0] == Some(x0) {
+            from_left(x0 + half + width, count);
+        }
+    }
+    let mut from_right = |start: i32| places.extend((0..=count).map(|i| start - i * length));
+    from_right(x1);
+    from_right(x1 - half);
+    for width in &starts {
+        from_right(x1 - width);
+        if task.course.corner_ends[1] == Some(x1) {
+            from_right(x1 - half - width);
+        }
+    }
+    let mut near = |mark: i32| places.extend((-CARRIED..=CARRIED).map(|i| mark + i * length));
+    for avoid in task
+        .course
+        .avoid
+        .iter()
+        .filter(|a| a.to > x0 && a.from < x1)
+    {
+        near(avoid.from);
+        near(avoid.to);
+    }
+    let stagger = task.rules.stagger.0;
+    let reach = |joint: &i32| *joint > x0 - stagger && *joint < x1 + stagger;
+    for &joint in task.below.iter().chain(task.above).filter(|j| reach(j)) {
+        near(joint - stagger);
+        near(joint + stagger);
+    }
+    beside_openings(task, prices, &mut places);
+    let mut near = |mark: i32| places.extend((-CARRIED..=CARRIED).map(|i| mark + i * length));
+    let width = task.rules.min_piece_width.0;
+    near(x0 + width);
+    near(x1 - width);
+    if task.shake != 0 {
+        near(x0 + (task.shake % length.max(1) as u64) as i32);
+        near(x1 - (task.shake / 7 % length.max(1) as u64) as i32);
+    }
+    places.retain(|x| x0 <= *x && *x <= x1);
+    places.sort_unstable();
+    places.dedup();
+    places
+}
+
+/// Joints in strips over and under openings, so that leftovers of fitting length fill them from either side.
+fn beside_openings(task: &Task, prices: &Prices<'_>, places: &mut Vec<i32>) {
+    let (height, clear) = (
+        task.course.lines.hi - task.course.lines.lo,
+        task.rules.opening_keep_out.0,
+    );
+    for column in task
+        .run
+        .columns
+        .iter()
+        .filter(|c| c.x1 > task.from && c.x0 < task.to)
+    {
+        let [segment] = column.segments.as_slice() else {
+            continue;
+        };
+        let strip = segment.hi[0] - segment.lo[0];
+        if strip >= height || column.x1 - column.x0 < 3 * clear {
+            continue;
+        }
+        let (left, right) = (column.x0 + clear, column.x1 - clear);
+        places.extend([
+            i32::midpoint(left, right),
+            left + (right - left) / 3,
+            right - (right - left) / 3,
+        ]);
+        let mut lengths: Vec<i32> = prices.strips(strip, right - left).collect();
+        lengths.sort_unstable();
+        lengths.dedup();
+        let stride = lengths.len().div_ceil(STRIPS).max(1);
+        let first = (task.shake / 11) as usize % stride;
+        for length in lengths.into_iter().rev().skip(first).step_by(stride) {
+            places.extend([left + length, right - length]);
+        }
+    }
+}
+
+/// So many leftovers are tried for each strip beside an opening.
+const STRIPS: usize = 5;
+
+/// Widths of leftovers with which a run could begin or end: a few, evenly drawn from all.
+fn start_widths(task: &Task, prices: &Prices<'_>) -> Vec<i32> {
     let height = task.course.lines.hi - task.course.lines.lo;
     let mut widths: Vec<i32> = prices
         .widths(height)
@@ -91,79 +183,21 @@ fn marks(task: &Task, prices: &Prices) -> Vec<i32> {
         .collect();
     widths.sort_unstable();
     widths.dedup();
-    let wanted = 8;
-    let stride = widths.len().div_ceil(wanted).max(1);
-    let start = (task.shake as usize) % stride;
-    for width in widths.into_iter().skip(start).step_by(stride) {
-        marks.extend([x0 + width, x1 - width]);
-        if task.course.corner_ends[0] == Some(x0) {
-            marks.extend([x0 + half + width]);
-        }
-        if task.course.corner_ends[1] == Some(x1) {
-            marks.extend([x1 - half - width]);
-        }
-    }
-    for avoid in &task.course.avoid {
-        if avoid.to > x0 && avoid.from < x1 {
-            marks.extend([avoid.from, avoid.to]);
-        }
-    }
-    let stagger = task.rules.stagger.0;
-    for &joint in task.below.iter().chain(task.above) {
-        if joint > x0 - stagger && joint < x1 + stagger {
-            marks.extend([joint - stagger, joint + stagger]);
-        }
-    }
-    let width = task.rules.min_piece_width.0;
-    marks.extend([x0 + width, x1 - width]);
-    if task.shake != 0 {
-        let length = task.sizes.length.max(1) as u64;
-        marks.extend([
-            x0 + (task.shake % length) as i32,
-            x0 + (task.shake / 7 % length) as i32,
-        ]);
-    }
-    marks
+    let stride = widths.len().div_ceil(STARTS).max(1);
+    let first = (task.shake as usize) % stride;
+    widths.into_iter().skip(first).step_by(stride).collect()
 }
 
-fn positions(task: &Task, marks: &[i32]) -> Vec<i32> {
-    let (x0, x1, length) = (task.run.x0, task.run.x1, task.sizes.length);
-    let mut residues: Vec<i32> = Vec::new();
-    let limit = if marks.len() > 4 * RESIDUES {
-        marks.len()
-    } else {
-        RESIDUES
-    };
-    for mark in marks {
-        let residue = (mark - x0).rem_euclid(length);
-        if residues.len() < limit && !residues.contains(&residue) {
-            residues.push(residue);
-        }
-    }
-    residues.sort_unstable();
-    let mut positions = alloc::vec![x0];
-    let mut base = x0;
-    while base < x1 {
-        positions.extend(
-            residues
-                .iter()
-                .map(|r| base + r)
-                .filter(|x| x0 < *x && *x < x1),
-        );
-        base += length;
-    }
-    positions.push(x1);
-    positions.dedup();
-    positions
-}
+/// So many leftovers are tried at either end of a run.
+const STARTS: usize = 8;
 
 fn search(
     task: &Task,
-    prices: &mut Prices,
+    prices: &mut Prices<'_>,
     places: &[i32],
     strictness: Strictness,
     steps: &mut u64,
-) -> Option<Parting> {
+) -> Option<Vec<i32>> {
     let penalties: Vec<i64> = places.iter().map(|x| joint_penalty(task, *x)).collect();
     let last = places.len().checked_sub(1)?;
     let kept: Vec<usize> = (0..=last)
@@ -207,18 +241,15 @@ fn search(
         return None;
     }
     let mut joints = Vec::new();
-    let (mut at, mut penalty) = (end, 0);
+    let mut at = end;
     while at > 0 {
-        let from = best[at].1;
-        penalty += piece_penalty(task, places[kept[from]], places[kept[at]]);
-        if from > 0 {
-            penalty += penalties[kept[from]];
-            joints.push(places[kept[from]]);
+        at = best[at].1;
+        if at > 0 {
+            joints.push(places[kept[at]]);
         }
-        at = from;
     }
     joints.reverse();
-    Some(Parting { joints, penalty })
+    Some(joints)
 }
 
 /// A breach weighs more than any saving of boards.
@@ -231,16 +262,17 @@ fn weigh(sizes: &Sizes, found: i32, required: i32) -> i64 {
     if found == required {
         return 0;
     }
-    breach(sizes) + breach(sizes) * i64::from((required - found).abs()) / (4 * i64::from(required.max(1)))
+    breach(sizes)
+        + breach(sizes) * i64::from((required - found).abs()) / (4 * i64::from(required.max(1)))
 }
 
 /// What the joint costs in itself, so that fewer and shorter joints win between equals.
 fn joint_cost(task: &Task, _x: i32) -> i64 {
-    task.sizes.board_area() / 2000
+    task.sizes.board_area() / JOINT
 }
 
 /// What breaches of a joint at `x` weigh.
-fn joint_penalty(task: &Task, x: i32) -> i64 {
+pub fn joint_penalty(task: &Task, x: i32) -> i64 {
     let mut penalty = 0;
     for avoid in &task.course.avoid {
         if avoid.from >= x {
@@ -278,7 +310,11 @@ pub fn piece_breaches(task: &Task, x0: i32, x1: i32) -> impl Iterator<Item = (Ru
     let corner = at_corner.then(|| match task.rules.corner_pieces {
         CornerPieces::WholeOrHalf => {
             let (half, whole) = (half(task.sizes), task.sizes.length);
-            let target = if 2 * width > half + whole { whole } else { half };
+            let target = if 2 * width > half + whole {
+                whole
+            } else {
+                half
+            };
             (width != half && width != whole).then_some((Rule::CornerPiece, width, target))
         }
         CornerPieces::AtLeast(least) => {
@@ -288,14 +324,14 @@ pub fn piece_breaches(task: &Task, x0: i32, x1: i32) -> impl Iterator<Item = (Ru
     narrow.into_iter().chain(corner.flatten())
 }
 
-fn piece_penalty(task: &Task, x0: i32, x1: i32) -> i64 {
+pub fn piece_penalty(task: &Task, x0: i32, x1: i32) -> i64 {
     piece_breaches(task, x0, x1)
         .map(|(_, found, required)| weigh(task.sizes, found, required).max(1))
         .sum()
 }
 
 /// What a piece costs in board area and cuts.
-fn piece_cost(task: &Task, prices: &mut Prices, column: usize, (x0, x1): (i32, i32)) -> i64 {
+fn piece_cost(task: &Task, prices: &mut Prices<'_>, column: usize, (x0, x1): (i32, i32)) -> i64 {
     let columns = &task.run.columns;
     let noise = match task.shake {
         0 => 0,
@@ -326,13 +362,10 @@ fn piece_cost(task: &Task, prices: &mut Prices, column: usize, (x0, x1): (i32, i
             cost += task.sizes.cut_cost() - (around.area() - area) / 2;
         } else {
             for gap in &gaps {
-                let (w, h) = (
+                cost -= prices.worth(
                     gap.width() - task.sizes.kerf,
                     gap.height() - task.sizes.kerf,
                 );
-                if task.sizes.usable(w, h) {
-                    cost -= i64::from(w) * i64::from(h) * 8 / 10;
-                }
             }
             cost += 2 * task.sizes.cut_cost() * gaps.len() as i64;
         }

@@ -3,10 +3,10 @@
 use alloc::collections::BTreeSet;
 use alloc::vec::Vec;
 
-use crate::geometry::{Rect, Run, Segment, bounds, notches};
+use crate::geometry::{Rect, Segment, bounds, notches};
 use crate::layout::Stopped;
 use crate::plan::{Course, Plan};
-use crate::run::{Parting, Task, part, touching};
+use crate::run::{Task, joint_penalty, part, piece_penalty, touching};
 use crate::stock::{Blank, Place, Plain, Prices, Sizes, Stock, Turning};
 use crate::{Job, Rotation};
 
@@ -20,16 +20,31 @@ pub struct Work {
     pub place: Place,
 }
 
+/// A run as it is laid now.
+#[derive(Clone, Debug, Default)]
+pub struct LaidRun {
+    pub joints: Vec<i32>,
+    pub pieces: Vec<u32>,
+}
+
 /// A course as it is laid now.
 #[derive(Clone, Debug, Default)]
 pub struct Laid {
-    /// For each run its joints.
-    pub joints: Vec<Vec<i32>>,
+    pub runs: Vec<LaidRun>,
     /// Joints that touch the lower and the upper line, sorted.
     pub bottoms: Vec<i32>,
     pub tops: Vec<i32>,
-    pub pieces: Vec<u32>,
+    /// What breaches weigh: of its pieces, of its joints, and of its joints against those below.
     pub penalty: i64,
+}
+
+/// A stretch of a run between two joints, to be laid anew.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Section {
+    course: usize,
+    run: usize,
+    from: i32,
+    to: i32,
 }
 
 /// The search and all it knows.
@@ -132,78 +147,163 @@ impl<'a> Search<'a> {
     /// Lays every course once, from the bottom up.
     pub fn first(&mut self) {
         for course in 0..self.plan.courses.len() {
-            self.lay(course, 0);
+            self.lay(course);
+        }
+        for course in 0..self.plan.courses.len() {
+            self.laid[course].penalty = self.penalty(course);
         }
     }
 
-    fn neighbours(&self, course: &Course) -> (Vec<i32>, Vec<i32>) {
-        let gather = |list: &[usize], pick: fn(&Laid) -> &Vec<i32>| {
-            let mut joints: Vec<i32> = list
-                .iter()
-                .flat_map(|&c| pick(&self.laid[c]).iter().copied())
-                .collect();
-            joints.sort_unstable();
-            joints
-        };
-        (
-            gather(&course.below, |l| &l.tops),
-            gather(&course.above, |l| &l.bottoms),
-        )
+    fn joints_below(&self, course: &Course) -> Vec<i32> {
+        let mut joints: Vec<i32> = course
+            .below
+            .iter()
+            .flat_map(|&c| self.laid[c].tops.iter().copied())
+            .collect();
+        joints.sort_unstable();
+        joints
+    }
+
+    fn joints_above(&self, course: &Course) -> Vec<i32> {
+        let mut joints: Vec<i32> = course
+            .above
+            .iter()
+            .flat_map(|&c| self.laid[c].bottoms.iter().copied())
+            .collect();
+        joints.sort_unstable();
+        joints
     }
 
     /// Parts a course into pieces and cuts them.
-    fn lay(&mut self, index: usize, shake: u64) {
+    fn lay(&mut self, index: usize) {
         let plan = self.plan;
-        let course = &plan.courses[index];
-        let (below, above) = self.neighbours(course);
-        let mut laid = Laid::default();
-        for run in &course.runs {
-            let stock = &self.stocks[course.product];
-            let sizes = stock.sizes;
-            let task = Task {
-                course,
-                run,
-                rules: &self.job.rules,
-                sizes: &sizes,
-                below: &below,
-                above: &above,
-                shake,
-            };
-            let mut prices = Prices::new(stock);
-            let Parting { joints, penalty } = part(&task, &mut prices, &mut self.steps);
-            laid.penalty += penalty;
-            self.cut_run(index, run, joints, &mut laid);
+        let runs = &plan.courses[index].runs;
+        self.laid[index].runs = alloc::vec![LaidRun::default(); runs.len()];
+        for (run, stretch) in runs.iter().enumerate() {
+            self.lay_section(
+                Section {
+                    course: index,
+                    run,
+                    from: stretch.x0,
+                    to: stretch.x1,
+                },
+                0,
+            );
         }
-        self.laid[index] = laid;
+        self.note_touching(index);
     }
 
     /// Lays a course with joints that are given for each run.
     pub fn put(&mut self, index: usize, joints: Vec<Vec<i32>>) {
-        let mut laid = Laid::default();
-        for (run, joints) in self.plan.courses[index].runs.iter().zip(joints) {
-            self.cut_run(index, run, joints, &mut laid);
+        let plan = self.plan;
+        let runs = &plan.courses[index].runs;
+        self.laid[index].runs = alloc::vec![LaidRun::default(); runs.len()];
+        for (run, (stretch, joints)) in runs.iter().zip(joints).enumerate() {
+            self.cut_section(
+                Section {
+                    course: index,
+                    run,
+                    from: stretch.x0,
+                    to: stretch.x1,
+                },
+                joints,
+            );
         }
-        self.laid[index] = laid;
+        self.note_touching(index);
     }
 
-    fn cut_run(&mut self, index: usize, run: &Run, joints: Vec<i32>, laid: &mut Laid) {
+    fn note_touching(&mut self, index: usize) {
         let course = &self.plan.courses[index];
-        laid.bottoms.extend(touching(run, &joints, course.lines.lo));
-        laid.tops.extend(touching(run, &joints, course.lines.hi));
-        let stops: Vec<i32> = core::iter::once(run.x0)
-            .chain(joints.iter().copied())
-            .chain(core::iter::once(run.x1))
-            .collect();
+        let laid = &mut self.laid[index];
+        laid.bottoms.clear();
+        laid.tops.clear();
+        for (run, own) in course.runs.iter().zip(&laid.runs) {
+            laid.bottoms
+                .extend(touching(run, &own.joints, course.lines.lo));
+            laid.tops
+                .extend(touching(run, &own.joints, course.lines.hi));
+        }
+    }
+
+    /// Parts a stretch of a run, whose pieces are off, and cuts it.
+    fn lay_section(&mut self, section: Section, shake: u64) {
+        let plan = self.plan;
+        let course = &plan.courses[section.course];
+        let reach = self.job.rules.stagger.0;
+        let near = |mut joints: Vec<i32>| {
+            joints.retain(|x| section.from - reach < *x && *x < section.to + reach);
+            joints
+        };
+        let (below, above) = (
+            near(self.joints_below(course)),
+            near(self.joints_above(course)),
+        );
+        let stock = &self.stocks[course.product];
+        let task = Task {
+            course,
+            run: &course.runs[section.run],
+            from: section.from,
+            to: section.to,
+            rules: &self.job.rules,
+            sizes: &stock.sizes,
+            below: &below,
+            above: &above,
+            shake,
+        };
+        let mut steps = 0;
+        let joints = part(&task, &mut Prices::new(stock), &mut steps);
+        self.steps += steps;
+        self.cut_section(section, joints);
+    }
+
+    fn cut_section(&mut self, section: Section, joints: Vec<i32>) {
+        let plan = self.plan;
+        let course = &plan.courses[section.course];
+        let run = &course.runs[section.run];
+        let mut stops = alloc::vec![section.from];
+        stops.extend(&joints);
+        stops.push(section.to);
         let mut fresh: Vec<u32> = Vec::new();
         for pair in stops.windows(2) {
             for segments in run.pieces(pair[0], pair[1]) {
-                fresh.push(self.add(index, segments));
+                fresh.push(self.add(section.course, segments));
             }
         }
+        let laid = &mut self.laid[section.course].runs[section.run];
         laid.pieces.extend(&fresh);
-        let product = course.product;
-        self.cut_all(product, fresh);
-        laid.joints.push(joints);
+        laid.joints.extend(joints);
+        laid.joints.sort_unstable();
+        self.cut_all(course.product, fresh);
+    }
+
+    /// What the breaches of a course weigh.
+    fn penalty(&self, index: usize) -> i64 {
+        let course = &self.plan.courses[index];
+        let below = self.joints_below(course);
+        let sizes = self.stocks[course.product].sizes;
+        let mut sum = 0;
+        for (run, laid) in course.runs.iter().zip(&self.laid[index].runs) {
+            let rules = &self.job.rules;
+            let (from, to) = (run.x0, run.x1);
+            let task = Task {
+                course,
+                run,
+                from,
+                to,
+                rules,
+                sizes: &sizes,
+                below: &below,
+                above: &[],
+                shake: 0,
+            };
+            let mut last = from;
+            for &joint in &laid.joints {
+                sum += joint_penalty(&task, joint) + piece_penalty(&task, last, joint);
+                last = joint;
+            }
+            sum += piece_penalty(&task, last, to);
+        }
+        sum
     }
 
     fn add(&mut self, course: usize, segments: Vec<Segment>) -> u32 {
@@ -234,32 +334,34 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// What the layout of one product weighs: breaches, boards, cuts, and how scattered its leftovers are.
+    /// What the boards of one product weigh: boards, cuts, joints, and how scattered the leftovers are.
     fn weight(&self, product: usize) -> i64 {
         let stock = &self.stocks[product];
         let tally = stock.tally();
         i64::from(tally.boards) * stock.sizes.board_area()
             + i64::from(tally.cuts) * stock.sizes.cut_cost()
-            - tally.gathered / 2
+            - stock.worth()
+            - tally.gathered / 20
     }
 
-    /// Lays courses anew until nothing more is gained or the steps are spent.
+    /// What everything weighs.
+    pub fn total(&self) -> i64 {
+        (0..self.stocks.len()).map(|p| self.weight(p)).sum::<i64>()
+            + self.laid.iter().map(|l| l.penalty).sum::<i64>()
+    }
+
+    /// Lays stretches anew until nothing more is gained or the steps are spent.
     pub fn improve(&mut self, until: u64) -> Stopped {
         let mut idle = 0;
-        let patience = 60 + 2 * self.plan.courses.len();
+        let patience = 400 + 4 * self.pieces.len();
         let mut turn = 0_usize;
         while self.steps < until && idle < patience {
             let product = turn % self.stocks.len().max(1);
             turn += 1;
-            let Some(courses) = self.pick(product) else {
-                idle += 1;
-                continue;
-            };
-            if self.attempt(product, &courses) {
-                idle = 0;
-            } else {
-                idle += 1;
-            }
+            self.steps += 1;
+            let sections = self.pick(product);
+            let better = !sections.is_empty() && self.attempt(product, &sections);
+            idle = if better { 0 } else { idle + 1 };
         }
         if idle >= patience {
             Stopped::Settled
@@ -268,103 +370,160 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Courses to lay anew: those whose pieces lie on boards with much left over.
-    fn pick(&mut self, product: usize) -> Option<Vec<usize>> {
-        let draw = self.draw() as usize;
-        if !draw.is_multiple_of(4)
-            && let Some(courses) = self.pick_breach(product, draw / 4)
-        {
-            return Some(courses);
-        }
-        let slack = self.stocks[product].slack_boards();
-        if slack.is_empty() {
+    /// The stretch of a course around a place, a board or two to each side, from joint to joint.
+    fn section_at(&self, course: usize, x: i32, reach: i32) -> Option<Section> {
+        let runs = &self.plan.courses[course].runs;
+        let run = runs
+            .partition_point(|r| r.x1 <= x)
+            .min(runs.len().checked_sub(1)?);
+        let stretch = &runs[run];
+        if stretch.x0 > x + reach || stretch.x1 < x - reach {
             return None;
         }
-        let reach = slack.len().min(8 + slack.len() / 4);
-        let board = slack[draw % reach];
-        let mut courses: BTreeSet<usize> = self.stocks[product]
-            .pieces_on(board)
-            .into_iter()
-            .map(|p| self.pieces[p as usize].course)
-            .collect();
-        if let Some(&first) = courses.first()
-            && draw.is_multiple_of(3)
-        {
-            let above = self.plan.courses[first].above.iter();
-            courses.extend(above.filter(|&&c| self.plan.courses[c].product == product));
-        }
-        let mut list: Vec<usize> = courses.into_iter().take(3).collect();
-        if (draw / 3).is_multiple_of(2) {
-            list.reverse();
-        }
-        Some(list)
+        let joints = &self.laid[course].runs.get(run)?.joints;
+        let before = joints.partition_point(|j| *j <= x - reach);
+        let after = joints.partition_point(|j| *j < x + reach);
+        let from = before
+            .checked_sub(1)
+            .and_then(|i| joints.get(i))
+            .copied()
+            .unwrap_or(stretch.x0);
+        let to = joints.get(after).copied().unwrap_or(stretch.x1);
+        Some(Section {
+            course,
+            run,
+            from,
+            to,
+        })
     }
 
-    /// A course that breaks a rule, together with a neighbour that may give way.
-    fn pick_breach(&self, product: usize, draw: usize) -> Option<Vec<usize>> {
+    /// Stretches to lay anew: where a rule is broken, or where a board is badly used.
+    fn pick(&mut self, product: usize) -> Vec<Section> {
+        let draw = self.draw() as usize;
+        if !draw.is_multiple_of(3)
+            && let Some((course, x)) = self.find_breach(product, draw / 3)
+        {
+            return self.around(product, course, x, draw / 64);
+        }
+        let Some(board) = self.stocks[product].slack_board(draw / 4) else {
+            return Vec::new();
+        };
+        let ids = self.stocks[product].pieces_on(board);
+        if draw.is_multiple_of(2) {
+            let Some(&id) = ids.get(draw / 8 % ids.len().max(1)) else {
+                return Vec::new();
+            };
+            let work = &self.pieces[id as usize];
+            let x = i32::midpoint(work.around.x0, work.around.x1);
+            return self.around(product, work.course, x, draw / 64);
+        }
+        let length = self.stocks[product].sizes.length;
+        let mut sections: Vec<Section> = Vec::new();
+        for id in ids.into_iter().take(4) {
+            let work = &self.pieces[id as usize];
+            let x = i32::midpoint(work.around.x0, work.around.x1);
+            let reach = length * (1 + (draw / 16 % 2) as i32);
+            add_section(&mut sections, self.section_at(work.course, x, reach));
+        }
+        sections
+    }
+
+    /// A stretch and its neighbours above or below, in an order that lets one give way to the other.
+    fn around(&self, product: usize, course: usize, x: i32, draw: usize) -> Vec<Section> {
         let courses = &self.plan.courses;
-        let broken: Vec<usize> = (0..courses.len())
-            .filter(|&c| courses[c].product == product && self.laid[c].penalty > 0)
-            .collect();
-        let &course = broken.get(draw % broken.len().max(1))?;
-        let same = |list: &[usize]| list.iter().copied().find(|&c| courses[c].product == product);
+        let same = |list: &[usize]| {
+            list.iter()
+                .copied()
+                .find(|&c| courses[c].product == product)
+        };
         let (below, above) = (same(&courses[course].below), same(&courses[course].above));
-        let order = match draw / broken.len() % 5 {
+        let order = match draw % 5 {
             0 => [Some(course), None, None],
             1 => [below, Some(course), None],
             2 => [above, Some(course), None],
             3 => [Some(course), below, above],
             _ => [below, Some(course), above],
         };
-        Some(order.into_iter().flatten().collect())
+        let reach = self.stocks[product].sizes.length * (1 + (draw / 5 % 4) as i32);
+        let mut sections = Vec::new();
+        for course in order.into_iter().flatten() {
+            add_section(&mut sections, self.section_at(course, x, reach));
+        }
+        sections
     }
 
-    /// Lays some courses anew and keeps the result if it is no worse. Says whether it is better.
-    fn attempt(&mut self, product: usize, courses: &[usize]) -> bool {
-        let penalty = |s: &Self| courses.iter().map(|&c| s.laid[c].penalty).sum::<i64>();
-        let before = self.weight(product) + penalty(self);
-        let saved: Vec<Laid> = courses.iter().map(|&c| self.laid[c].clone()).collect();
-        let saved_pieces: Vec<(u32, Work)> = saved
-            .iter()
-            .flat_map(|l| &l.pieces)
-            .map(|&p| (p, self.pieces[p as usize].clone()))
+    /// A course that breaks a rule, and the place of one breach.
+    fn find_breach(&self, product: usize, draw: usize) -> Option<(usize, i32)> {
+        let courses = &self.plan.courses;
+        let broken: Vec<usize> = (0..courses.len())
+            .filter(|&c| courses[c].product == product && self.laid[c].penalty > 0)
             .collect();
-        self.stocks[product].begin();
-        let own: BTreeSet<u32> = saved_pieces.iter().map(|p| p.0).collect();
-        let mut evicted: Vec<(u32, Place)> = Vec::new();
-        let mut off: BTreeSet<u32> = BTreeSet::new();
-        for &(id, ref work) in &saved_pieces {
-            if off.contains(&id) {
-                continue;
-            }
-            for other in self.stocks[product].remove(work.place) {
-                off.insert(other);
-                if !own.contains(&other) {
-                    evicted.push((other, self.pieces[other as usize].place));
+        let &index = broken.get(draw % broken.len().max(1))?;
+        let course = &courses[index];
+        let below = self.joints_below(course);
+        let sizes = self.stocks[product].sizes;
+        let mut places: Vec<i32> = Vec::new();
+        for (run, laid) in course.runs.iter().zip(&self.laid[index].runs) {
+            let rules = &self.job.rules;
+            let (from, to) = (run.x0, run.x1);
+            let task = Task {
+                course,
+                run,
+                from,
+                to,
+                rules,
+                sizes: &sizes,
+                below: &below,
+                above: &[],
+                shake: 0,
+            };
+            let mut last = from;
+            for joint in laid.joints.iter().copied().chain(core::iter::once(to)) {
+                if (joint < to && joint_penalty(&task, joint) > 0)
+                    || piece_penalty(&task, last, joint) > 0
+                {
+                    places.push(joint);
                 }
+                last = joint;
             }
         }
-        let first_new = self.pieces.len();
-        let vacant = self.vacant.clone();
-        for &course in courses {
-            self.laid[course] = Laid::default();
+        let &x = places.get(draw / 16 % places.len().max(1))?;
+        Some((index, x))
+    }
+
+    /// Lays stretches anew and keeps the result if it is no worse. Says whether it is better.
+    fn attempt(&mut self, product: usize, sections: &[Section]) -> bool {
+        let mut judged: BTreeSet<usize> = sections.iter().map(|s| s.course).collect();
+        for section in sections {
+            judged.extend(&self.plan.courses[section.course].above);
         }
-        for &course in courses {
+        let sum = |s: &Self| judged.iter().map(|&c| s.laid[c].penalty).sum::<i64>();
+        let before = self.weight(product) + sum(self);
+        let saved: Vec<(usize, Laid)> = judged.iter().map(|&c| (c, self.laid[c].clone())).collect();
+        let vacant = self.vacant.clone();
+        let first_new = self.pieces.len();
+        self.stocks[product].begin();
+        let (own, evicted) = self.take_off(product, sections);
+        for &section in sections {
             let shake = self.draw();
-            self.lay(course, shake);
+            self.lay_section(section, shake);
+            self.note_touching(section.course);
         }
         self.cut_all(product, evicted.iter().map(|e| e.0).collect());
-        let after = self.weight(product) + penalty(self);
+        for &course in &judged {
+            self.laid[course].penalty = self.penalty(course);
+        }
+        let after = self.weight(product) + sum(self);
         if after <= before {
             self.stocks[product].keep();
-            self.vacant.extend(own);
+            self.vacant.extend(own.into_iter().map(|o| o.0));
             return after < before;
         }
         self.stocks[product].take_back();
-        for (course, laid) in courses.iter().zip(saved) {
-            self.laid[*course] = laid;
+        for (course, laid) in saved {
+            self.laid[course] = laid;
         }
-        for (id, work) in saved_pieces {
+        for (id, work) in own {
             self.pieces[id as usize] = work;
         }
         for (id, place) in evicted {
@@ -373,5 +532,57 @@ impl<'a> Search<'a> {
         self.pieces.truncate(first_new);
         self.vacant = vacant;
         false
+    }
+
+    /// Takes the pieces of stretches off their boards and off the wall. Gives them, and pieces of other stretches
+    /// that lay in their notches and have to be cut again.
+    fn take_off(
+        &mut self,
+        product: usize,
+        sections: &[Section],
+    ) -> (Vec<(u32, Work)>, Vec<(u32, Place)>) {
+        let mut own: Vec<(u32, Work)> = Vec::new();
+        for section in sections {
+            let pieces = &self.pieces;
+            let laid = &mut self.laid[section.course].runs[section.run];
+            laid.joints
+                .retain(|x| *x <= section.from || *x >= section.to);
+            laid.pieces.retain(|&id| {
+                let work = &pieces[id as usize];
+                let inside = section.from <= work.around.x0 && work.around.x1 <= section.to;
+                if inside {
+                    own.push((id, work.clone()));
+                }
+                !inside
+            });
+        }
+        for section in sections {
+            self.note_touching(section.course);
+        }
+        let ids: BTreeSet<u32> = own.iter().map(|o| o.0).collect();
+        let mut off: BTreeSet<u32> = BTreeSet::new();
+        let mut evicted: Vec<(u32, Place)> = Vec::new();
+        for (id, work) in &own {
+            if off.contains(id) {
+                continue;
+            }
+            for other in self.stocks[product].remove(work.place) {
+                off.insert(other);
+                if !ids.contains(&other) {
+                    evicted.push((other, self.pieces[other as usize].place));
+                }
+            }
+        }
+        (own, evicted)
+    }
+}
+
+/// Adds a stretch unless it overlaps one that is there.
+fn add_section(sections: &mut Vec<Section>, section: Option<Section>) {
+    let Some(s) = section else { return };
+    let overlaps =
+        |o: &Section| o.course == s.course && o.run == s.run && o.from < s.to && s.from < o.to;
+    if !sections.iter().any(overlaps) {
+        sections.push(s);
     }
 }

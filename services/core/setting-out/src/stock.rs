@@ -3,7 +3,7 @@
 //! Costs are in mm² of board. A leftover that can still become a piece keeps nine tenths of its area as its value, so
 //! that a piece is rather cut from a leftover than from a new board, and rather from one it fills.
 
-use alloc::collections::BTreeSet;
+use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::vec::Vec;
 
 use crate::geometry::Rect;
@@ -32,7 +32,7 @@ impl Sizes {
     }
     /// What one cut weighs against board area: boards come first, cuts decide between equals.
     pub fn cut_cost(&self) -> i64 {
-        self.board_area() / 30
+        self.board_area() / 40
     }
     /// Whether a rectangle can still become a piece.
     pub fn usable(&self, width: i32, height: i32) -> bool {
@@ -41,18 +41,95 @@ impl Sizes {
                 && height >= self.min_width
                 && width >= self.min_height)
     }
-    fn value(&self, width: i32, height: i32) -> i64 {
-        if self.usable(width, height) {
-            i64::from(width) * i64::from(height) * 9 / 10
-        } else {
-            0
+}
+
+/// What one kind of leftover is worth: less for each more that lies about.
+#[derive(Clone, Copy, Debug)]
+struct Worth {
+    /// Area that lies about.
+    lying: i64,
+    /// Up to this area a leftover is worth `most` thousandths of its area, from `glut` on `least`.
+    scarce: i64,
+    glut: i64,
+    most: i64,
+    least: i64,
+}
+
+impl Worth {
+    /// In thousandths, of one more.
+    fn share(&self) -> i64 {
+        let beyond = (self.lying - self.scarce).clamp(0, self.glut - self.scarce);
+        self.most - (self.most - self.least) * beyond / (self.glut - self.scarce).max(1)
+    }
+    /// Of all that lies about.
+    fn sum(&self) -> i64 {
+        let plain = self.lying.min(self.scarce) * self.most;
+        let beyond = (self.lying - self.scarce).clamp(0, self.glut - self.scarce);
+        let falling = beyond * (self.most + self.share()) / 2;
+        (plain + falling + (self.lying - self.glut).max(0) * self.least) / 1000
+    }
+}
+
+/// What leftovers are worth. Those of full course height find a use nearly always; lower ones serve only beside
+/// openings.
+#[derive(Clone, Debug)]
+pub struct Values {
+    pub sizes: Sizes,
+    full: Worth,
+    low: Worth,
+}
+
+impl Values {
+    fn new(sizes: Sizes) -> Self {
+        let board = sizes.board_area();
+        Self {
+            sizes,
+            full: Worth {
+                lying: 0,
+                scarce: board,
+                glut: 10 * board,
+                most: 1000,
+                least: 500,
+            },
+            low: Worth {
+                lying: 0,
+                scarce: 0,
+                glut: 4 * board,
+                most: 800,
+                least: 30,
+            },
         }
+    }
+    /// Whether a piece of full course height can still be cut from a rectangle, upright or turned.
+    fn is_full(&self, width: i32, height: i32) -> bool {
+        let s = &self.sizes;
+        height >= s.height
+            || (s.turning == Turning::Free && width >= s.height && height >= s.min_width)
+    }
+    fn lie(&mut self, rect: Rect, times: i64) {
+        let full = self.is_full(rect.width(), rect.height());
+        let worth = if full { &mut self.full } else { &mut self.low };
+        worth.lying += times * rect.area();
+    }
+    /// What a leftover is worth.
+    fn value(&self, width: i32, height: i32) -> i64 {
+        if !self.sizes.usable(width, height) {
+            return 0;
+        }
+        let share = if self.is_full(width, height) {
+            self.full.share()
+        } else {
+            self.low.share()
+        };
+        i64::from(width) * i64::from(height) * share / 1000
     }
     /// The best way to take a piece from the corner of a rectangle: the value of what is left, and the first cut.
     fn leave(&self, from: (i32, i32), piece: (i32, i32)) -> (i64, Axis) {
-        let (right, above) = (from.0 - piece.0 - self.kerf, from.1 - piece.1 - self.kerf);
-        let upright = self.value(right, from.1) + self.value(piece.0, above);
-        let level = self.value(from.0, above) + self.value(right, piece.1);
+        let kerf = self.sizes.kerf;
+        let (right, above) = (from.0 - piece.0 - kerf, from.1 - piece.1 - kerf);
+        let worth = |w: i32, h: i32| if w > 0 && h > 0 { self.value(w, h) } else { 0 };
+        let upright = worth(right, from.1) + worth(piece.0, above);
+        let level = worth(from.0, above) + worth(right, piece.1);
         if upright >= level {
             (upright, Axis::Upright)
         } else {
@@ -65,9 +142,66 @@ impl Sizes {
             return None;
         }
         let cuts = i64::from(piece.0 < from.0) + i64::from(piece.1 < from.1);
-        Some(worth - self.leave(from, piece).0 + cuts * self.cut_cost())
+        Some(worth - self.leave(from, piece).0 + cuts * self.sizes.cut_cost())
+    }
+    /// The cheapest of the leftovers for a piece: candidates from each class of height.
+    fn best_leaf(
+        &self,
+        leaves: &Leaves,
+        piece: (i32, i32),
+        plain: Plain,
+    ) -> Option<(i64, (i32, i32), Pose)> {
+        let mut best: Option<(i64, (i32, i32), Pose)> = None;
+        for (pose, size) in self.poses(piece, plain) {
+            for (height, widths) in leaves.range(size.1..) {
+                let next = |from: i32| widths.range(from..).next().map(|(w, _)| *w);
+                let spare = size.0 + self.sizes.kerf + self.sizes.min_width;
+                let last = widths.keys().next_back().copied();
+                for width in [next(size.0), next(spare), last].into_iter().flatten() {
+                    let leaf = (width, *height);
+                    if let Some(cost) = self.cost(self.value(width, *height), leaf, size)
+                        && best.is_none_or(|b| cost < b.0)
+                    {
+                        best = Some((cost, leaf, pose));
+                    }
+                }
+            }
+        }
+        best
+    }
+    fn poses(
+        &self,
+        piece: (i32, i32),
+        plain: Plain,
+    ) -> impl Iterator<Item = (Pose, (i32, i32))> + use<> {
+        let turn = self.sizes.turning == Turning::Free && plain == Plain::Rectangle;
+        [(Pose::Upright, piece), (Pose::Turned, (piece.1, piece.0))]
+            .into_iter()
+            .take(if turn { 2 } else { 1 })
+    }
+    /// What a piece costs from a new board, and how it lies best.
+    fn new_board(&self, piece: (i32, i32), plain: Plain) -> (i64, Pose) {
+        let board = (self.sizes.length, self.sizes.height);
+        // Between equals a leftover is used before a new board.
+        let area = self.sizes.board_area() + self.sizes.board_area() / 400;
+        let upright = self.cost(area, board, piece).map(|c| (c, Pose::Upright));
+        let turned = if self.sizes.turning == Turning::Free && plain == Plain::Rectangle {
+            self.cost(area, board, (piece.1, piece.0))
+                .map(|c| (c, Pose::Turned))
+        } else {
+            None
+        };
+        match (upright, turned) {
+            (Some(a), Some(b)) if b.0 < a.0 => b,
+            (Some(a), _) => a,
+            (None, Some(b)) => b,
+            (None, None) => (area * 4, Pose::Upright),
+        }
     }
 }
+
+/// Usable leftovers by height, then by width.
+pub type Leaves = BTreeMap<i32, BTreeMap<i32, BTreeSet<Place>>>;
 
 /// The direction of a cut.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -253,7 +387,7 @@ pub enum Plain {
 }
 
 /// Where a piece was cut.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Place {
     pub board: u32,
     pub node: u32,
@@ -273,7 +407,8 @@ pub struct Tally {
 pub struct Stock {
     pub sizes: Sizes,
     pub sheets: Vec<Option<Sheet>>,
-    open: BTreeSet<u32>,
+    values: Values,
+    leaves: Leaves,
     vacant: BTreeSet<u32>,
     tally: Tally,
     journal: Option<Journal>,
@@ -291,11 +426,16 @@ impl Stock {
         Self {
             sizes,
             sheets: Vec::new(),
-            open: BTreeSet::new(),
+            values: Values::new(sizes),
+            leaves: Leaves::new(),
             vacant: BTreeSet::new(),
             tally: Tally::default(),
             journal: None,
         }
+    }
+    /// What all leftovers are worth.
+    pub fn worth(&self) -> i64 {
+        self.values.full.sum() + self.values.low.sum()
     }
     pub fn tally(&self) -> Tally {
         self.tally
@@ -316,12 +456,14 @@ impl Stock {
             return;
         };
         for (board, sheet) in journal.before {
+            self.forget(board);
             self.sheets[board as usize] = sheet;
             self.index(board);
         }
         self.tally = journal.tally;
     }
     fn touch(&mut self, board: u32) {
+        self.forget(board);
         if let Some(journal) = &mut self.journal
             && journal.touched.insert(board)
         {
@@ -350,57 +492,55 @@ impl Stock {
         }
         self.index(board);
     }
-    fn index(&mut self, board: u32) {
-        self.open.remove(&board);
+    /// Takes the leftovers of a board out of the list, before the board changes.
+    fn forget(&mut self, board: u32) {
         self.vacant.remove(&board);
-        match &self.sheets[board as usize] {
-            None => {
-                self.vacant.insert(board);
-            }
-            Some(sheet) => {
-                let usable = |n: &Node| {
-                    matches!(n.kind, Kind::Free)
-                        && self.sizes.usable(n.rect.width(), n.rect.height())
-                };
-                if sheet.nodes.iter().any(usable) {
-                    self.open.insert(board);
+        let Some(sheet) = &self.sheets[board as usize] else {
+            return;
+        };
+        for (node, rect) in usable_leaves(sheet, &self.sizes) {
+            if let Some(widths) = self.leaves.get_mut(&rect.height()) {
+                if let Some(places) = widths.get_mut(&rect.width()) {
+                    places.remove(&Place { board, node });
+                    if places.is_empty() {
+                        widths.remove(&rect.width());
+                    }
+                }
+                self.values.lie(rect, -1);
+                if widths.is_empty() {
+                    self.leaves.remove(&rect.height());
                 }
             }
         }
     }
-    /// Every usable leftover.
-    pub fn leaves(&self) -> impl Iterator<Item = (Place, Rect)> + '_ {
-        self.open.iter().flat_map(move |&board| {
-            let nodes = self.sheets[board as usize]
-                .as_ref()
-                .map_or(&[][..], |s| &s.nodes[..]);
-            nodes.iter().enumerate().filter_map(move |(index, node)| {
-                (matches!(node.kind, Kind::Free)
-                    && self.sizes.usable(node.rect.width(), node.rect.height()))
-                .then_some((
-                    Place {
-                        board,
-                        node: index as u32,
-                    },
-                    node.rect,
-                ))
-            })
-        })
+    /// Enters the leftovers of a board, after it has changed.
+    fn index(&mut self, board: u32) {
+        let Some(sheet) = &self.sheets[board as usize] else {
+            self.vacant.insert(board);
+            return;
+        };
+        for (node, rect) in usable_leaves(sheet, &self.sizes) {
+            let widths = self.leaves.entry(rect.height()).or_default();
+            widths
+                .entry(rect.width())
+                .or_default()
+                .insert(Place { board, node });
+            self.values.lie(rect, 1);
+        }
     }
-    /// Boards with something left over, those with most first.
-    pub fn slack_boards(&self) -> Vec<u32> {
-        let mut boards: Vec<(i64, u32)> = self
-            .sheets
+    /// A board with a usable leftover, drawn from among them.
+    pub fn slack_board(&self, draw: usize) -> Option<u32> {
+        let count: usize = self.leaves.values().map(BTreeMap::len).sum();
+        let wanted = draw % count.max(1);
+        let places = self
+            .leaves
+            .values()
+            .flat_map(BTreeMap::values)
+            .nth(wanted)?;
+        places
             .iter()
-            .enumerate()
-            .filter_map(|(i, s)| {
-                s.as_ref()
-                    .filter(|s| s.free > 0)
-                    .map(|s| (-s.free, i as u32))
-            })
-            .collect();
-        boards.sort_unstable();
-        boards.into_iter().map(|(_, board)| board).collect()
+            .nth(draw / count % places.len().max(1))
+            .map(|p| p.board)
     }
     /// The pieces cut from a board.
     pub fn pieces_on(&self, board: u32) -> Vec<u32> {
@@ -422,33 +562,19 @@ impl Stock {
     /// Cuts a piece where it costs least; from a new board if no leftover serves better.
     pub fn place(&mut self, blank: &Blank) -> Place {
         let piece = (blank.width, blank.height);
-        let board_area = self.sizes.board_area();
-        let whole = (self.sizes.length, self.sizes.height);
-        let poses: &[(Pose, (i32, i32))] =
-            &[(Pose::Upright, piece), (Pose::Turned, (piece.1, piece.0))];
-        let may_turn = self.sizes.turning == Turning::Free && blank.plain == Plain::Rectangle;
-        let poses = if may_turn { poses } else { &poses[..1] };
-        let mut best: Option<(i64, Option<Place>, Pose)> = None;
-        for &(pose, size) in poses {
-            if let Some(cost) = self.sizes.cost(board_area, whole, size)
-                && best.is_none_or(|b| cost < b.0)
-            {
-                best = Some((cost, None, pose));
-            }
+        let (cost, mut pose) = self.values.new_board(piece, blank.plain);
+        let mut at = None;
+        if piece != (self.sizes.length, self.sizes.height)
+            && let Some((used, leaf, how)) = self.values.best_leaf(&self.leaves, piece, blank.plain)
+            && used < cost
+        {
+            pose = how;
+            let places = self
+                .leaves
+                .get(&leaf.1)
+                .and_then(|widths| widths.get(&leaf.0));
+            at = places.and_then(|p| p.first().copied());
         }
-        if piece != whole {
-            for (place, rect) in self.leaves() {
-                let worth = self.sizes.value(rect.width(), rect.height());
-                for &(pose, size) in poses {
-                    if let Some(cost) = self.sizes.cost(worth, (rect.width(), rect.height()), size)
-                        && best.is_none_or(|b| cost < b.0)
-                    {
-                        best = Some((cost, Some(place), pose));
-                    }
-                }
-            }
-        }
-        let (at, pose) = best.map_or((None, Pose::Upright), |b| (b.1, b.2));
         self.cut(blank, at, pose)
     }
     fn cut(&mut self, blank: &Blank, at: Option<Place>, pose: Pose) -> Place {
@@ -480,7 +606,7 @@ impl Stock {
             Pose::Upright => (blank.width, blank.height),
             Pose::Turned => (blank.height, blank.width),
         };
-        let node = carve(sheet, leaf, (width, height), &sizes);
+        let node = carve(sheet, leaf, (width, height), &self.values);
         let rect = sheet.nodes[node as usize].rect;
         let notches = blank
             .notches
@@ -527,9 +653,9 @@ fn gathered(free: i64, sizes: &Sizes) -> i64 {
     (share * share * sizes.board_area() as f64) as i64
 }
 
-fn carve(sheet: &mut Sheet, leaf: u32, piece: (i32, i32), sizes: &Sizes) -> u32 {
+fn carve(sheet: &mut Sheet, leaf: u32, piece: (i32, i32), values: &Values) -> u32 {
     let rect = sheet.nodes[leaf as usize].rect;
-    let (_, axis) = sizes.leave((rect.width(), rect.height()), piece);
+    let (_, axis) = values.leave((rect.width(), rect.height()), piece);
     let order = match axis {
         Axis::Upright => [Axis::Upright, Axis::Level],
         Axis::Level => [Axis::Level, Axis::Upright],
@@ -542,7 +668,7 @@ fn carve(sheet: &mut Sheet, leaf: u32, piece: (i32, i32), sizes: &Sizes) -> u32 
             Axis::Level => rect.y0 + piece.1,
         };
         if (axis == Axis::Upright && at < rect.x1) || (axis == Axis::Level && at < rect.y1) {
-            node = sheet.split(node, axis, at, sizes.kerf);
+            node = sheet.split(node, axis, at, values.sizes.kerf);
         }
     }
     node
@@ -575,40 +701,104 @@ fn notch_leaf(notch: Rect, piece: (i32, i32), kerf: i32) -> Option<Rect> {
     (rect.width() > 0 && rect.height() > 0).then_some(rect)
 }
 
+/// The leftovers of a board that can still become a piece.
+fn usable_leaves<'a>(sheet: &'a Sheet, sizes: &'a Sizes) -> impl Iterator<Item = (u32, Rect)> + 'a {
+    sheet.nodes.iter().enumerate().filter_map(|(index, node)| {
+        let free =
+            matches!(node.kind, Kind::Free) && sizes.usable(node.rect.width(), node.rect.height());
+        free.then_some((index as u32, node.rect))
+    })
+}
+
+/// The leftovers of one height, as a stretch of [`Prices::widths`].
+#[derive(Clone, Copy, Debug)]
+struct Class {
+    height: i32,
+    from: usize,
+    to: usize,
+}
+
+/// Classes of height that are looked at for one piece, the nearest first.
+const CLASSES: usize = 7;
+
 /// The price of rectangles at one moment, looked up often while a run is laid.
-pub struct Prices {
-    sizes: Sizes,
-    leaves: Vec<(i32, i32)>,
+pub struct Prices<'a> {
+    values: &'a Values,
+    classes: Vec<Class>,
+    widths: Vec<i32>,
     tables: Vec<(i32, Vec<i64>)>,
 }
 
-impl Prices {
-    pub fn new(stock: &Stock) -> Self {
-        let mut leaves: Vec<(i32, i32)> = stock
-            .leaves()
-            .map(|(_, r)| (r.width(), r.height()))
-            .collect();
-        leaves.sort_unstable();
-        leaves.dedup();
+impl<'a> Prices<'a> {
+    pub fn new(stock: &'a Stock) -> Self {
+        let mut classes = Vec::with_capacity(stock.leaves.len());
+        let mut widths = Vec::new();
+        for (height, own) in &stock.leaves {
+            let from = widths.len();
+            widths.extend(own.keys());
+            classes.push(Class {
+                height: *height,
+                from,
+                to: widths.len(),
+            });
+        }
         Self {
-            sizes: stock.sizes,
-            leaves,
+            values: &stock.values,
+            classes,
+            widths,
             tables: Vec::new(),
         }
     }
     /// Widths of the leftovers that are at least so high.
     pub fn widths(&self, height: i32) -> impl Iterator<Item = i32> + '_ {
-        self.leaves
+        let first = self.classes.partition_point(|c| c.height < height);
+        let from = self
+            .classes
+            .get(first)
+            .map_or(self.widths.len(), |c| c.from);
+        let turn = self.values.sizes.turning == Turning::Free;
+        let across = self.classes.iter().filter(move |c| {
+            turn && self.widths[c.from..c.to]
+                .last()
+                .is_some_and(|w| *w >= height)
+        });
+        self.widths[from..]
             .iter()
-            .filter(move |l| l.1 >= height)
-            .map(|l| l.0)
+            .copied()
+            .chain(across.map(|c| c.height))
+    }
+    /// Lengths of low leftovers from which a strip of this height can be cut, up to a limit.
+    pub fn strips(&self, height: i32, limit: i32) -> impl Iterator<Item = i32> + '_ {
+        let turn = self.values.sizes.turning == Turning::Free;
+        let full = self.values.sizes.height;
+        self.classes
+            .iter()
+            .filter(move |c| c.height < full)
+            .flat_map(move |class| {
+                let widths = &self.widths[class.from..class.to];
+                let upright = widths
+                    .iter()
+                    .copied()
+                    .filter(move |w| class.height >= height && *w <= limit);
+                let across =
+                    widths.last().is_some_and(|w| *w >= height) && turn && class.height <= limit;
+                upright.chain(across.then_some(class.height))
+            })
+    }
+    /// What a leftover is worth now.
+    pub fn worth(&self, width: i32, height: i32) -> i64 {
+        if width > 0 && height > 0 {
+            self.values.value(width, height)
+        } else {
+            0
+        }
     }
     /// What a rectangle of this size costs now. It must fit on a board.
     pub fn of(&mut self, width: i32, height: i32) -> i64 {
         let found = self.tables.iter().position(|t| t.0 == height);
         let index = found.unwrap_or_else(|| {
-            self.tables
-                .push((height, alloc::vec![-1; self.sizes.length as usize + 1]));
+            let length = self.values.sizes.length as usize;
+            self.tables.push((height, alloc::vec![-1; length + 1]));
             self.tables.len() - 1
         });
         let known = self.tables[index]
@@ -626,24 +816,26 @@ impl Prices {
         price
     }
     fn compute(&self, piece: (i32, i32)) -> i64 {
-        let board = (self.sizes.length, self.sizes.height);
-        let area = self.sizes.board_area();
-        let turned = (piece.1, piece.0);
-        let turn = self.sizes.turning == Turning::Free;
-        let mut best = self.sizes.cost(area, board, piece).unwrap_or(area * 4);
-        if turn && let Some(cost) = self.sizes.cost(area, board, turned) {
-            best = best.min(cost);
-        }
-        if piece == board {
+        let (mut best, _) = self.values.new_board(piece, Plain::Rectangle);
+        let sizes = &self.values.sizes;
+        if piece == (sizes.length, sizes.height) {
             return best.max(0);
         }
-        for &leaf in &self.leaves {
-            let worth = self.sizes.value(leaf.0, leaf.1);
-            if let Some(cost) = self.sizes.cost(worth, leaf, piece) {
-                best = best.min(cost);
-            }
-            if turn && let Some(cost) = self.sizes.cost(worth, leaf, turned) {
-                best = best.min(cost);
+        for (_, size) in self.values.poses(piece, Plain::Rectangle) {
+            let first = self.classes.partition_point(|c| c.height < size.1);
+            for class in self.classes.iter().skip(first).take(CLASSES) {
+                let widths = &self.widths[class.from..class.to];
+                let fits = widths.partition_point(|w| *w < size.0);
+                let spare = size.0 + sizes.kerf + sizes.min_width;
+                let roomy = fits + widths[fits..].partition_point(|w| *w < spare);
+                for at in [fits, roomy] {
+                    if let Some(&width) = widths.get(at) {
+                        let worth = self.values.value(width, class.height);
+                        if let Some(cost) = self.values.cost(worth, (width, class.height), size) {
+                            best = best.min(cost);
+                        }
+                    }
+                }
             }
         }
         best.max(0)
