@@ -11,8 +11,8 @@ use standards::{iso_10456, iso_13786, iso_13788};
 use thermal::{
     Body, Boundary, BuildUp, Climate, CorrectionOf, Fasteners, Homogeneous, HumidityClass, Inside,
     InsideHumidity, Layer, MONTH_DAYS, MoistureRequest, Month, MouldCriteria, Outcome,
-    OutsideHumidity, PointBridges, RecessReading, Role, Section, SmallCorrections, Source, Storage,
-    Vapour, VoidLevel,
+    OutsideHumidity, PointBridges, RecessReading, Role, Section, SlightVentilation,
+    SmallCorrections, Source, Storage, Vapour, VoidLevel,
 };
 use toml::{Table, Value};
 use working::{Sheet, Standing};
@@ -209,6 +209,10 @@ pub fn build_up(table: &Table) -> BuildUp {
             Some(1) => VoidLevel::Bridging,
             Some(2) => VoidLevel::Circulating,
             _ => VoidLevel::None,
+        },
+        slight_ventilation: match table.get("slight-ventilation").and_then(Value::as_str) {
+            Some("halved") => SlightVentilation::Halved,
+            _ => SlightVentilation::Interpolated,
         },
         small_corrections: SmallCorrections::Dropped,
         ..BuildUp::of("case", layers)
