@@ -626,12 +626,14 @@ fn nothing_that_is_asked_panics() {
             if draw.unit() < 0.3 {
                 layer.thickness = Length::from_mm(pick(&mut draw));
             }
-            if draw.unit() < 0.2 {
-                layer.body = Body::Air {
-                    openings_mm2_per_m: pick(&mut draw),
-                };
-            } else if draw.unit() < 0.2 {
-                layer.body = Body::Sections(vec![]);
+            match (draw.unit() * 10.0) as usize {
+                0 | 1 => {
+                    layer.body = Body::Air {
+                        openings_mm2_per_m: pick(&mut draw),
+                    };
+                }
+                2 | 3 => layer.body = Body::Sections(vec![]),
+                _ => {}
             }
         }
         let mut climate = thermal_walls::climate(&mut draw);
