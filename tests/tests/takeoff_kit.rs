@@ -346,7 +346,7 @@ fn mesh_of_a_plain_wall_has_a_closed_form() {
         let found = with(&building(vec![plain]), &stock, |_| {}).unwrap();
         let mesh = line(&found, Component::Mesh);
         // Strips of 1 m with 100 mm overlap: ceil((extent - 100) / 900) of the other extent's length, either way.
-        let strips = |extent: i32| ((extent - 100) as f64 / 900.0).ceil().max(1.0);
+        let strips = |extent: i32| (f64::from(extent - 100) / 900.0).ceil().max(1.0);
         let drops = (strips(width), f64::from(height));
         let bands = (strips(height), f64::from(width));
         let rolls = |(n, l): (f64, f64)| (n / (50_000.0 / l).floor()).ceil();

@@ -42,49 +42,16 @@ pub(crate) fn areas(
     projection: Figure<Length>,
     sheet: &mut Sheet,
 ) -> AreaFigures {
-    let request = |field: &str| Origin::request(format!("{path}.{field}"));
     let gross = sheet.given(
         format!("A_gross {}", facade.id),
         facade.gross_area(),
         Origin::Counted("outline by the surveyor's formula".into()),
     );
-    let mut openings: Vec<Figure<Area>> = Vec::new();
-    let mut reveals: Vec<Figure<Area>> = Vec::new();
-    let mut insulated: Vec<Figure<Area>> = Vec::new();
-    for (i, opening) in facade.openings.iter().enumerate() {
-        let f = opening.finished();
-        let field = format!("openings[{i}]");
-        openings.push(sheet.given(format!("A_o {}", opening.id), f.area(), request(&field)));
-        let h = sheet.given(
-            format!("h {}", opening.id),
-            f.height.to_length(),
-            request(&field),
-        );
-        let w = sheet.given(
-            format!("w {}", opening.id),
-            f.width.to_length(),
-            request(&field),
-        );
-        let depth = opening.reveal_depth.to_length();
-        let t = sheet.given(
-            format!("t {}", opening.id),
-            depth + projection.value,
-            Origin::Counted("reveal depth and projection".into()),
-        );
-        reveals.push(sheet.derive(format!("A_r {}", opening.id), &REVEAL_AREA, (h, w, t)));
-        if opening.reveal_insulation.0 > 0 {
-            let t = sheet.given(format!("depth {}", opening.id), depth, request(&field));
-            insulated.push(sheet.derive(
-                format!("insulated reveals {}", opening.id),
-                &REVEAL_AREA,
-                (h, w, t),
-            ));
-        }
-    }
+    let found = openings(facade, path, projection, sheet);
     let net = sheet.derive(
         format!("A_net {}", facade.id),
         &NET_AREA,
-        (gross, openings.as_slice()),
+        (gross, found.taken.as_slice()),
     );
     let (salient, re_entrant, free) = end_heights(facade);
     let counted = || Origin::Counted("vertical edges of the outline".into());
@@ -103,12 +70,12 @@ pub(crate) fn areas(
     let coated = sheet.derive(
         format!("A_c {}", facade.id),
         &COATED_AREA,
-        (developed, reveals.as_slice(), ends),
+        (developed, found.reveals.as_slice(), ends),
     );
     let insulated_reveals = sheet.derive(
         format!("insulated reveals {}", facade.id),
         &AREA_SUM,
-        (insulated.as_slice(),),
+        (found.insulated.as_slice(),),
     );
     AreaFigures {
         gross,
@@ -117,4 +84,47 @@ pub(crate) fn areas(
         coated,
         insulated_reveals,
     }
+}
+
+/// The openings of a facade with their reveals.
+#[derive(Default)]
+struct Openings {
+    taken: Vec<Figure<Area>>,
+    reveals: Vec<Figure<Area>>,
+    insulated: Vec<Figure<Area>>,
+}
+
+fn openings(
+    facade: &Facade,
+    path: &str,
+    projection: Figure<Length>,
+    sheet: &mut Sheet,
+) -> Openings {
+    let mut found = Openings::default();
+    for (i, opening) in facade.openings.iter().enumerate() {
+        let (f, id) = (opening.finished(), &opening.id);
+        let request = || Origin::request(format!("{path}.openings[{i}]"));
+        found
+            .taken
+            .push(sheet.given(format!("A_o {id}"), f.area(), request()));
+        let h = sheet.given(format!("h {id}"), f.height.to_length(), request());
+        let w = sheet.given(format!("w {id}"), f.width.to_length(), request());
+        let depth = opening.reveal_depth.to_length();
+        let t = sheet.given(
+            format!("t {id}"),
+            depth + projection.value,
+            Origin::Counted("reveal depth and projection".into()),
+        );
+        found
+            .reveals
+            .push(sheet.derive(format!("A_r {id}"), &REVEAL_AREA, (h, w, t)));
+        if opening.reveal_insulation.0 > 0 {
+            let t = sheet.given(format!("depth {id}"), depth, request());
+            let label = format!("insulated reveals {id}");
+            found
+                .insulated
+                .push(sheet.derive(label, &REVEAL_AREA, (h, w, t)));
+        }
+    }
+    found
 }

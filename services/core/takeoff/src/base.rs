@@ -4,7 +4,7 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use material::{Accessory, Unit};
+use material::{Accessory, BaseProfile, Unit};
 use quantity::Mm;
 use working::{Figure, Origin, Severity};
 
@@ -12,7 +12,7 @@ use crate::edges::{EdgeKind, area_below};
 use crate::formulas::{BAR_FIXINGS, COUNT_SUM, SPREAD};
 use crate::job::Job;
 use crate::line::Component;
-use crate::order::{Cut, Order, Pile, Want};
+use crate::order::{BarPieces, Cut, Order, Pile, Want};
 use crate::survey::Survey;
 
 /// The base profile and what holds it. Lower edges without a profile get a drip bead elsewhere.
@@ -50,6 +50,11 @@ pub(crate) fn base_profile(job: &Job, survey: &Survey, order: &mut Order) {
         budget: job.practice.cutting_budget,
     };
     let bars = order.bars(&want, stock, &runs, how);
+    small_parts(job, profile, &bars, order);
+}
+
+/// Fixings, joiners and packers, counted on the cut bars.
+fn small_parts(job: &Job, profile: &BaseProfile, bars: &BarPieces, order: &mut Order) {
     let spacing = order.sheet.given(
         "s",
         profile.fixing_spacing.to_length(),

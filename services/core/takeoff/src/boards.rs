@@ -28,6 +28,15 @@ struct Heap {
 /// Every board line: what the setting-out laid and what the reveals take, pooled by board and thickness.
 pub(crate) fn boards(job: &Job, order: &mut Order) {
     order.sheet.section("Boards");
+    if job.laid.boards.is_empty() {
+        order.find(
+            "BOARDS_NOT_SET_OUT",
+            Severity::Caution,
+            "laid",
+            "no setting-out was given: no boards are counted but those of the reveals",
+            "",
+        );
+    }
     let mut heaps: BTreeMap<(String, Mm), Heap> = BTreeMap::new();
     for need in &job.laid.boards {
         let heap = heaps

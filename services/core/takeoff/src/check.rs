@@ -155,141 +155,126 @@ fn stock(faults: &mut Faults, heading: &Article, stock: &LinearStock) {
     }
 }
 
-fn parts(parts: &Parts, faults: &mut Faults) {
-    use Unit::{Kilogram, Litre, Piece, SquareMetre};
-    let board = parts.board;
-    for board in [Some(board), parts.plinth_board].into_iter().flatten() {
-        let key = &board.article.key;
-        article(faults, &board.article);
+/// Ranges of an article's numbers, by key.
+fn ranges(faults: &mut Faults, article: &Article, rows: &[(&str, f64, f64, f64)]) {
+    for (field, value, least, most) in rows {
         within(
             faults,
-            format!("{key}.length-mm"),
-            f64::from(board.length.0),
-            50.0,
-            5000.0,
-        );
-        within(
-            faults,
-            format!("{key}.height-mm"),
-            f64::from(board.height.0),
-            50.0,
-            5000.0,
-        );
-        within(
-            faults,
-            format!("{key}.kerf-mm"),
-            f64::from(board.kerf.0),
-            0.0,
-            20.0,
-        );
-        within(
-            faults,
-            format!("{key}.bonded-share-min"),
-            board.bonded_share_min,
-            0.0,
-            1.0,
-        );
-        within(
-            faults,
-            format!("{key}.density-kg-per-m3"),
-            board.density.si(),
-            1.0,
-            2000.0,
+            format!("{}.{field}", article.key),
+            *value,
+            *least,
+            *most,
         );
     }
+}
+
+fn mm(length: Mm) -> f64 {
+    f64::from(length.0)
+}
+
+fn parts(parts: &Parts, faults: &mut Faults) {
+    boards(parts, faults);
+    mortars(parts, faults);
+    coats(parts, faults);
+    linear(parts, faults);
+    pieces(parts, faults);
+}
+
+fn boards(parts: &Parts, faults: &mut Faults) {
+    for board in [Some(parts.board), parts.plinth_board]
+        .into_iter()
+        .flatten()
+    {
+        article(faults, &board.article);
+        let rows = [
+            ("length-mm", mm(board.length), 50.0, 5000.0),
+            ("height-mm", mm(board.height), 50.0, 5000.0),
+            ("kerf-mm", mm(board.kerf), 0.0, 20.0),
+            ("bonded-share-min", board.bonded_share_min, 0.0, 1.0),
+            ("density-kg-per-m3", board.density.si(), 1.0, 2000.0),
+        ];
+        ranges(faults, &board.article, &rows);
+    }
+}
+
+fn mortars(parts: &Parts, faults: &mut Faults) {
     for mortar in [parts.bonding_mortar, parts.base_coat_mortar] {
-        let key = &mortar.article.key;
-        supply(faults, &mortar.article, &mortar.supply, Kilogram);
-        within(
-            faults,
-            format!("{key}.water-l-per-kg"),
-            mortar.water_l_per_kg,
-            0.0,
-            2.0,
-        );
+        supply(faults, &mortar.article, &mortar.supply, Unit::Kilogram);
+        let water = [("water-l-per-kg", mortar.water_l_per_kg, 0.0, 2.0)];
+        ranges(faults, &mortar.article, &water);
         if let Some(b) = mortar.bonding {
-            for (field, mass) in [
-                ("bead-and-dab-kg-per-m2", b.bead_and_dab),
-                ("full-bed-kg-per-m2", b.full_bed),
-                ("kg-per-m2-and-mm-unevenness", b.per_mm_unevenness),
-            ] {
-                within(faults, format!("{key}.{field}"), mass.si(), 0.0, 100.0);
-            }
-            within(faults, format!("{key}.bed-mm"), b.bed.as_mm(), 0.0, 100.0);
+            let rows = [
+                ("bead-and-dab-kg-per-m2", b.bead_and_dab.si(), 0.0, 100.0),
+                ("full-bed-kg-per-m2", b.full_bed.si(), 0.0, 100.0),
+                (
+                    "kg-per-m2-and-mm-unevenness",
+                    b.per_mm_unevenness.si(),
+                    0.0,
+                    100.0,
+                ),
+                ("bed-mm", b.bed.as_mm(), 0.0, 100.0),
+            ];
+            ranges(faults, &mortar.article, &rows);
         }
         if let Some(c) = mortar.base_coat {
-            within(
-                faults,
-                format!("{key}.kg-per-m2-and-mm"),
-                c.per_mm.si(),
-                0.0,
-                10.0,
-            );
+            let rows = [("kg-per-m2-and-mm", c.per_mm.si(), 0.0, 10.0)];
+            ranges(faults, &mortar.article, &rows);
         }
     }
-    within(
-        faults,
-        format!("{}.base-coat-thickness-mm", parts.system.article.key),
-        parts.system.base_coat_thickness.as_mm(),
-        0.1,
-        50.0,
-    );
-    mesh(parts, faults);
-    supply(
-        faults,
-        &parts.primer.article,
-        &parts.primer.supply,
-        Kilogram,
-    );
-    within(
-        faults,
-        format!("{}.kg-per-m2", parts.primer.article.key),
-        parts.primer.per_area.si(),
-        0.0,
-        10.0,
-    );
-    for share in [parts.primer.water_share_min, parts.primer.water_share_max] {
-        within(
+    let thickness = parts.system.base_coat_thickness.as_mm();
+    let rows = [("base-coat-thickness-mm", thickness, 0.1, 50.0)];
+    ranges(faults, &parts.system.article, &rows);
+}
+
+fn coats(parts: &Parts, faults: &mut Faults) {
+    let primer = parts.primer;
+    supply(faults, &primer.article, &primer.supply, Unit::Kilogram);
+    let rows = [
+        ("kg-per-m2", primer.per_area.si(), 0.0, 10.0),
+        ("water-share-min", primer.water_share_min, 0.0, 2.0),
+        ("water-share-max", primer.water_share_max, 0.0, 2.0),
+    ];
+    ranges(faults, &primer.article, &rows);
+    let finish = parts.finish;
+    supply(faults, &finish.article, &finish.supply, Unit::Kilogram);
+    let rows = [("kg-per-m2", finish.per_area.si(), 0.0, 50.0)];
+    ranges(faults, &finish.article, &rows);
+    if let Some(w) = parts.waterproofing {
+        supply(faults, &w.article, &w.supply, Unit::Kilogram);
+        ranges(
             faults,
-            format!("{}.water-share", parts.primer.article.key),
-            share,
-            0.0,
-            2.0,
+            &w.article,
+            &[("kg-per-m2", w.per_area.si(), 0.0, 50.0)],
         );
     }
-    supply(
-        faults,
-        &parts.finish.article,
-        &parts.finish.supply,
-        Kilogram,
-    );
-    within(
-        faults,
-        format!("{}.kg-per-m2", parts.finish.article.key),
-        parts.finish.per_area.si(),
-        0.0,
-        50.0,
-    );
-    supply(faults, &parts.mesh.article, &parts.mesh.supply, SquareMetre);
+}
+
+fn linear(parts: &Parts, faults: &mut Faults) {
+    let mesh = parts.mesh;
+    supply(faults, &mesh.article, &mesh.supply, Unit::SquareMetre);
+    let rows = [
+        ("roll-width-mm", mm(mesh.roll_width), 100.0, 10_000.0),
+        ("roll-length-mm", mm(mesh.roll_length), 1000.0, 500_000.0),
+        ("overlap-mm", mm(mesh.overlap), 0.0, mm(mesh.roll_width / 2)),
+        ("diagonal-width-mm", mm(mesh.diagonal_width), 50.0, 2000.0),
+        ("diagonal-length-mm", mm(mesh.diagonal_length), 50.0, 2000.0),
+        ("kg-per-m2", mesh.per_area.si(), 0.0, 10.0),
+    ];
+    ranges(faults, &mesh.article, &rows);
     for bead in &parts.beads {
         stock(faults, &bead.article, &bead.stock);
     }
     if let Some(profile) = parts.base_profile {
-        let key = &profile.article.key;
-        within(
-            faults,
-            format!("{key}.fixing-spacing-mm"),
-            f64::from(profile.fixing_spacing.0),
-            20.0,
-            2000.0,
-        );
-        within(
-            faults,
-            format!("{key}.joint-gap-mm"),
-            f64::from(profile.joint_gap.0),
-            0.0,
-            20.0,
-        );
+        let rows = [
+            (
+                "fixing-spacing-mm",
+                mm(profile.fixing_spacing),
+                20.0,
+                2000.0,
+            ),
+            ("joint-gap-mm", mm(profile.joint_gap), 0.0, 20.0),
+        ];
+        ranges(faults, &profile.article, &rows);
         for (_, sizes) in &profile.sizes {
             stock(faults, &profile.article, sizes);
         }
@@ -297,103 +282,36 @@ fn parts(parts: &Parts, faults: &mut Faults) {
     if let Some(strip) = parts.sealing_strip {
         stock(faults, &strip.article, &strip.stock);
     }
-    for part in [
+}
+
+fn pieces(parts: &Parts, faults: &mut Faults) {
+    let small = [
         parts.profile_fixing,
         parts.profile_joiner,
         parts.profile_packer,
-    ]
-    .into_iter()
-    .flatten()
-    {
-        supply(faults, &part.article, &part.supply, Piece);
+    ];
+    for part in small.into_iter().flatten() {
+        supply(faults, &part.article, &part.supply, Unit::Piece);
     }
     if let Some(plate) = parts.plate {
-        supply(faults, &plate.article, &plate.supply, Piece);
+        supply(faults, &plate.article, &plate.supply, Unit::Piece);
     }
     if let Some(plug) = parts.plug {
-        supply(faults, &plug.article, &plug.supply, Piece);
-    }
-    if let Some(foam) = parts.foam {
-        supply(faults, &foam.article, &foam.supply, Litre);
-        within(
-            faults,
-            format!("{}.yield-l-per-l", foam.article.key),
-            foam.yield_l_per_l,
-            1.0,
-            200.0,
-        );
-    }
-    if let Some(w) = parts.waterproofing {
-        supply(faults, &w.article, &w.supply, Kilogram);
-        within(
-            faults,
-            format!("{}.kg-per-m2", w.article.key),
-            w.per_area.si(),
-            0.0,
-            50.0,
-        );
+        supply(faults, &plug.article, &plug.supply, Unit::Piece);
     }
     for element in &parts.elements {
-        supply(faults, &element.article, &element.supply, Piece);
+        supply(faults, &element.article, &element.supply, Unit::Piece);
+    }
+    if let Some(foam) = parts.foam {
+        supply(faults, &foam.article, &foam.supply, Unit::Litre);
+        let rows = [("yield-l-per-l", foam.yield_l_per_l, 1.0, 200.0)];
+        ranges(faults, &foam.article, &rows);
     }
     if let Some(a) = parts.adhesive {
-        supply(faults, &a.article, &a.supply, Litre);
-        within(
-            faults,
-            format!("{}.litres-per-element", a.article.key),
-            a.litres_per_element,
-            0.0,
-            10.0,
-        );
+        supply(faults, &a.article, &a.supply, Unit::Litre);
+        let rows = [("litres-per-element", a.litres_per_element, 0.0, 10.0)];
+        ranges(faults, &a.article, &rows);
     }
-}
-
-fn mesh(parts: &Parts, faults: &mut Faults) {
-    let mesh = parts.mesh;
-    let key = &mesh.article.key;
-    within(
-        faults,
-        format!("{key}.roll-width-mm"),
-        f64::from(mesh.roll_width.0),
-        100.0,
-        10_000.0,
-    );
-    within(
-        faults,
-        format!("{key}.roll-length-mm"),
-        f64::from(mesh.roll_length.0),
-        1000.0,
-        500_000.0,
-    );
-    let most = f64::from(mesh.roll_width.0 / 2);
-    within(
-        faults,
-        format!("{key}.overlap-mm"),
-        f64::from(mesh.overlap.0),
-        0.0,
-        most,
-    );
-    within(
-        faults,
-        format!("{key}.diagonal-width-mm"),
-        f64::from(mesh.diagonal_width.0),
-        50.0,
-        2000.0,
-    );
-    within(
-        faults,
-        format!("{key}.diagonal-length-mm"),
-        f64::from(mesh.diagonal_length.0),
-        50.0,
-        2000.0,
-    );
-    within(
-        faults,
-        format!("{key}.kg-per-m2"),
-        mesh.per_area.si(),
-        0.0,
-        10.0,
-    );
 }
 
 fn count(faults: &mut Faults, path: String, found: u64) {
@@ -490,28 +408,22 @@ fn anchors(job: &Job, faults: &mut Faults) {
 
 fn practice(job: &Job, faults: &mut Faults) {
     let p = &job.practice;
-    let millimetres = |m: Mm| f64::from(m.0);
     for (field, value, least, most) in [
         ("foamed_joint_share", p.foamed_joint_share, 0.0, 1.0),
         ("foamed_gap_mm", p.foamed_gap.as_mm(), 0.0, 20.0),
         ("packers_per_fixing", p.packers_per_fixing, 0.0, 10.0),
-        ("bar_kerf_mm", millimetres(p.bar_kerf), 0.0, 20.0),
-        (
-            "bar_piece_min_mm",
-            millimetres(p.bar_piece_min),
-            0.0,
-            1000.0,
-        ),
+        ("bar_kerf_mm", mm(p.bar_kerf), 0.0, 20.0),
+        ("bar_piece_min_mm", mm(p.bar_piece_min), 0.0, 1000.0),
         (
             "waterproofing_rise_mm",
-            millimetres(p.waterproofing_rise),
+            mm(p.waterproofing_rise),
             0.0,
             1000.0,
         ),
-        ("splash_zone_mm", millimetres(p.splash_zone), 0.0, 2000.0),
+        ("splash_zone_mm", mm(p.splash_zone), 0.0, 2000.0),
         (
             "base_above_walkway_mm",
-            millimetres(p.base_above_walkway),
+            mm(p.base_above_walkway),
             0.0,
             1000.0,
         ),

@@ -14,9 +14,6 @@ use crate::line::{Component, Line, Share};
 use crate::order::{Order, Want};
 use crate::survey::Survey;
 
-/// What the water lines are for; they are not bought.
-pub(crate) const WATER: &str = "clean water on site";
-
 type Parts = Vec<(String, Figure<Mass>)>;
 
 /// The net masses that the mass check needs.
@@ -344,7 +341,7 @@ fn water_line(
         component,
         article: String::new(),
         name: String::from(name),
-        purpose: String::from(WATER),
+        purpose: String::from("clean water on site, not bought"),
         unit: Unit::Litre,
         net_need: need,
         shares,

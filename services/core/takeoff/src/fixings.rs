@@ -6,7 +6,7 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 use facade::FixtureLoad;
-use material::{Article, LoadClass, MountingElement, Supply, Unit};
+use material::{Article, Attachment, LoadClass, MountingElement, Supply, Unit};
 use quantity::Mm;
 use working::{Figure, Origin, Severity};
 
@@ -20,6 +20,16 @@ type Counts = Vec<(String, Figure<f64>)>;
 /// Anchors by article and length, with those that heavy mounting elements take, then wider plates and plugs.
 pub(crate) fn anchors(job: &Job, order: &mut Order) {
     order.sheet.section("Anchors");
+    let anchored = job.parts.system.attachment != Attachment::Bonded;
+    if anchored && job.anchors.iter().all(|n| n.count == 0) {
+        order.find(
+            "ANCHORS_NOT_DESIGNED",
+            Severity::Caution,
+            "anchors",
+            "the system is held by anchors too, and no fixing design was given: no anchors are counted for the boards",
+            "",
+        );
+    }
     let mut piles: BTreeMap<(String, Mm), Counts> = BTreeMap::new();
     for need in job.anchors.iter().filter(|n| n.count > 0) {
         let figure = fixed(order, need);
@@ -51,6 +61,10 @@ pub(crate) fn anchors(job: &Job, order: &mut Order) {
             ),
         }
     }
+    plates_and_plugs(job, order);
+}
+
+fn plates_and_plugs(job: &Job, order: &mut Order) {
     let fitted = |order: &mut Order, with: fn(&AnchorNeed) -> Fitting| -> Counts {
         let needs = job
             .anchors

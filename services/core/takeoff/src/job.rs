@@ -258,75 +258,49 @@ impl<'a> Parts<'a> {
             );
             return Err(faults.into_list());
         };
-        let a = assortment;
-        let mut lookup = Lookup { faults, key };
-        let finish = match (finish, system.finishes.first()) {
-            (Some(named), _) => Some(named),
-            (None, first) => first.map(String::as_str),
+        let (a, s) = (assortment, system);
+        let mut look = Lookup { faults, key };
+        let finish = finish.or(s.finishes.first().map(String::as_str));
+        let required = Found {
+            board: look.one(&a.boards, "board", &s.board),
+            bonding_mortar: look.one(&a.mortars, "bonding-mortar", &s.bonding_mortar),
+            base_coat_mortar: look.one(&a.mortars, "base-coat-mortar", &s.base_coat_mortar),
+            mesh: look.one(&a.meshes, "mesh", &s.mesh),
+            primer: look.one(&a.primers, "primer", &s.primer),
+            finish: look.one(&a.finishes, "finishes", finish.unwrap_or("")),
         };
-        let parts = Found {
-            board: lookup.one(&a.boards, "board", &system.board),
-            bonding_mortar: lookup.one(&a.mortars, "bonding-mortar", &system.bonding_mortar),
-            base_coat_mortar: lookup.one(&a.mortars, "base-coat-mortar", &system.base_coat_mortar),
-            mesh: lookup.one(&a.meshes, "mesh", &system.mesh),
-            primer: lookup.one(&a.primers, "primer", &system.primer),
-            finish: lookup.one(&a.finishes, "finishes", finish.unwrap_or("")),
-        };
-        let optional = Self {
+        let parts = Self {
             assortment,
             system,
-            plinth_board: lookup.maybe(&a.boards, "plinth-board", system.plinth_board.as_deref()),
-            beads: lookup.all(&a.beads, "beads", &system.beads),
-            base_profile: lookup.maybe(
-                &a.base_profiles,
-                "base-profile",
-                system.base_profile.as_deref(),
-            ),
-            profile_fixing: lookup.maybe(
-                &a.accessories,
-                "profile-fixing",
-                system.profile_fixing.as_deref(),
-            ),
-            profile_joiner: lookup.maybe(
-                &a.accessories,
-                "profile-joiner",
-                system.profile_joiner.as_deref(),
-            ),
-            profile_packer: lookup.maybe(
-                &a.accessories,
-                "profile-packer",
-                system.profile_packer.as_deref(),
-            ),
-            anchors: lookup.all(&a.anchors, "anchors", &system.anchors),
-            plate: lookup.maybe(&a.plates, "plate", system.plate.as_deref()),
-            plug: lookup.maybe(&a.plugs, "plug", system.plug.as_deref()),
-            foam: lookup.maybe(&a.foams, "foam", system.foam.as_deref()),
-            sealing_strip: lookup.maybe(
-                &a.sealing_strips,
-                "sealing-strip",
-                system.sealing_strip.as_deref(),
-            ),
-            waterproofing: lookup.maybe(
-                &a.waterproofings,
-                "waterproofing",
-                system.waterproofing.as_deref(),
-            ),
-            elements: lookup.all(
+            plinth_board: look.maybe(&a.boards, "plinth-board", s.plinth_board.as_ref()),
+            beads: look.all(&a.beads, "beads", &s.beads),
+            base_profile: look.maybe(&a.base_profiles, "base-profile", s.base_profile.as_ref()),
+            profile_fixing: look.maybe(&a.accessories, "profile-fixing", s.profile_fixing.as_ref()),
+            profile_joiner: look.maybe(&a.accessories, "profile-joiner", s.profile_joiner.as_ref()),
+            profile_packer: look.maybe(&a.accessories, "profile-packer", s.profile_packer.as_ref()),
+            anchors: look.all(&a.anchors, "anchors", &s.anchors),
+            plate: look.maybe(&a.plates, "plate", s.plate.as_ref()),
+            plug: look.maybe(&a.plugs, "plug", s.plug.as_ref()),
+            foam: look.maybe(&a.foams, "foam", s.foam.as_ref()),
+            sealing_strip: look.maybe(&a.sealing_strips, "sealing-strip", s.sealing_strip.as_ref()),
+            waterproofing: look.maybe(&a.waterproofings, "waterproofing", s.waterproofing.as_ref()),
+            elements: look.all(
                 &a.mounting_elements,
                 "mounting-elements",
-                &system.mounting_elements,
+                &s.mounting_elements,
             ),
-            adhesive: lookup.maybe(
+            adhesive: look.maybe(
                 &a.adhesives,
                 "mounting-adhesive",
-                system.mounting_adhesive.as_deref(),
+                s.mounting_adhesive.as_ref(),
             ),
-            ..match parts.whole(assortment, system) {
+            // Read last, so that a missing part does not hide the others.
+            ..match required.whole(assortment, system) {
                 Some(parts) => parts,
-                None => return Err(lookup.faults.into_list()),
+                None => return Err(look.faults.into_list()),
             }
         };
-        lookup.faults.or(optional)
+        look.faults.or(parts)
     }
 }
 
@@ -396,7 +370,7 @@ impl Lookup<'_> {
         &mut self,
         map: &'a alloc::collections::BTreeMap<String, T>,
         field: &str,
-        key: Option<&str>,
+        key: Option<&String>,
     ) -> Option<&'a T> {
         key.and_then(|key| self.one(map, field, key))
     }

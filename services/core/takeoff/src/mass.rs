@@ -93,11 +93,27 @@ pub(crate) fn mass_per_area(
     let rendering = together("rendering", &[base_coat, mesh, primer, finish]);
     let hung = together("rendering and insulation", &[rendering, insulation]);
     let total = together("whole system", &[adhesive, hung]);
-    let holds = [
+    let scope = scope(rendering, hung, order);
+    MassPerArea {
+        insulation: insulation.value,
+        adhesive: adhesive.value,
+        rendering: rendering.value,
+        total: total.value,
+        scope,
+    }
+}
+
+/// Compares both masses with the draft's limits.
+fn scope(rendering: Figure<AreaMass>, hung: Figure<AreaMass>, order: &mut Order) -> Scope {
+    let mut found = Scope::Inside;
+    for (name, figure, limit) in [
         ("mass of the rendering", rendering, RENDERING_MAX),
-        ("mass of rendering and insulation", hung, RENDERING_AND_INSULATION_MAX),
-    ]
-    .map(|(name, figure, limit)| {
+        (
+            "mass of rendering and insulation",
+            hung,
+            RENDERING_AND_INSULATION_MAX,
+        ),
+    ] {
         let limit = order.sheet.given("limit", limit, Origin::Table(SCOPE));
         let verdict = order.sheet.check(Check {
             name: name.into(),
@@ -106,30 +122,21 @@ pub(crate) fn mass_per_area(
             limit,
             side: Limit::AtMost,
         });
-        if !verdict.holds {
-            order.find(
-                "MASS_OUTSIDE_SCOPE",
-                Severity::Caution,
-                "",
-                alloc::format!(
-                    "{name} is {:.1} kg/m2, above {:.0} kg/m2: outside the scope of the draft product standard; verify against the final text",
-                    figure.value.as_kg_per_m2(),
-                    limit.value.as_kg_per_m2()
-                ),
-                SCOPE.document,
-            );
+        if verdict.holds {
+            continue;
         }
-        verdict.holds
-    });
-    MassPerArea {
-        insulation: insulation.value,
-        adhesive: adhesive.value,
-        rendering: rendering.value,
-        total: total.value,
-        scope: if holds == [true, true] {
-            Scope::Inside
-        } else {
-            Scope::Outside
-        },
+        found = Scope::Outside;
+        order.find(
+            "MASS_OUTSIDE_SCOPE",
+            Severity::Caution,
+            "",
+            alloc::format!(
+                "{name} is {:.1} kg/m2, above {:.0} kg/m2: outside the scope of the draft product standard; verify against the final text",
+                figure.value.as_kg_per_m2(),
+                limit.value.as_kg_per_m2()
+            ),
+            SCOPE.document,
+        );
     }
+    found
 }

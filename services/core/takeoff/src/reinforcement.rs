@@ -196,12 +196,6 @@ fn mesh_line(mesh: &Mesh, survey: &Survey, pieces: &Pieces, hung: Hung, order: &
     let packs = order.sheet.derive("packs", &PACKS, (need, one));
     let width = mesh.roll_width.to_length();
     let roll = (width * mesh.roll_length.to_length()).as_m2();
-    let used = |length: i64| length as f64 / 1000.0 * width.as_m();
-    let reveals = used(sum(&pieces.reveals));
-    let diagonals = used(sum(&pieces.diagonals));
-    let strips = used(hung.strip_length);
-    let cut_from_rolls = strips + reveals + diagonals;
-    let rolls_area = roll * hung.cutting.bars as f64;
     let want = Want {
         component: Component::Mesh,
         article: &mesh.article,
@@ -217,12 +211,8 @@ fn mesh_line(mesh: &Mesh, survey: &Survey, pieces: &Pieces, hung: Hung, order: &
         Some(mesh.roll_length),
     );
     order.price_of(want.article, &bought);
-    let site = rolls_area * mesh.article.waste_share;
-    let loss = |amount: f64, origin: &str| Loss {
-        amount,
-        origin: String::from(origin),
-    };
-    let need = rolls_area + site;
+    let losses = losses(mesh, net.value, pieces, &hung);
+    let need = net.value.as_m2() + losses.iter().map(|l| l.amount).sum::<f64>();
     order.lines.push(Line {
         component: want.component,
         article: mesh.article.key.clone(),
@@ -240,21 +230,7 @@ fn mesh_line(mesh: &Mesh, survey: &Survey, pieces: &Pieces, hung: Hung, order: &
                 amount: pieces.reveal_area.as_m2()
             },
         ],
-        losses: alloc::vec![
-            loss(
-                cut_from_rolls - diagonals - net.value.as_m2(),
-                "overlaps, openings inside strips, strips cut square under slopes"
-            ),
-            loss(
-                diagonals,
-                &format!(
-                    "{:.0} diagonal pieces at corners of openings",
-                    pieces.diagonal_count.value
-                )
-            ),
-            loss(rolls_area - cut_from_rolls, "rests of rolls"),
-            loss(site, "waste on site, share of the article"),
-        ],
+        losses,
         need,
         leftover: bought.content * bought.packs as f64 - need,
         purchases: alloc::vec![bought],
@@ -266,6 +242,36 @@ fn mesh_line(mesh: &Mesh, survey: &Survey, pieces: &Pieces, hung: Hung, order: &
         cutting: alloc::vec![hung.cutting],
         sheet_lines: alloc::vec![net.line, rolls.line, packs.line],
     });
+}
+
+/// What the bought rolls hold beyond the coated area, and why.
+fn losses(mesh: &Mesh, net: Area, pieces: &Pieces, hung: &Hung) -> Vec<Loss> {
+    let width = mesh.roll_width.to_length().as_m();
+    let used = |length: i64| length as f64 / 1000.0 * width;
+    let diagonals = used(sum(&pieces.diagonals));
+    let covering = used(hung.strip_length) + used(sum(&pieces.reveals));
+    let rolls = width * mesh.roll_length.to_length().as_m() * hung.cutting.bars as f64;
+    let corners = format!(
+        "{:.0} diagonal pieces at corners of openings",
+        pieces.diagonal_count.value
+    );
+    [
+        (
+            covering - net.as_m2(),
+            "overlaps, openings inside strips, strips cut square under slopes",
+        ),
+        (diagonals, corners.as_str()),
+        (rolls - covering - diagonals, "rests of rolls"),
+        (
+            rolls * mesh.article.waste_share,
+            "waste on site, share of the article",
+        ),
+    ]
+    .map(|(amount, origin)| Loss {
+        amount,
+        origin: String::from(origin),
+    })
+    .to_vec()
 }
 
 fn sum(lengths: &[Mm]) -> i64 {

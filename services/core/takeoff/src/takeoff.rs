@@ -12,7 +12,7 @@ use crate::billing::{Billing, bill};
 use crate::check::check;
 use crate::edges::EdgeKind;
 use crate::job::Job;
-use crate::line::Line;
+use crate::line::{Component, Line};
 use crate::mass::{MassPerArea, mass_per_area};
 use crate::measurement::{CornerOpenings, MeasurementRules};
 use crate::order::Order;
@@ -223,7 +223,10 @@ fn price(lines: &[Line]) -> Price {
     let mut found = Price::default();
     for line in lines {
         if line.purchases.is_empty() {
-            let water = line.purpose == coats::WATER;
+            let water = matches!(
+                line.component,
+                Component::MixingWater | Component::DilutionWater
+            );
             if !water {
                 found.missing.push(line.name.clone());
             }
