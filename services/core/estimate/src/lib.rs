@@ -21,4 +21,4 @@ pub use answer::*;
 pub use job::estimate;
 pub use refusal::{Refusal, RefusalKind};
 pub use request::{ClimateChoice, Include, Request, ThicknessChoice, WindSite};
-pub use value::{MOST_SEARCH_STEPS, USUAL_INDOOR};
+pub use value::{MOST_SEARCH_STEPS, USUAL_INDOOR, check};

@@ -18,7 +18,7 @@ pub const MOST_SEARCH_STEPS: u64 = 400_000_000;
 ///
 /// # Errors
 /// Every fault at once, in the order of the fields.
-pub(crate) fn check(request: &Request) -> Result<(), Vec<Fault>> {
+pub fn check(request: &Request) -> Result<(), Vec<Fault>> {
     let mut faults = Faults::new();
     if let Err(list) = facade::check(&request.building) {
         faults.extend(list);
