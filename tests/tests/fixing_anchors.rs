@@ -1,0 +1,799 @@
+//! Anchors, lengths, bond and fire rows: vectors, refusals and laws.
+
+mod fixing_reading;
+mod fixing_scene;
+
+use std::fs::read_to_string;
+
+use facade::{Condition, Flatness};
+use fixing::anchors::{
+    AnchorRequest, Governing, Pattern, ResistanceLevel, WallResistance, ZoneDesign, design,
+    resistance,
+};
+use fixing::bond::{BondRequest, bond, preparation};
+use fixing::fire::{FireAnswer, FireBuilding, FireFacade, barriers};
+use fixing::length::{Layers, choose};
+use fixing::wind::LoadLevel;
+use fixing::{pull_out, rules};
+use fixing_reading::{files, fire_rules, fixing_rules, root};
+use fixing_scene::{anchor, board, scene, substrate};
+use material::{Attachment, BaseCategory, PlateResistance, Setting};
+use quantity::{Area, AreaMass, Force, Length, Mm, PerArea, Stress, WindPressure};
+use serde::Deserialize;
+use standards::en_13501_1::FireClass;
+use working::{Fault, Origin, Severity, Sheet, Standing};
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct AnchorCase {
+    id: String,
+    #[allow(dead_code)]
+    source: String,
+    suction_kpa: f64,
+    wind_factor: f64,
+    wall_kn: f64,
+    wall_factor: f64,
+    panel_kn: f64,
+    joint_kn: f64,
+    system_factor: f64,
+    pattern: String,
+    per_m2_min: f64,
+    design_suction_kpa: Option<f64>,
+    wall_design_kn: Option<f64>,
+    system_design_kn: Option<f64>,
+    needed: f64,
+    asked: f64,
+    per_board: u32,
+    governing: String,
+}
+
+#[derive(Deserialize)]
+struct Cases {
+    case: Vec<AnchorCase>,
+}
+
+/// What the anchors of one zone are designed with.
+#[derive(Clone)]
+struct Zone {
+    suction_kpa: f64,
+    wind_factor: f64,
+    wall: WallResistance,
+    wall_factor: f64,
+    panel_kn: f64,
+    joint_kn: f64,
+    system_factor: f64,
+    pattern: Pattern,
+    per_m2_min: f64,
+}
+
+fn stated(kn: f64, level: ResistanceLevel) -> WallResistance {
+    WallResistance::Stated {
+        category: BaseCategory::SolidMasonry,
+        resistance: Force::from_kn(kn),
+        level,
+        source: "vector".into(),
+    }
+}
+
+fn zone() -> Zone {
+    Zone {
+        suction_kpa: 1.05,
+        wind_factor: 1.5,
+        wall: stated(0.9, ResistanceLevel::Characteristic),
+        wall_factor: 2.0,
+        panel_kn: 0.52,
+        joint_kn: 0.42,
+        system_factor: 1.5,
+        pattern: Pattern::JointsAndField,
+        per_m2_min: 4.0,
+    }
+}
+
+impl Zone {
+    fn design(&self) -> (ZoneDesign, Force) {
+        let mut set = rules::defaults();
+        set.wind_factor.value = self.wind_factor;
+        set.wall_factor.value = self.wall_factor;
+        set.system_factor.value = self.system_factor;
+        set.per_m2_min.value = PerArea::from_per_m2(self.per_m2_min);
+        let anchor = anchor();
+        let rows = [PlateResistance {
+            board: "board.eps".into(),
+            thickness_min: Mm(80),
+            plate_diameter_min: Mm(60),
+            panel: Force::from_kn(self.panel_kn),
+            joint: Force::from_kn(self.joint_kn),
+        }];
+        let mut request = request(&set, &anchor, &rows);
+        request.wall = self.wall.clone();
+        request.pattern = self.pattern;
+        request.per_m2_min = self.per_m2_min;
+        let mut sheet = Sheet::new();
+        let r = resistance(&request, &mut sheet).expect("sound");
+        let w = sheet.given(
+            "w_ek",
+            WindPressure::from_kpa(self.suction_kpa),
+            Origin::request("w"),
+        );
+        let wall = r.wall.value;
+        (design("zone", &r, w, &mut sheet), wall)
+    }
+}
+
+fn request<'a>(
+    set: &'a standards::eota::FixingRules,
+    anchor: &'a material::Anchor,
+    rows: &'a [PlateResistance],
+) -> AnchorRequest<'a> {
+    AnchorRequest {
+        path: "situations[0]",
+        rules: set,
+        level: LoadLevel::Characteristic,
+        anchor,
+        plate: None,
+        board: "board.eps",
+        board_thickness: Mm(140),
+        board_area: Area::from_m2(0.5),
+        plate_resistances: rows,
+        per_m2_min: 4.0,
+        per_m2_max: 16.0,
+        category: Some(BaseCategory::SolidMasonry),
+        member_thickness: Some(Length::from_mm(240.0)),
+        wall: WallResistance::Assessed,
+        pattern: Pattern::JointsAndField,
+    }
+}
+
+fn rows() -> Vec<PlateResistance> {
+    fixing_scene::system().plate_resistances
+}
+
+fn near(what: &str, found: f64, expected: f64, tolerance: f64) {
+    assert!(
+        (found - expected).abs() <= tolerance,
+        "{what}: found {found}, expected {expected}"
+    );
+}
+
+#[test]
+fn numbers_of_anchors_meet_the_vectors() {
+    let text =
+        read_to_string(root().join("tests/worked/fixing/anchors.toml")).expect("anchors.toml");
+    let cases: Cases = toml::from_str(&text).expect("anchors.toml");
+    for case in cases.case {
+        let (found, wall) = Zone {
+            suction_kpa: case.suction_kpa,
+            wind_factor: case.wind_factor,
+            wall: stated(case.wall_kn, ResistanceLevel::Characteristic),
+            wall_factor: case.wall_factor,
+            panel_kn: case.panel_kn,
+            joint_kn: case.joint_kn,
+            system_factor: case.system_factor,
+            pattern: if case.pattern == "joints" {
+                Pattern::JointsAndField
+            } else {
+                Pattern::FieldOnly
+            },
+            per_m2_min: case.per_m2_min,
+        }
+        .design();
+        near(&case.id, found.needed.value.as_per_m2(), case.needed, 5e-5);
+        near(&case.id, found.asked.value.as_per_m2(), case.asked, 1e-12);
+        assert_eq!(found.per_board, case.per_board, "{}", case.id);
+        let governing = match found.governing {
+            Governing::Wall => "wall",
+            Governing::System => "system",
+            Governing::LeastNumber => "number",
+        };
+        assert_eq!(governing, case.governing, "{}", case.id);
+        if let Some(kpa) = case.design_suction_kpa {
+            near(&case.id, found.design_suction.value.as_kpa(), kpa, 1e-9);
+        }
+        if let Some(kn) = case.wall_design_kn {
+            near(&case.id, wall.as_kn(), kn, 1e-9);
+        }
+        if let Some(kn) = case.system_design_kn {
+            near(&case.id, found.system.value.as_kn(), kn, 1e-8);
+        }
+        assert!(found.verdict.holds && found.verdict.utilisation <= 1.0);
+    }
+}
+
+#[test]
+fn no_safety_factor_counts_twice() {
+    let plain = Zone {
+        panel_kn: 9.0,
+        joint_kn: 9.0,
+        wall_factor: 1.0,
+        ..zone()
+    };
+    for tenth in 3..40 {
+        let kpa = f64::from(tenth) / 10.0;
+        // γF on the load, or the resistance divided by it: the same number.
+        let on_load = Zone {
+            suction_kpa: kpa,
+            wind_factor: 1.5,
+            wall: stated(0.6, ResistanceLevel::Characteristic),
+            ..plain.clone()
+        };
+        let on_resistance = Zone {
+            suction_kpa: kpa,
+            wind_factor: 1.0,
+            wall: stated(0.6 / 1.5, ResistanceLevel::Characteristic),
+            ..plain.clone()
+        };
+        assert_eq!(
+            on_load.design().0.per_board,
+            on_resistance.design().0.per_board,
+            "{kpa}"
+        );
+        // A permissible load is compared with the characteristic suction, whatever the rules' factors are.
+        let permissible = Zone {
+            suction_kpa: kpa,
+            wind_factor: 1.5,
+            wall_factor: 2.0,
+            wall: stated(0.4, ResistanceLevel::Permissible),
+            ..plain.clone()
+        };
+        assert_eq!(
+            permissible.design().0.per_board,
+            on_resistance.design().0.per_board,
+            "{kpa}"
+        );
+        // A design value takes no factor of the rules again.
+        let by_design = Zone {
+            suction_kpa: kpa,
+            wind_factor: 1.5,
+            wall_factor: 2.0,
+            wall: stated(0.6, ResistanceLevel::Design),
+            ..plain.clone()
+        };
+        assert_eq!(
+            by_design.design().0.per_board,
+            on_load.design().0.per_board,
+            "{kpa}"
+        );
+    }
+    // Suction at strength level holds its factor already.
+    let (set, anchor, rows) = (rules::defaults(), anchor(), rows());
+    let mut strength = request(&set, &anchor, &rows);
+    strength.level = LoadLevel::Strength;
+    let r = resistance(&strength, &mut Sheet::new()).expect("sound");
+    assert_eq!(r.wind_factor.value, 1.0);
+    strength.wall = stated(0.4, ResistanceLevel::Permissible);
+    assert_eq!(refused(&strength), ["SAFETY_COUNTED_TWICE"]);
+}
+
+#[test]
+fn a_zone_that_nothing_serves_is_an_answer() {
+    let (found, _) = Zone {
+        suction_kpa: 8.0,
+        ..zone()
+    }
+    .design();
+    assert_eq!(found.per_board, 8);
+    assert!(!found.verdict.holds && found.verdict.utilisation > 1.0);
+    assert_eq!(found.governing, Governing::System);
+}
+
+#[test]
+fn numbers_follow_load_and_resistance() {
+    let mut draw = fixing_scene::Draw(7);
+    for _ in 0..2_000 {
+        let base = Zone {
+            suction_kpa: draw.between(0.1, 3.0),
+            wall: stated(draw.between(0.3, 1.5), ResistanceLevel::Characteristic),
+            panel_kn: draw.between(0.3, 0.9),
+            joint_kn: draw.between(0.2, 0.3),
+            pattern: if draw.unit() < 0.5 {
+                Pattern::FieldOnly
+            } else {
+                Pattern::JointsAndField
+            },
+            ..zone()
+        };
+        let n = base.design().0.per_board;
+        let more_wind = Zone {
+            suction_kpa: base.suction_kpa * draw.between(1.0, 1.5),
+            ..base.clone()
+        };
+        assert!(more_wind.design().0.per_board >= n);
+        let more_safety = Zone {
+            wind_factor: 1.6,
+            ..base.clone()
+        };
+        assert!(more_safety.design().0.per_board >= n);
+        let stronger_panel = Zone {
+            panel_kn: base.panel_kn * draw.between(1.0, 1.5),
+            ..base.clone()
+        };
+        assert!(stronger_panel.design().0.per_board <= n);
+        let stronger_wall = Zone {
+            wall: stated(1.5, ResistanceLevel::Characteristic),
+            ..base.clone()
+        };
+        assert!(stronger_wall.design().0.per_board <= n);
+    }
+}
+
+fn refused(request: &AnchorRequest<'_>) -> Vec<&'static str> {
+    let faults = resistance(request, &mut Sheet::new()).expect_err("refused");
+    faults.iter().map(|f| f.reason).collect()
+}
+
+fn first(result: Result<fixing::anchors::Resistance, Vec<Fault>>) -> Fault {
+    result.expect_err("refused").remove(0)
+}
+
+#[test]
+fn anchors_are_refused_with_reason_and_clause() {
+    let (set, anchor, rows) = (rules::defaults(), anchor(), rows());
+    let sound = request(&set, &anchor, &rows);
+    assert!(resistance(&sound, &mut Sheet::new()).is_ok());
+
+    // A resistance from cavity brick, used for aerated concrete.
+    let mut aerated = anchor.clone();
+    aerated.base.push(material::BaseResistance {
+        category: BaseCategory::AeratedConcrete,
+        ..aerated.base[2]
+    });
+    let mut r = request(&set, &aerated, &rows);
+    r.category = Some(BaseCategory::AeratedConcrete);
+    r.wall = WallResistance::Stated {
+        category: BaseCategory::HollowMasonry,
+        resistance: Force::from_kn(0.6),
+        level: ResistanceLevel::Characteristic,
+        source: "assessment, category C".into(),
+    };
+    let fault = first(resistance(&r, &mut Sheet::new()));
+    assert_eq!(fault.reason, "RESISTANCE_OF_OTHER_MATERIAL");
+    assert!(
+        fault.expected.contains("category E") && fault.expected.contains("use categories A to E"),
+        "{fault}"
+    );
+
+    // Not assessed in aerated concrete at all, with or without tests.
+    let mut r = sound.clone();
+    r.category = Some(BaseCategory::AeratedConcrete);
+    assert_eq!(refused(&r), ["ANCHOR_NOT_ASSESSED_HERE"]);
+    r.wall = WallResistance::SiteTests(vec![Force::from_kn(2.0); 15]);
+    assert_eq!(
+        refused(&r),
+        ["ANCHOR_NOT_ASSESSED_HERE", "TESTS_NEED_ASSESSMENT"]
+    );
+    r.category = None;
+    assert!(refused(&r).contains(&"BASE_MATERIAL_UNKNOWN"));
+
+    // Fourteen tests.
+    let mut r = sound.clone();
+    r.wall = WallResistance::SiteTests(vec![Force::from_kn(2.0); 14]);
+    let fault = first(resistance(&r, &mut Sheet::new()));
+    assert_eq!(
+        (fault.reason, fault.found.as_str()),
+        ("TOO_FEW_TESTS", "14 tests")
+    );
+    assert!(
+        fault.expected.contains("at least 15") && fault.expected.contains("TR 051"),
+        "{fault}"
+    );
+
+    // Boards thinner than assessed, and thinner than tested.
+    let mut r = sound.clone();
+    r.board_thickness = Mm(60);
+    let faults = resistance(&r, &mut Sheet::new()).expect_err("refused");
+    assert_eq!(faults[0].reason, "BOARD_THINNER_THAN_ASSESSED");
+    assert_eq!(faults[1].reason, "BOARD_THINNER_THAN_TESTED");
+    assert!(
+        faults[1].expected.contains("80 mm") && faults[1].expected.contains("EAD 040083"),
+        "{}",
+        faults[1]
+    );
+
+    // A plate smaller than tested, a board without values, a base material too thin.
+    let wide = [PlateResistance {
+        plate_diameter_min: Mm(90),
+        ..rows[0].clone()
+    }];
+    assert_eq!(
+        refused(&request(&set, &anchor, &wide)),
+        ["PLATE_SMALLER_THAN_TESTED"]
+    );
+    assert_eq!(
+        refused(&request(&set, &anchor, &[])),
+        ["NO_PULL_THROUGH_VALUE"]
+    );
+    let mut r = sound.clone();
+    r.member_thickness = Some(Length::from_mm(70.0));
+    assert_eq!(refused(&r), ["MEMBER_TOO_THIN"]);
+
+    // All of it at once.
+    let mut bad = rules::defaults();
+    bad.wall_factor.value = 0.5;
+    let mut r = request(&bad, &anchor, &wide);
+    r.category = Some(BaseCategory::AeratedConcrete);
+    r.board_thickness = Mm(40);
+    assert!(refused(&r).len() >= 4, "{:?}", refused(&r));
+}
+
+#[test]
+fn pull_out_tests_meet_their_vectors_and_laws() {
+    let rule = rules::defaults().site_tests;
+    let kn = |list: &[f64]| list.iter().map(|&f| Force::from_kn(f)).collect::<Vec<_>>();
+    let of = |loads: &[Force]| {
+        let found = pull_out(&rule, loads, "tests", &mut Sheet::new()).expect("sound");
+        (
+            found.evaluated.value.as_kn(),
+            found.resistance.value.as_kn(),
+            found.capped,
+        )
+    };
+    let f3 = kn(&[
+        2.1, 1.9, 2.4, 1.6, 2.2, 2.0, 1.8, 2.3, 2.5, 1.7, 2.6, 2.2, 2.1, 1.9, 2.0,
+    ]);
+    let (evaluated, step, capped) = of(&f3);
+    near("F3", evaluated, 1.068, 1e-12);
+    assert_eq!((step, capped), (0.9, false));
+    let (evaluated, step, capped) = of(&kn(&[3.0; 15]));
+    near("F4", evaluated, 1.5, 1e-12);
+    assert_eq!((step, capped), (1.5, true));
+    let mut draw = fixing_scene::Draw(11);
+    for _ in 0..500 {
+        let mut loads: Vec<Force> = (0..draw.whole(15, 25))
+            .map(|_| Force::from_kn(draw.between(0.4, 3.0)))
+            .collect();
+        let before = of(&loads);
+        let at = draw.whole(0, loads.len() as i32 - 1) as usize;
+        loads.swap(0, at);
+        loads.reverse();
+        assert_eq!(of(&loads), before, "order does not matter");
+        loads[at] = loads[at] * draw.between(0.3, 1.0);
+        let after = of(&loads);
+        let falls = after.0 <= before.0 && after.1 <= before.1;
+        assert!(falls, "a lower value never raises the result");
+    }
+    let faults = pull_out(
+        &rule,
+        &kn(&[2.0, f64::NAN, -1.0]),
+        "tests",
+        &mut Sheet::new(),
+    )
+    .expect_err("bad");
+    assert_eq!(
+        faults.iter().map(|f| f.reason).collect::<Vec<_>>(),
+        ["TOO_FEW_TESTS", "OUT_OF_RANGE", "OUT_OF_RANGE"]
+    );
+}
+
+fn chosen(old_render: i32, bed: i32, thickness: i32) -> Result<(i32, f64, f64), Vec<Fault>> {
+    let (anchor, board) = (anchor(), board());
+    let layers = Layers {
+        path: "situations[0]",
+        anchor: &anchor,
+        base: &anchor.base[1],
+        old_render: Mm(old_render),
+        bed: Mm(bed),
+        board: &board,
+        thickness: Mm(thickness),
+        plate: None,
+        plug: None,
+    };
+    choose(&layers, &mut Sheet::new()).map(|c| {
+        (
+            c.length.0,
+            c.needed.value.as_mm(),
+            c.hole_depth.value.as_mm(),
+        )
+    })
+}
+
+#[test]
+fn the_shortest_length_that_serves_is_taken_and_never_a_shorter_one() {
+    // Derived: h_ef 25, old render 20, adhesive 10, insulation 160: 215; with adhesive 15: 220, taken 235.
+    let (length, needed, hole) = chosen(20, 10, 160).expect("stocked");
+    near("needed", needed, 215.0, 1e-9);
+    assert_eq!(length, 215);
+    near("hole", hole, 225.0, 1e-9);
+    assert_eq!(chosen(20, 15, 160).expect("stocked").0, 235);
+    let faults = chosen(20, 15, 180).expect_err("the list ends");
+    assert_eq!(faults[0].reason, "NO_ANCHOR_LONG_ENOUGH");
+    assert!(
+        faults[0].found.contains("240 mm") && faults[0].expected.contains("5 mm are missing"),
+        "{}",
+        faults[0]
+    );
+    for thickness in 80..190 {
+        for bed in [5, 10, 15] {
+            if let Ok((length, needed, _)) = chosen(0, bed, thickness) {
+                assert!(f64::from(length) >= needed - 1e-9 && f64::from(length) - needed < 77.0);
+            }
+        }
+    }
+}
+
+#[test]
+fn soft_boards_and_sunk_anchors_need_their_parts() {
+    let (mut anchor, mut board) = (anchor(), board());
+    anchor.setting = Setting::Recessed { depth: Mm(20) };
+    board.wider_plate = true;
+    let layers = Layers {
+        path: "s",
+        anchor: &anchor,
+        base: &anchor.base[1],
+        old_render: Mm(0),
+        bed: Mm(10),
+        board: &board,
+        thickness: Mm(160),
+        plate: None,
+        plug: None,
+    };
+    let faults = choose(&layers, &mut Sheet::new()).expect_err("parts missing");
+    assert_eq!(
+        faults.iter().map(|f| f.reason).collect::<Vec<_>>(),
+        ["WIDER_PLATE_MISSING", "PLUG_MISSING"]
+    );
+}
+
+fn bond_request<'a>(
+    set: &'a standards::eota::FixingRules,
+    wall: &'a facade::Substrate,
+    attachment: Attachment,
+    sheet: &mut Sheet,
+) -> BondRequest<'a> {
+    BondRequest {
+        path: "bond",
+        rules: set,
+        attachment,
+        board: "board.eps",
+        board_share_min: 0.4,
+        bond_strength: Some(Stress::from_mpa(0.08)),
+        substrate: wall,
+        design_suction: sheet.given("S_d", WindPressure::from_kpa(1.5), Origin::request("w")),
+        render_mass: AreaMass::from_kg_per_m2(12.0),
+        insulation_mass: AreaMass::from_kg_per_m2(8.0),
+    }
+}
+
+#[test]
+fn the_bond_meets_its_vectors() {
+    let set = rules::defaults();
+    let mut wall = substrate();
+    wall.surface = facade::Surface::BareMasonry;
+    wall.pull_off = Some(Stress::from_mpa(0.10));
+    let mut sheet = Sheet::new();
+    // F6: w 1.0 kPa, 40 %, 20 kg/m²: tension 3.75 kPa, shear 0.662 kPa, against 80 kPa 4.7 %.
+    let request = bond_request(&set, &wall, Attachment::Bonded, &mut sheet);
+    let found = bond(&request, &mut sheet).expect("sound");
+    let symbol = |s: &str| {
+        sheet
+            .lines()
+            .into_iter()
+            .find(|l| l.symbol == s)
+            .expect("line")
+            .value
+    };
+    near("tension", symbol("sigma_d"), 3750.0, 1e-6);
+    near("shear", symbol("tau_d"), 662.0, 0.5);
+    assert_eq!(found.share.value, 0.4);
+    near("utilisation", found.checks[0].utilisation, 0.047, 0.0002);
+    assert!(found.checks.iter().all(|c| c.holds));
+    // F5: B 0.08 MPa: 37.5 %.
+    let share = sheet
+        .lines()
+        .into_iter()
+        .find(|l| l.label == "S of the strength")
+        .expect("share")
+        .value;
+    near("F5", share, 0.375, 1e-12);
+}
+
+#[test]
+fn bonded_only_without_a_tested_substrate_is_refused_and_a_weak_one_is_an_answer() {
+    let set = rules::defaults();
+    let wall = substrate();
+    let mut sheet = Sheet::new();
+    let request = bond_request(&set, &wall, Attachment::Bonded, &mut sheet);
+    let faults = bond(&request, &mut sheet).expect_err("refused");
+    assert_eq!(faults[0].reason, "SUBSTRATE_NOT_TESTED");
+    assert!(
+        faults[0].expected.contains("0.08 MPa") && faults[0].expected.contains("ETAG 004"),
+        "{}",
+        faults[0]
+    );
+    let mut weak = substrate();
+    weak.pull_off = Some(Stress::from_mpa(0.05));
+    weak.category = Some(BaseCategory::AeratedConcrete);
+    weak.flatness = Some(Flatness {
+        gap: Mm(30),
+        straightedge: Mm(2000),
+    });
+    let request = bond_request(&set, &weak, Attachment::Bonded, &mut sheet);
+    let mut heavy = request;
+    heavy.render_mass = AreaMass::from_kg_per_m2(45.0);
+    heavy.insulation_mass = AreaMass::from_kg_per_m2(25.0);
+    let found = bond(&heavy, &mut sheet).expect("an answer");
+    assert!(found.checks.iter().any(|c| !c.holds && c.utilisation > 1.0));
+    let codes: Vec<&str> = found.findings.iter().map(|f| f.code).collect();
+    for code in [
+        "MASS_BEYOND_STANDARD",
+        "SUBSTRATE_UNEVEN",
+        "ANCHORS_NEEDED_HERE",
+        "OLD_RENDER",
+    ] {
+        assert!(codes.contains(&code), "{code} in {codes:?}");
+    }
+    let mut conditions = substrate();
+    conditions.conditions = vec![
+        Condition::Dusty,
+        Condition::Painted,
+        Condition::Damp,
+        Condition::Dusty,
+    ];
+    let findings = preparation(&conditions, "substrate");
+    assert_eq!(findings.len(), 4); // three conditions and the old render
+    assert_eq!(
+        (findings[0].code, findings[0].severity),
+        ("SUBSTRATE_DAMP", Severity::Breach)
+    );
+}
+
+fn fire_building(
+    country: &str,
+    height: f64,
+    storeys: u32,
+    class: &str,
+    thickness: i32,
+) -> FireBuilding {
+    FireBuilding {
+        country: country.into(),
+        height: Length::from_m(height),
+        storeys,
+        insulation: class.parse().expect("class"),
+        thickness: Mm(thickness),
+        facades: vec![FireFacade {
+            id: "front".into(),
+            left: Mm(0),
+            right: Mm(12_000),
+            bottom: Mm(300),
+            top: Mm((height * 1000.0) as i32),
+            ground: Mm(0),
+            openings: vec![(Mm(2_000), Mm(3_200), Mm(2_500))],
+        }],
+    }
+}
+
+#[test]
+fn fire_rows_propose_strips_with_their_row_and_caution() {
+    let rows = fire_rules();
+    assert!(
+        rows.iter()
+            .all(|r| r.standing == Standing::Unverified && r.verified_by.is_empty())
+    );
+    let (answer, findings) = barriers(&rows, &fire_building("DE", 12.0, 4, "E", 160));
+    let FireAnswer::Rules {
+        applied, proposals, ..
+    } = answer
+    else {
+        panic!("rows exist")
+    };
+    assert!(applied.contains(&"de-eps-strips".to_string()));
+    let mine: Vec<_> = proposals
+        .iter()
+        .filter(|p| p.rule == "de-eps-strips")
+        .collect();
+    assert_eq!(mine.len(), 4);
+    assert_eq!((mine[0].y_from, mine[0].y_to), (Mm(300), Mm(500)));
+    assert!(mine[1].y_from - mine[0].y_from <= Mm(3_000));
+    assert_eq!(mine[3].y_to, Mm(12_000));
+    assert!(
+        mine.iter()
+            .all(|p| p.x_from == Mm(0) && p.x_to == Mm(12_000))
+    );
+    assert!(findings.iter().any(|f| f.code == "FIRE_BARRIERS_TO_CONFIRM"
+        && f.text.contains("quantity aid, not a fire-safety design")));
+    assert!(findings.iter().any(|f| f.code == "FIRE_RULE_UNVERIFIED"));
+    // Mineral wool is not meant by the rows.
+    let (answer, _) = barriers(&rows, &fire_building("DE", 12.0, 4, "A1", 160));
+    assert!(matches!(answer, FireAnswer::Rules { ref proposals, .. } if proposals.is_empty()));
+    // Above a height the class itself is at fault.
+    let (_, findings) = barriers(&rows, &fire_building("PL", 30.0, 10, "E", 160));
+    assert!(
+        findings
+            .iter()
+            .any(|f| f.code == "FIRE_CLASS_ABOVE_HEIGHT" && f.severity == Severity::Breach)
+    );
+    let (_, findings) = barriers(&rows, &fire_building("PL", 30.0, 10, "A2-s1,d0", 160));
+    assert!(!findings.iter().any(|f| f.code == "FIRE_CLASS_ABOVE_HEIGHT"));
+    // Where the row does not say where, no place is made up.
+    let (answer, findings) = barriers(&rows, &fire_building("CZ", 18.0, 6, "E", 160));
+    assert!(matches!(answer, FireAnswer::Rules { ref proposals, .. } if proposals.is_empty()));
+    assert!(
+        findings
+            .iter()
+            .any(|f| f.code == "FIRE_POSITION_NOT_STATED")
+    );
+}
+
+#[test]
+fn a_country_without_rows_gets_no_rule_data() {
+    for country in ["AT", "FR", "GB", ""] {
+        let (answer, findings) =
+            barriers(&fire_rules(), &fire_building(country, 12.0, 4, "E", 160));
+        let FireAnswer::NoRuleData { known, .. } = answer else {
+            panic!("{country}")
+        };
+        assert_eq!(known, ["CZ", "DE", "PL"]);
+        assert!(
+            findings[0].text.contains("No rule data")
+                && findings[0]
+                    .text
+                    .contains("does not mean that none are needed")
+        );
+    }
+}
+
+#[test]
+fn fire_classes_follow_the_grammar() {
+    let accepted = [
+        "A1", "A2-s1,d0", "A2-s3,d2", "B-s1,d0", "B-s2,d1", "C-s3,d2", "D-s1,d0", "E", "E-d2", "F",
+    ];
+    let refused = [
+        "",
+        "A",
+        "A1-s1,d0",
+        "A2",
+        "B",
+        "B-s1",
+        "B-d0",
+        "B-s4,d0",
+        "B-s1,d3",
+        "B-s1 d0",
+        "E-d0",
+        "E-s1,d0",
+        "F-d2",
+        "G",
+        "b-s1,d0",
+        "B-s1,d0,d1",
+    ];
+    for text in accepted {
+        let class: FireClass = text.parse().unwrap_or_else(|f| panic!("{f}"));
+        assert_eq!(class.to_string(), text);
+    }
+    for text in refused {
+        assert!(text.parse::<FireClass>().is_err(), "{text}");
+    }
+}
+
+#[test]
+fn every_fixing_rule_set_is_sound() {
+    let sets: Vec<_> = files("catalogues/rules/fixing")
+        .values()
+        .map(|t| fixing_rules(t))
+        .collect();
+    assert_eq!(
+        sets.iter().map(|s| s.key.as_str()).collect::<Vec<_>>(),
+        ["de-load-class", "eota-default"]
+    );
+    for set in &sets {
+        assert!(rules::check(set, "set").is_empty(), "{}", set.key);
+    }
+    assert_eq!(sets[1], rules::defaults());
+    // F1 by the set itself: class 0.25 kN for wall and pull-through, characteristic suction 0.96 kPa: 6 per square metre.
+    let (anchor, rows) = (
+        anchor(),
+        [PlateResistance {
+            panel: Force::from_kn(0.25),
+            joint: Force::from_kn(0.25),
+            ..rows().remove(0)
+        }],
+    );
+    let mut request = request(&sets[0], &anchor, &rows);
+    request.wall = stated(0.25, ResistanceLevel::Characteristic);
+    let mut sheet = Sheet::new();
+    let r = resistance(&request, &mut sheet).expect("sound");
+    let w = sheet.given("w", WindPressure::from_kpa(0.96), Origin::request("w"));
+    assert_eq!(
+        design("zone", &r, w, &mut sheet).asked.value.as_per_m2(),
+        6.0
+    );
+    assert!(scene().fix(&mut Sheet::new()).is_ok());
+}
