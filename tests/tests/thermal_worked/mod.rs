@@ -4,14 +4,14 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use quantity::{
-    Area, AreaMass, Conductivity, Density, Duration, Length, PerArea, PointTransmittance,
-    SpecificHeat, Temperature, ThermalResistance, VapourPressure,
+    Area, AreaMass, Conductivity, Density, Duration, Length, LinearTransmittance, PerArea,
+    PointTransmittance, SpecificHeat, Temperature, ThermalResistance, VapourPressure,
 };
 use standards::{iso_10456, iso_13786, iso_13788};
 use thermal::{
     Body, Boundary, BuildUp, Climate, CorrectionOf, Fasteners, Homogeneous, HumidityClass, Inside,
-    InsideHumidity, Layer, MONTH_DAYS, MoistureRequest, Month, MouldCriteria, Outcome,
-    OutsideHumidity, PointBridges, RecessReading, Role, Section, SlightVentilation,
+    InsideHumidity, Layer, LinearBridge, MONTH_DAYS, MoistureRequest, Month, MouldCriteria,
+    Outcome, OutsideHumidity, PointBridges, RecessReading, Role, Section, SlightVentilation,
     SmallCorrections, Source, Storage, Vapour, VoidLevel,
 };
 use toml::{Table, Value};
@@ -214,6 +214,17 @@ pub fn build_up(table: &Table) -> BuildUp {
             Some("halved") => SlightVentilation::Halved,
             _ => SlightVentilation::Interpolated,
         },
+        linear: list(table, "linear")
+            .iter()
+            .map(|t| LinearBridge {
+                name: words(t, "name"),
+                path: String::new(),
+                psi: LinearTransmittance::from_w_per_mk(number(t, "psi-w-per-mk")),
+                length: Length::from_m(number(t, "length-m")),
+                wall_area: Area::from_m2(number(t, "wall-area-m2")),
+                from: from.clone(),
+            })
+            .collect(),
         small_corrections: SmallCorrections::Dropped,
         ..BuildUp::of("case", layers)
     }

@@ -4,7 +4,9 @@ use alloc::borrow::Cow;
 use alloc::format;
 use alloc::vec::Vec;
 
-use quantity::{ArealHeatCapacity, Duration, ThermalResistance, Transmittance};
+use quantity::{
+    ArealHeatCapacity, Conductivity, Duration, Length, ThermalResistance, Transmittance,
+};
 use standards::iso_13786 as iso;
 use working::{Fault, Faults, Figure, Origin, Sheet};
 
@@ -202,12 +204,15 @@ fn resistance_matrix<R: Record>(
     }
 }
 
-fn layer_matrix<R: Record>(
+/// The penetration depth, the conductivity, and the thickness against that depth.
+type Depth = (Figure<Length>, Figure<Conductivity>, Figure<f64>);
+
+fn depth<R: Record>(
     layer: &Layer,
     material: &Homogeneous,
     t: Figure<Duration>,
     record: &mut R,
-) -> Matrix {
+) -> Depth {
     let name = layer.name.as_str();
     let from = &layer.material_from;
     let storage = material.storage.unwrap_or(crate::Storage {
@@ -244,6 +249,18 @@ fn layer_matrix<R: Record>(
         &iso::RATIO,
         (d, delta),
     );
+    (delta, lambda, xi)
+}
+
+fn layer_matrix<R: Record>(
+    layer: &Layer,
+    material: &Homogeneous,
+    t: Figure<Duration>,
+    record: &mut R,
+) -> Matrix {
+    let name = layer.name.as_str();
+    let side = depth(layer, material, t, record);
+    let (_, _, xi) = side;
     let diagonal = Complex {
         re: record.derive(
             || label(format_args!("Re Z_11, {name}")),
@@ -256,7 +273,6 @@ fn layer_matrix<R: Record>(
             (xi,),
         ),
     };
-    let side = (delta, lambda, xi);
     Matrix {
         z11: diagonal,
         z12: Complex {

@@ -19,7 +19,7 @@ use crate::climate::MONTHS;
 use crate::formula;
 use crate::glaser::{self, Curve, Grid};
 use crate::record::label;
-use crate::transmittance::Transmittances;
+use crate::transmittance::{LayerResistance, Transmittances};
 
 /// Where the equivalent thickness of an air layer stands.
 const AIR_LAYER_CLAUSE: Clause = Clause {
@@ -299,49 +299,8 @@ fn lay_out<'a>(build_up: &'a BuildUp, of: &'a Transmittances, sheet: &mut Sheet)
         figures: BTreeMap::new(),
     };
     for layer in &of.layers {
-        let equivalent_air = equivalent_air(build_up, layer.index, sheet);
-        let pieces = pieces(layer.resistance.value);
-        let thickness = build_up
-            .layers
-            .get(layer.index)
-            .map_or(Length::ZERO, |l| l.thickness);
-        for piece in 1..=pieces {
-            let share = piece as f64 / pieces as f64;
-            wall.points.push(Point {
-                layer: Some(layer.index),
-                share,
-                depth: depth + thickness * share,
-                equivalent_air: at.air.value + equivalent_air.value * share,
-                resistance: at.resistance.value + layer.resistance.value * share,
-            });
-        }
-        wall.parts.push(LayerParts {
-            index: layer.index,
-            resistance: layer.resistance,
-            equivalent_air,
-            resistance_before: at.resistance,
-            air_before: at.air,
-            pieces,
-        });
-        let one = sheet.given(
-            "x",
-            1.0,
-            Origin::Assumed(Cow::Borrowed("the outer face of the layer")),
-        );
-        at = PointFigures {
-            resistance: sheet.derive(
-                label(format_args!("R from inside to behind {}", layer.name)),
-                &formula::PART_OF_RESISTANCE,
-                (at.resistance, layer.resistance, one),
-            ),
-            air: sheet.derive(
-                label(format_args!("s from inside to behind {}", layer.name)),
-                &formula::PART_OF_LENGTH,
-                (at.air, equivalent_air, one),
-            ),
-        };
-        wall.figures.insert(wall.points.len() - 1, at);
-        depth += thickness;
+        at = add_layer(&mut wall, layer, at, depth, sheet);
+        depth = wall.points.last().map_or(depth, |point| point.depth);
     }
     wall.grid = Grid {
         s: wall
@@ -357,6 +316,54 @@ fn lay_out<'a>(build_up: &'a BuildUp, of: &'a Transmittances, sheet: &mut Sheet)
         permeability: delta.value.as_kg_per_mspa(),
     };
     wall
+}
+
+/// Adds a layer's points and gives the figures at its outer face.
+fn add_layer(
+    wall: &mut Wall<'_>,
+    layer: &LayerResistance,
+    at: PointFigures,
+    depth: Length,
+    sheet: &mut Sheet,
+) -> PointFigures {
+    let equivalent_air = equivalent_air(wall.build_up, layer.index, sheet);
+    let pieces = pieces(layer.resistance.value);
+    let given = wall.build_up.layers.get(layer.index);
+    let thickness = given.map_or(Length::ZERO, |l| l.thickness);
+    for piece in 1..=pieces {
+        let share = piece as f64 / pieces as f64;
+        wall.points.push(Point {
+            layer: Some(layer.index),
+            share,
+            depth: depth + thickness * share,
+            equivalent_air: at.air.value + equivalent_air.value * share,
+            resistance: at.resistance.value + layer.resistance.value * share,
+        });
+    }
+    wall.parts.push(LayerParts {
+        index: layer.index,
+        resistance: layer.resistance,
+        equivalent_air,
+        resistance_before: at.resistance,
+        air_before: at.air,
+        pieces,
+    });
+    let face = Origin::Assumed(Cow::Borrowed("the outer face of the layer"));
+    let one = sheet.given("x", 1.0, face);
+    let next = PointFigures {
+        resistance: sheet.derive(
+            label(format_args!("R from inside to behind {}", layer.name)),
+            &formula::PART_OF_RESISTANCE,
+            (at.resistance, layer.resistance, one),
+        ),
+        air: sheet.derive(
+            label(format_args!("s from inside to behind {}", layer.name)),
+            &formula::PART_OF_LENGTH,
+            (at.air, equivalent_air, one),
+        ),
+    };
+    wall.figures.insert(wall.points.len() - 1, next);
+    next
 }
 
 fn equivalent_air(build_up: &BuildUp, index: usize, sheet: &mut Sheet) -> Figure<Length> {

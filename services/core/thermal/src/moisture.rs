@@ -11,10 +11,12 @@ use working::{
 
 use crate::air::{MonthAir, air_on, month_name};
 use crate::build_up::{Body, BuildUp};
-use crate::climate::{Climate, CondensateAt, CondensateLimit, Inside, validate_climate};
+use crate::climate::{
+    Climate, CondensateAt, CondensateLimit, Inside, InsideHumidity, validate_climate,
+};
 use crate::interstitial::{Interstitial, Outcome, interstitial_on};
 use crate::mould::{Mould, MouldCriteria, mould_on};
-use crate::record::{Record, under};
+use crate::record::Record;
 use crate::transmittance::{Transmittances, transmittance_on};
 use crate::validate::{Needs, layer_path, validate_for, within};
 
@@ -87,7 +89,10 @@ pub fn moisture(request: &MoistureRequest<'_>, sheet: &mut Sheet) -> Result<Mois
     let mould = mould_on(&of, &air, request.mould, sheet);
     let interstitial = interstitial_on(request.build_up, &of, &air, sheet);
     let limits = judge_condensate(request.limits, &interstitial, sheet);
-    let mut findings = findings(request, &air, &mould, &interstitial, &of);
+    let mut findings = of.findings.clone();
+    findings.extend(unverified(request));
+    findings.extend(sections(request.build_up));
+    findings.extend(breaches(request.build_up, &air, &mould, &interstitial));
     findings.extend(limits.iter().filter_map(limit_finding));
     Ok(Moisture {
         transmittances: of,
@@ -187,49 +192,93 @@ fn limit_finding(limit: &CondensateVerdict) -> Option<Finding> {
     })
 }
 
-fn findings(
-    request: &MoistureRequest<'_>,
+/// What of the given data rests on memory.
+fn unverified(request: &MoistureRequest<'_>) -> Vec<Finding> {
+    let climate = request.climate;
+    let mut found = Vec::new();
+    let mut add = |code, path: &str, text: String| {
+        found.push(Finding {
+            code,
+            severity: Severity::Note,
+            path: String::from(path),
+            text,
+            source: "the data's own statement",
+        });
+    };
+    if climate.standing == Standing::Unverified {
+        let text = alloc::format!(
+            "the climate `{}` is not verified: {}",
+            climate.name,
+            climate.source
+        );
+        add("CLIMATE_UNVERIFIED", &climate.path, text);
+    }
+    if let InsideHumidity::Class(class) = &request.inside.humidity
+        && class.standing == Standing::Unverified
+    {
+        let text = alloc::format!(
+            "the humidity class `{}` is not verified: {}",
+            class.id,
+            class.source
+        );
+        add("HUMIDITY_CLASS_UNVERIFIED", &request.inside.path, text);
+    }
+    for limit in request
+        .limits
+        .iter()
+        .filter(|l| l.standing == Standing::Unverified)
+    {
+        let text = alloc::format!("the limit `{}` is not verified: {}", limit.id, limit.source);
+        add("CONDENSATE_LIMIT_UNVERIFIED", "", text);
+    }
+    for floor in request
+        .mould
+        .floors
+        .iter()
+        .filter(|f| f.standing == Standing::Unverified)
+    {
+        let text = alloc::format!(
+            "the least temperature factor `{}` is not verified: {}",
+            floor.id,
+            floor.source
+        );
+        add("FACTOR_FLOOR_UNVERIFIED", "", text);
+    }
+    found
+}
+
+/// Layers whose sections a calculation along one line cannot see.
+fn sections(build_up: &BuildUp) -> impl Iterator<Item = Finding> {
+    let layers = build_up.layers.iter().enumerate();
+    layers
+        .filter(|(_, layer)| matches!(&layer.body, Body::Sections(parts) if parts.len() > 1))
+        .map(|(index, layer)| Finding {
+            code: "MOISTURE_ONE_SECTION",
+            severity: Severity::Caution,
+            path: layer_path(build_up, index, layer),
+            text: String::from(
+                "this layer has sections; moisture is calculated through the section with the largest share only",
+            ),
+            source: iso::DOCUMENT,
+        })
+}
+
+fn breaches(
+    build_up: &BuildUp,
     air: &[MonthAir],
     mould: &Mould,
     inside: &Interstitial,
-    of: &Transmittances,
 ) -> Vec<Finding> {
-    let mut findings = of.findings.clone();
-    let mut add = |code, severity, path: String, text: String| {
+    let mut findings = Vec::new();
+    let mut add = |code, text: String| {
         findings.push(Finding {
             code,
-            severity,
-            path,
+            severity: Severity::Breach,
+            path: build_up.path.clone(),
             text,
             source: iso::DOCUMENT,
         });
     };
-    if request.climate.standing == Standing::Unverified {
-        let text = alloc::format!(
-            "the climate `{}` is not verified: {}",
-            request.climate.name,
-            request.climate.source
-        );
-        add(
-            "CLIMATE_UNVERIFIED",
-            Severity::Note,
-            request.climate.path.clone(),
-            text,
-        );
-    }
-    for (index, layer) in request.build_up.layers.iter().enumerate() {
-        if matches!(&layer.body, Body::Sections(parts) if parts.len() > 1) {
-            let text = String::from(
-                "this layer has sections; moisture is calculated through the section with the largest share only",
-            );
-            add(
-                "MOISTURE_ONE_SECTION",
-                Severity::Caution,
-                layer_path(request.build_up, index, layer),
-                text,
-            );
-        }
-    }
     let wet_surface = inside.months.iter().find(|month| {
         let pressure = air.get(month.month).map(|a| a.inside_pressure.value);
         month
@@ -242,36 +291,21 @@ fn findings(
             "the inner surface itself is wet in {}; mend that first",
             month_name(month.month)
         );
-        add(
-            "SURFACE_CONDENSATION",
-            Severity::Breach,
-            under(&request.build_up.path, "layers"),
-            text,
-        );
+        add("SURFACE_CONDENSATION", text);
     }
     if !mould.holds() {
         let month = mould.critical.map_or("some month", month_name);
         let text = alloc::format!(
             "the inner surface is too cold to stay free of mould; {month} asks the most"
         );
-        add(
-            "MOULD_RISK",
-            Severity::Breach,
-            request.build_up.path.clone(),
-            text,
-        );
+        add("MOULD_RISK", text);
     }
     if inside.outcome == Outcome::Accumulates {
         let text = alloc::format!(
             "{:.3} kg/m2 of moisture is left after twelve months",
             inside.left.value.as_kg_per_m2()
         );
-        add(
-            "MOISTURE_ACCUMULATES",
-            Severity::Breach,
-            request.build_up.path.clone(),
-            text,
-        );
+        add("MOISTURE_ACCUMULATES", text);
     }
     findings
 }

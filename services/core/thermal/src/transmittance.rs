@@ -671,6 +671,11 @@ fn corrections<R: Record>(
             });
         }
     }
+    bridge_corrections(build_up, record, &mut found);
+    found
+}
+
+fn bridge_corrections<R: Record>(build_up: &BuildUp, record: &mut R, found: &mut Vec<Correction>) {
     if let Some(anchors) = &build_up.anchors {
         let chi = record.given(
             || label(format_args!("chi, anchor")),
@@ -719,7 +724,6 @@ fn corrections<R: Record>(
             value,
         });
     }
-    found
 }
 
 fn fastener_correction<R: Record>(
