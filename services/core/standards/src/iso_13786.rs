@@ -4,7 +4,8 @@
 //! recomputed line by line. The matrix method is exact; it was checked against an independent simulation in time.
 
 use quantity::{
-    ArealHeatCapacity, Conductivity, Density, Duration, Length, SpecificHeat, Transmittance,
+    ArealHeatCapacity, Conductivity, Density, Duration, Length, SpecificHeat, ThermalResistance,
+    Transmittance,
 };
 use working::{AnyFormula, Clause, Formula, Standing, Symbol};
 
@@ -18,6 +19,7 @@ pub static FORMULAS: &[&dyn AnyFormula] = &[
     &UPPER_IM,
     &LOWER_RE,
     &LOWER_IM,
+    &PURE_RESISTANCE,
     &PRODUCT_RE,
     &PRODUCT_IM,
     &ADMITTANCE,
@@ -153,6 +155,16 @@ pub static LOWER_IM: Formula<(Length, Conductivity, f64), f64> = Formula {
         0.0 - lambda.as_w_per_mk() / delta.as_m()
             * (libm::sinh(xi) * libm::cos(xi) + libm::cosh(xi) * libm::sin(xi))
     },
+};
+
+/// Z12 of a surface or of a layer without storage, in m2K/W.
+pub static PURE_RESISTANCE: Formula<(ThermalResistance,), f64> = Formula {
+    clause: clause("heat transfer matrix of a surface or an air layer"),
+    name: "Z12 of a resistance without storage, m2K/W",
+    symbol: "Z_12",
+    inputs: &[symbol("R", "thermal resistance", 0.01, 5.0)],
+    expression: "0 - R",
+    function: |(r,)| 0.0 - r.as_m2k_per_w(),
 };
 
 const A: Symbol = symbol("a", "first factor, real part", -5.0, 5.0);
