@@ -338,6 +338,7 @@ fn mesh_of_a_plain_wall_has_a_closed_form() {
         (9_000, 5_000),
         (10_000, 5_000),
         (12_345, 6_789),
+        (31_000, 14_000),
         (800, 2_500),
     ] {
         let mut plain = wall("F", rectangle(width, height), Vec::new());
@@ -345,13 +346,17 @@ fn mesh_of_a_plain_wall_has_a_closed_form() {
         plain.right = Meets::AbuttingBuilding;
         let found = with(&building(vec![plain]), &stock, |_| {}).unwrap();
         let mesh = line(&found, Component::Mesh);
-        // Strips of 1 m with 100 mm overlap: ceil((extent - 100) / 900) of the other extent's length, either way.
+        // Strips of 1 m with 100 mm overlap: ceil((extent - 100) / 900) of the other extent's length, either way; whole strips from
+        // each roll, or one long strip that loses 100 mm at the end of each roll.
         let strips = |extent: i32| (f64::from(extent - 100) / 900.0).ceil().max(1.0);
         let drops = (strips(width), f64::from(height));
         let bands = (strips(height), f64::from(width));
-        let rolls = |(n, l): (f64, f64)| (n / (50_000.0 / l).floor()).ceil();
-        let fewest = rolls(drops).min(rolls(bands)) as u64;
+        let whole = |(n, l): (f64, f64)| (n / (50_000.0 / l).floor()).ceil();
+        let joined = |(n, l): (f64, f64)| ((n * l - 100.0) / 49_900.0).ceil();
+        let fewest = [whole(drops), whole(bands), joined(drops), joined(bands)];
+        let fewest = fewest.into_iter().fold(f64::INFINITY, f64::min) as u64;
         assert_eq!(mesh.packs(), fewest, "{width} x {height}");
+        assert_eq!(mesh.bounds[0].found, fewest);
         let lost: f64 = mesh.losses.iter().map(|l| l.amount).sum();
         assert!(near(mesh.net_need + lost, mesh.need));
         assert!(near(mesh.need, 50.0 * mesh.packs() as f64));

@@ -26,12 +26,36 @@ struct Pieces {
     diagonal_count: Figure<f64>,
 }
 
+/// Whether a strip may go on from the next roll.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Ends {
+    /// Every strip that a roll holds is cut in one piece.
+    Whole,
+    /// A strip goes on from the next roll with an overlap.
+    Joined,
+}
+
+impl Ends {
+    const fn name(self) -> &'static str {
+        match self {
+            Self::Whole => "strips in one piece",
+            Self::Joined => "strips going on from the next roll with an overlap",
+        }
+    }
+}
+
+/// The shortest part of a joined strip, common practice, no source.
+const PART_MIN: Mm = Mm(1000);
+
 /// One way of hanging the mesh.
 struct Hung {
     way: Strips,
+    ends: Ends,
     plans: Vec<StripPlan>,
     cutting: Cutting,
     strip_length: i64,
+    /// No plan of this way can do with fewer rolls.
+    least: u64,
 }
 
 /// The mesh line: drops or bands, whichever buys fewer rolls.
@@ -39,9 +63,11 @@ pub(crate) fn mesh(job: &Job, survey: &Survey, order: &mut Order) {
     order.sheet.section("Mesh");
     let mesh = job.parts.mesh;
     let pieces = pieces(job, survey, order);
-    let hung: Result<Vec<Hung>, CutFault> = [Strips::Drops, Strips::Bands]
+    let ways = [Ends::Whole, Ends::Joined]
         .into_iter()
-        .map(|way| hang(job, survey.projection.value, &pieces, way))
+        .flat_map(|ends| [Strips::Drops, Strips::Bands].map(|way| (way, ends)));
+    let hung: Result<Vec<Hung>, CutFault> = ways
+        .map(|(way, ends)| hang(job, survey.projection.value, &pieces, way, ends))
         .collect();
     let best = match hung {
         Ok(ways) => ways.into_iter().reduce(|best, other| {
@@ -118,7 +144,13 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
     }
 }
 
-fn hang(job: &Job, projection: Length, pieces: &Pieces, way: Strips) -> Result<Hung, CutFault> {
+fn hang(
+    job: &Job,
+    projection: Length,
+    pieces: &Pieces,
+    way: Strips,
+    ends: Ends,
+) -> Result<Hung, CutFault> {
     let mesh = job.parts.mesh;
     let plans: Vec<StripPlan> = job
         .building
@@ -126,12 +158,19 @@ fn hang(job: &Job, projection: Length, pieces: &Pieces, way: Strips) -> Result<H
         .iter()
         .map(|f| strips(f, projection, mesh, way))
         .collect();
-    let lengths: Vec<Mm> = plans
+    let whole: Vec<Mm> = plans
         .iter()
         .flat_map(|p| &p.lengths)
         .flat_map(|l| split(*l, mesh.roll_length, -mesh.overlap, Mm::ZERO))
         .collect();
-    let strip_length = lengths.iter().map(|l| i64::from(l.0)).sum();
+    let small = sum(&pieces.reveals) + sum(&pieces.diagonals);
+    let roll_length = i64::from(mesh.roll_length.0).max(1);
+    let by_length = (sum(&whole) + small + roll_length - 1) / roll_length;
+    let lengths = match ends {
+        Ends::Whole => whole,
+        Ends::Joined => joined(&whole, mesh),
+    };
+    let strip_length = sum(&lengths);
     let all: Vec<Mm> = [&lengths, &pieces.reveals, &pieces.diagonals]
         .into_iter()
         .flatten()
@@ -144,10 +183,35 @@ fn hang(job: &Job, projection: Length, pieces: &Pieces, way: Strips) -> Result<H
     let cutting = cut(&all, roll, job.practice.cutting_budget)?;
     Ok(Hung {
         way,
+        ends,
         plans,
-        cutting,
         strip_length,
+        least: match ends {
+            Ends::Whole => cutting.bound,
+            Ends::Joined => by_length as u64,
+        },
+        cutting,
     })
+}
+
+/// Strips cut one after the other, going on from roll to roll; each is no longer than a roll.
+fn joined(strips: &[Mm], mesh: &Mesh) -> Vec<Mm> {
+    let mut parts = Vec::new();
+    let mut room = mesh.roll_length;
+    for strip in strips {
+        let beyond = *strip - room + mesh.overlap;
+        if *strip <= room {
+            parts.push(*strip);
+            room -= *strip;
+        } else if room >= PART_MIN && beyond >= PART_MIN && beyond <= mesh.roll_length {
+            parts.extend([room, beyond]);
+            room = mesh.roll_length - beyond;
+        } else {
+            parts.push(*strip);
+            room = mesh.roll_length - *strip;
+        }
+    }
+    parts
 }
 
 fn record_strips(mesh: &Mesh, hung: &Hung, order: &mut Order) {
@@ -163,16 +227,17 @@ fn record_strips(mesh: &Mesh, hung: &Hung, order: &mut Order) {
         let b = order.sheet.given("b", plan.extent.to_length(), origin);
         order.sheet.derive(hung.way.name(), &MESH_STRIPS, (b, r, o));
     }
-    let proof = if hung.cutting.is_proven() {
+    let proof = if hung.cutting.bars == hung.least {
         "proven least"
     } else {
         "gap open"
     };
     order.sheet.step(format!(
-        "{} chosen: fewer rolls, then less mesh, than the other way; {} rolls, at least {}, {proof}; strips, reveals and diagonal pieces are cut from the same rolls; what falls out of openings is not reused",
+        "{}, {}, chosen: drops and bands, whole and joined, were tried; fewest rolls, then least mesh, then whole before joined; {} rolls, at least {}, {proof}; strips, reveals and diagonal pieces are cut from the same rolls; what falls out of openings is not reused",
         hung.way.name(),
+        hung.ends.name(),
         hung.cutting.bars,
-        hung.cutting.bound
+        hung.least
     ));
 }
 
@@ -235,9 +300,9 @@ fn mesh_line(mesh: &Mesh, survey: &Survey, pieces: &Pieces, hung: Hung, order: &
         leftover: bought.content * bought.packs as f64 - need,
         purchases: alloc::vec![bought],
         bounds: alloc::vec![Bound {
-            of: format!("rolls of {}", mesh.roll_length),
+            of: format!("rolls of {}, {}", mesh.roll_length, hung.ends.name()),
             found: hung.cutting.bars,
-            least: hung.cutting.bound,
+            least: hung.least,
         }],
         cutting: alloc::vec![hung.cutting],
         sheet_lines: alloc::vec![net.line, rolls.line, packs.line],
