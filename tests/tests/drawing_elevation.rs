@@ -676,3 +676,19 @@ fn an_empty_cutting_sheet_is_a_sheet() {
     let papers = a3(&cutting_sheets(&plots::cutting(0)).unwrap());
     assert_eq!(papers.len(), 1);
 }
+
+/// The board's lower edge is the lower edge on paper: the first board's scrap was cut from above its offcut.
+#[test]
+fn a_cut_board_stands_upright() {
+    let sheet = plots::cutting(1);
+    let papers = a3(&cutting_sheets(&sheet).unwrap());
+    let parts: Vec<&drawing_paper::Path> = papers[0]
+        .paths
+        .iter()
+        .filter(|p| p.group == "part")
+        .collect();
+    let lowest = |i: usize| parts[i].runs[0].iter().map(|p| p.1).fold(0.0, f64::max);
+    assert_eq!(sheet.boards[0].parts[3].used_as, PartUse::Scrap);
+    // 300 mm of offcut at 1:10 under the scrap.
+    assert!((lowest(2) - lowest(3) - 30.0).abs() < 0.02);
+}

@@ -117,7 +117,8 @@ pub(super) fn place(
 const CLEAR: f64 = 0.25;
 
 fn fit(text: &str, shape: &[Spot], obstacles: &Obstacles, scale: u32) -> Option<PlacedNumber> {
-    let places = candidates(shape);
+    // The middle is tried before the other places are worked out: it serves for nearly every board.
+    let mut places = alloc::vec![middle_of(shape)];
     let tries: &[(Lettering, Reading)] = if scale <= 50 {
         &[
             (Lettering::Plain, Reading::Level),
@@ -130,7 +131,7 @@ fn fit(text: &str, shape: &[Spot], obstacles: &Obstacles, scale: u32) -> Option<
             (Lettering::Small, Reading::Upward),
         ]
     };
-    for &(lettering, reading) in tries {
+    for (i, &(lettering, reading)) in tries.iter().enumerate() {
         let length = lettering.width_mm(text) + 2.0 * CLEAR;
         // Digits have the height of capitals.
         let height = lettering.height_mm() + 2.0 * CLEAR;
@@ -138,29 +139,41 @@ fn fit(text: &str, shape: &[Spot], obstacles: &Obstacles, scale: u32) -> Option<
             Reading::Level => (length, height),
             Reading::Upward => (height, length),
         };
-        for &at in &places {
+        let free = |at: Spot| {
             let frame = Frame::around(at, wide, high);
-            if box_inside(&frame, shape) && !obstacles.hit(&frame) {
-                return Some(PlacedNumber {
-                    text: String::from(text),
-                    at,
-                    lettering,
-                    reading,
-                    frame,
-                });
+            (box_inside(&frame, shape) && !obstacles.hit(&frame)).then(|| PlacedNumber {
+                text: String::from(text),
+                at,
+                lettering,
+                reading,
+                frame,
+            })
+        };
+        if let Some(number) = places.iter().find_map(|at| free(*at)) {
+            return Some(number);
+        }
+        if i == 0 {
+            places = candidates(shape);
+            if let Some(number) = places.iter().find_map(|at| free(*at)) {
+                return Some(number);
             }
         }
     }
     None
 }
 
+fn middle_of(shape: &[Spot]) -> Spot {
+    let frame = bounds(shape);
+    Spot::at(
+        f64::midpoint(frame.x0, frame.x1),
+        f64::midpoint(frame.y0, frame.y1),
+    )
+}
+
 /// Places tried in order: the middle, the middles of the rectangles between the corners, largest first, and a grid.
 fn candidates(shape: &[Spot]) -> Vec<Spot> {
     let frame = bounds(shape);
-    let mut places = alloc::vec![Spot::at(
-        f64::midpoint(frame.x0, frame.x1),
-        f64::midpoint(frame.y0, frame.y1)
-    )];
+    let mut places = alloc::vec![middle_of(shape)];
     if shape.len() <= 10 {
         places.extend(rectangle_middles(shape));
     }
