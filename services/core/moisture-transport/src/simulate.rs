@@ -518,7 +518,7 @@ impl<'a> Course<'a> {
             .windows(2)
             .zip(self.state.humidity.windows(2))
             .filter(|(layers, _)| layers[0] != layers[1])
-            .map(|(_, humidity)| (humidity[0], humidity[1]))
+            .map(|(_, humidity)| (libm::fmin(humidity[0], 1.0), libm::fmin(humidity[1], 1.0)))
             .collect();
         self.history.records.push(Record {
             after: Duration::from_seconds(self.seconds),
@@ -540,7 +540,7 @@ impl<'a> Course<'a> {
                 from_inside: Length::from_m(cells.centres[i]),
                 thickness: Length::from_m(cells.sizes[i]),
                 temperature: Temperature::from_celsius(self.state.celsius[i]),
-                humidity: self.state.humidity[i],
+                humidity: libm::fmin(self.state.humidity[i], 1.0),
                 water: Density::from_kg_per_m3(self.state.water[i]),
             })
             .collect();

@@ -46,7 +46,10 @@ pub(crate) struct Closeness {
 }
 
 /// The most Newton iterations of a step.
-const MOST_ITERATIONS: usize = 14;
+const MOST_ITERATIONS: usize = 24;
+
+/// After this many iterations the guess moves only half of the way.
+const WHOLE_MOVES: usize = 7;
 
 /// A two by two block: water and heat by humidity and temperature.
 type Block = [f64; 4];
@@ -66,7 +69,7 @@ struct Flow {
 #[derive(Clone, Copy, Default)]
 struct Slice {
     reading: Reading,
-    /// Humidity, not beyond saturation.
+    /// Relative humidity, above 1 where more water is held than at saturation.
     humidity: f64,
     /// Vapour pressure, and its slopes over humidity and temperature.
     pressure: f64,
@@ -131,14 +134,16 @@ impl Workspace {
         for iteration in 0..=MOST_ITERATIONS {
             self.read(setting);
             let (crossed, residual) = self.balance(setting, state, air, seconds);
-            // The negated form lets NaN through to the refusal below.
+            // A residual that is no number fails both comparisons and ends in the refusal below.
             if residual[0] <= close.water && residual[1] <= close.heat && iteration > 0 {
                 for (water, slice) in self.next.water.iter_mut().zip(&self.slices) {
                     *water = slice.reading.water;
                 }
                 return Some(crossed);
             }
-            if iteration == MOST_ITERATIONS || !self.solve() {
+            // Two materials with sharp bends can throw the guess to and fro; half a move settles it.
+            let share = if iteration < WHOLE_MOVES { 1.0 } else { 0.5 };
+            if iteration == MOST_ITERATIONS || !self.solve(share) {
                 return None;
             }
             self.iterations += 1;
@@ -181,12 +186,13 @@ impl Workspace {
                 slice.reading.liquid_slope *= self.liquid[i];
             }
             let (saturated, slope) = saturation(celsius);
-            let below = libm::fmin(humidity, 1.0);
             slice.humidity = humidity;
             slice.celsius = celsius;
-            slice.pressure = below * saturated;
-            slice.by_humidity = if humidity < 1.0 { saturated } else { 0.0 };
-            slice.by_celsius = below * slope;
+            // Beyond saturation the pressure goes on rising: the curve holds so much water there that this is a small excess, and
+            // without the bend Newton's method comes to rest.
+            slice.pressure = humidity * saturated;
+            slice.by_humidity = saturated;
+            slice.by_celsius = humidity * slope;
             slice.half_vapour = 0.5 * cells.sizes[i] / (slice.reading.open * self.still[i]);
         }
     }
@@ -397,7 +403,7 @@ impl Workspace {
     }
 
     /// Solves the linear equations and moves the guess; false where they have no solution.
-    fn solve(&mut self) -> bool {
+    fn solve(&mut self, share: f64) -> bool {
         let n = self.centre.len();
         for i in 0..n {
             let mut pivot = self.centre[i];
@@ -433,10 +439,10 @@ impl Workspace {
             after = change;
             // Never below a fifth of the humidity, nor further than the tables and formulas reach.
             let old = self.next.humidity[i];
-            let new = (old + change[0]).clamp(0.2 * old, 1.5);
+            let new = (old + share * change[0]).clamp(0.2 * old, 1.5);
             self.next.humidity[i] = libm::fmax(new, 1e-6);
             self.next.celsius[i] =
-                (self.next.celsius[i] + change[1].clamp(-40.0, 40.0)).clamp(-90.0, 120.0);
+                (self.next.celsius[i] + share * change[1].clamp(-40.0, 40.0)).clamp(-90.0, 120.0);
         }
         true
     }
