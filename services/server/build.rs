@@ -15,19 +15,33 @@ fn main() -> Result<(), Box<dyn Error>> {
 
     let catalogues = root.join("catalogues");
     println!("cargo:rerun-if-changed={}", catalogues.display());
-    let mut listing = String::from("/// Every embedded file by its path from the root of the catalogues.\npub const FILES: &[(&str, &str)] = &[\n");
+    let mut listing = String::from(
+        "/// Every embedded file by its path from the root of the catalogues.\npub const FILES: &[(&str, &str)] = &[\n",
+    );
     for path in files(&catalogues, "toml")? {
         let label = label(&path, &catalogues)?;
-        writeln!(listing, "    ({label:?}, include_str!({:?})),", path.display().to_string())?;
+        writeln!(
+            listing,
+            "    ({label:?}, include_str!({:?})),",
+            path.display().to_string()
+        )?;
     }
     listing.push_str("];\n");
     fs::write(out.join("embedded.rs"), listing)?;
 
     let mut hasher = blake3::Hasher::new();
-    for source in ["services/core", "services/api/build.rs", "services/server/src", "proto"] {
+    for source in [
+        "services/core",
+        "services/api/build.rs",
+        "services/server/src",
+        "proto",
+    ] {
         let source = root.join(source);
         println!("cargo:rerun-if-changed={}", source.display());
-        for path in files(&source, "rs")?.into_iter().chain(files(&source, "proto")?) {
+        for path in files(&source, "rs")?
+            .into_iter()
+            .chain(files(&source, "proto")?)
+        {
             hasher.update(label(&path, &root)?.as_bytes());
             hasher.update(&[0]);
             hasher.update(&fs::read(&path)?);
@@ -40,7 +54,11 @@ fn main() -> Result<(), Box<dyn Error>> {
 
 /// The path from `root` with `/` on every platform.
 fn label(path: &Path, root: &Path) -> Result<String, Box<dyn Error>> {
-    Ok(path.strip_prefix(root)?.display().to_string().replace('\\', "/"))
+    Ok(path
+        .strip_prefix(root)?
+        .display()
+        .to_string()
+        .replace('\\', "/"))
 }
 
 /// Every file below `from` with that ending, in the order of their paths.

@@ -14,14 +14,17 @@ pub(crate) fn message<M: Message>(name: &str, message: &M) -> Result<String, Str
     let pool = DescriptorPool::decode(api::DESCRIPTORS).map_err(|e| e.to_string())?;
     let kind = pool.get_message_by_name(&format!("etics.v1.{name}"));
     let kind = kind.ok_or_else(|| format!("{name} is not described"))?;
-    let dynamic = DynamicMessage::decode(kind, &*message.encode_to_vec()).map_err(|e| e.to_string())?;
+    let dynamic =
+        DynamicMessage::decode(kind, &*message.encode_to_vec()).map_err(|e| e.to_string())?;
     let options = SerializeOptions::new()
         .use_proto_field_name(true)
         .skip_default_fields(false)
         .stringify_64_bit_integers(false);
     let mut text = Vec::new();
     let mut serializer = serde_json::Serializer::pretty(&mut text);
-    dynamic.serialize_with_options(&mut serializer, &options).map_err(|e| e.to_string())?;
+    dynamic
+        .serialize_with_options(&mut serializer, &options)
+        .map_err(|e| e.to_string())?;
     String::from_utf8(text).map_err(|e| e.to_string())
 }
 

@@ -66,7 +66,9 @@ impl From<Status> for Refusal {
             Code::Unavailable => "UNREACHABLE".to_owned(),
             code => format!("{code:?}").to_uppercase(),
         });
-        let violations = details.bad_request().map_or(&[][..], |b| &b.field_violations);
+        let violations = details
+            .bad_request()
+            .map_or(&[][..], |b| &b.field_violations);
         Self {
             reason,
             summary: status.message().to_owned(),

@@ -19,7 +19,7 @@ pub fn whole(mut request: v1::EstimateRequest, job: &Job) -> v1::EstimateRequest
         request.branch.clone_from(branch);
     }
     if let Some(mm) = job.thickness {
-        let choice = Some(v1::thickness::Choice::GivenMm(mm));
+        let choice = Some(v1::thickness::Choice::BoardThicknessMm(mm));
         request.thickness = Some(v1::Thickness { choice });
     }
     let mut include = request.include.unwrap_or_default();

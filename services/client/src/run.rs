@@ -34,12 +34,16 @@ pub fn run(arguments: &Arguments) -> Outcome {
         Command::Fixing(job) => answer(job, Part::Fixing),
         Command::Takeoff(job) => answer(job, Part::Takeoff),
         Command::Catalogue(Catalogue::Check { folder, json }) => check(folder, *json),
-        Command::Catalogue(Catalogue::List { answerer, branch, kind }) => {
-            list(answerer, branch.as_deref(), kind.as_deref())
-        }
-        Command::Catalogue(Catalogue::Show { key, answerer, branch }) => {
-            show(key, answerer, branch.as_deref())
-        }
+        Command::Catalogue(Catalogue::List {
+            answerer,
+            branch,
+            kind,
+        }) => list(answerer, branch.as_deref(), kind.as_deref()),
+        Command::Catalogue(Catalogue::Show {
+            key,
+            answerer,
+            branch,
+        }) => show(key, answerer, branch.as_deref()),
     };
     match done {
         Ok(outcome) => outcome,
@@ -101,7 +105,11 @@ impl End {
                     eprint!("{}", print::refused(&refusal, source.as_ref()));
                 }
                 let misused = matches!(refusal.reason.as_str(), "UNREACHABLE" | "UNREADABLE");
-                if misused { Outcome::Misused } else { Outcome::Refused }
+                if misused {
+                    Outcome::Misused
+                } else {
+                    Outcome::Refused
+                }
             }
         }
     }
@@ -118,7 +126,8 @@ enum Part {
 
 fn answer(job: &Job, part: Part) -> Result<Outcome, End> {
     let form = Form::of(job.answerer.json);
-    let Survey { request, source } = survey::read(&job.survey).map_err(|why| End::NoSurvey(why, form))?;
+    let Survey { request, source } =
+        survey::read(&job.survey).map_err(|why| End::NoSurvey(why, form))?;
     let refused = |refusal| End::Refused(refusal, Some(source), form);
     match ask(job, part, request) {
         Err(refusal) => Err(refused(refusal)),
@@ -133,7 +142,11 @@ fn answer(job: &Job, part: Part) -> Result<Outcome, End> {
 }
 
 /// The answer as text in the form asked for, and its drawings.
-fn ask(job: &Job, part: Part, request: v1::EstimateRequest) -> Result<(String, Vec<v1::Drawing>), Refusal> {
+fn ask(
+    job: &Job,
+    part: Part,
+    request: v1::EstimateRequest,
+) -> Result<(String, Vec<v1::Drawing>), Refusal> {
     let estimator = estimator(&job.answerer)?;
     let whole = request::whole(request, job);
     let shown = Shown::begin("calculating");
@@ -146,10 +159,26 @@ fn ask(job: &Job, part: Part, request: v1::EstimateRequest) -> Result<(String, V
         }};
     }
     Ok(match part {
-        Part::Whole => told!(estimator.estimate(whole), "EstimateResponse", print::estimate),
-        Part::Thermal => told!(estimator.assess(request::thermal(whole)), "AssessResponse", print::thermal),
-        Part::Fixing => told!(estimator.design(request::fixing(whole)), "DesignResponse", print::fixing),
-        Part::Takeoff => told!(estimator.take_off(request::takeoff(whole)), "TakeOffResponse", print::takeoff),
+        Part::Whole => told!(
+            estimator.estimate(whole),
+            "EstimateResponse",
+            print::estimate
+        ),
+        Part::Thermal => told!(
+            estimator.assess(request::thermal(whole)),
+            "AssessResponse",
+            print::thermal
+        ),
+        Part::Fixing => told!(
+            estimator.design(request::fixing(whole)),
+            "DesignResponse",
+            print::fixing
+        ),
+        Part::Takeoff => told!(
+            estimator.take_off(request::takeoff(whole)),
+            "TakeOffResponse",
+            print::takeoff
+        ),
     })
 }
 
@@ -183,13 +212,21 @@ fn list(answerer: &Answerer, branch: Option<&str>, kind: Option<&str>) -> Result
         let branch = branch.unwrap_or_default().to_owned();
         let kind = kind.unwrap_or_default().to_owned();
         let systems = if kind.is_empty() || kind == "system" {
-            estimator.list_systems(v1::ListSystemsRequest { branch: branch.clone() })?
+            estimator.list_systems(v1::ListSystemsRequest {
+                branch: branch.clone(),
+            })?
         } else {
             v1::ListSystemsResponse::default()
         };
-        let kind = if kind == "system" { String::new() } else { kind };
+        let kind = if kind == "system" {
+            String::new()
+        } else {
+            kind
+        };
         let articles = estimator.list_articles(v1::ListArticlesRequest { branch, kind })?;
-        text(answerer, "ListArticlesResponse", &articles, |a| print::listing(&systems, a))
+        text(answerer, "ListArticlesResponse", &articles, |a| {
+            print::listing(&systems, a)
+        })
     };
     say(&listed().map_err(|r| End::Refused(r, None, form))?)?;
     Ok(Outcome::Answered)
@@ -214,7 +251,9 @@ fn check(folder: &Path, json: bool) -> Result<Outcome, End> {
         path: f.path,
         text: f.text,
     });
-    let wire = v1::CheckRequest { files: files.collect() };
+    let wire = v1::CheckRequest {
+        files: files.collect(),
+    };
     let form = Form::of(json);
     let here = Estimator::Here(Box::default());
     let checked = here.check(wire).map_err(|r| End::Refused(r, None, form))?;
@@ -223,13 +262,20 @@ fn check(folder: &Path, json: bool) -> Result<Outcome, End> {
         Form::Json => json::message("CheckResponse", &checked).map_err(End::Misused)?,
     };
     say(&text)?;
-    Ok(if checked.faults.is_empty() { Outcome::Answered } else { Outcome::Refused })
+    Ok(if checked.faults.is_empty() {
+        Outcome::Answered
+    } else {
+        Outcome::Refused
+    })
 }
 
 /// Prints to standard output. A reader that went away, such as a pager that was closed, is no fault.
 fn say(text: &str) -> Result<(), End> {
     let mut out = io::stdout().lock();
-    match out.write_all(text.trim_end().as_bytes()).and_then(|()| out.write_all(b"\n")) {
+    match out
+        .write_all(text.trim_end().as_bytes())
+        .and_then(|()| out.write_all(b"\n"))
+    {
         Err(e) if e.kind() != io::ErrorKind::BrokenPipe => Err(End::Misused(e.to_string())),
         _ => Ok(()),
     }
@@ -241,7 +287,9 @@ fn keep(folder: &Path, drawings: &[v1::Drawing]) -> Result<(), End> {
     fs::create_dir_all(folder).map_err(failed)?;
     for drawing in drawings {
         // A name that came over the wire must not lead out of the folder.
-        let Some(name) = Path::new(&drawing.name).file_name() else { continue };
+        let Some(name) = Path::new(&drawing.name).file_name() else {
+            continue;
+        };
         let path = folder.join(name);
         fs::write(&path, &drawing.svg).map_err(failed)?;
         eprintln!("{}: {}", path.display(), drawing.title);

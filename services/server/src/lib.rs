@@ -24,7 +24,7 @@ mod transport;
 
 mod run;
 
-pub use from_proto::{MOST_SEARCH_STEPS, MOST_TEXT};
+pub use from_proto::MOST_TEXT;
 pub use nearest::nearest;
 pub use refused::Refused;
 pub use run::{ask_health, serve};

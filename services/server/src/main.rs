@@ -70,7 +70,11 @@ fn healthcheck(address: Option<String>) -> Result<(), String> {
         Some(address) => address,
         None => {
             let listens = settings(env::var_os("ETICS_CONFIG").map(PathBuf::from))?.address()?;
-            let host = if listens.ip().is_unspecified() { "127.0.0.1".to_owned() } else { listens.ip().to_string() };
+            let host = if listens.ip().is_unspecified() {
+                "127.0.0.1".to_owned()
+            } else {
+                listens.ip().to_string()
+            };
             format!("{host}:{}", listens.port())
         }
     };

@@ -26,7 +26,9 @@ fn edits(from: &[char], to: &str) -> usize {
         let mut left = i + 1;
         for (b, pair) in to.iter().zip(row.windows(2)) {
             let &[diagonal, above] = pair else { continue };
-            left = (diagonal + usize::from(a != b)).min(above + 1).min(left + 1);
+            left = (diagonal + usize::from(a != b))
+                .min(above + 1)
+                .min(left + 1);
             next.push(left);
         }
         row = next;

@@ -36,7 +36,11 @@ pub async fn watch(shell: Shell, folder: PathBuf, poll_seconds: u64) {
     };
     let mut known = None;
     loop {
-        let pause = seconds(if poll_seconds == 0 { 1 << 30 } else { poll_seconds });
+        let pause = seconds(if poll_seconds == 0 {
+            1 << 30
+        } else {
+            poll_seconds
+        });
         let told = tokio::select! {
             _ = hang_up.recv() => true,
             () = sleep(pause) => false,
@@ -51,7 +55,8 @@ pub async fn watch(shell: Shell, folder: PathBuf, poll_seconds: u64) {
             continue;
         }
         let before = shell.snapshot();
-        let Ok(next) = spawn_blocking(move || Snapshot::read(files).or_last_good(&before)).await else {
+        let Ok(next) = spawn_blocking(move || Snapshot::read(files).or_last_good(&before)).await
+        else {
             error!("the catalogues could not be taken up; the last ones stay");
             continue;
         };

@@ -38,7 +38,11 @@ pub fn serve(settings: &Settings) -> Result<(), String> {
 fn shell(settings: &Settings) -> Result<Shell, String> {
     let limits = &settings.limits;
     let cores = available_parallelism().map_or(1, usize::from);
-    let threads = if limits.cpu_threads == 0 { cores } else { limits.cpu_threads };
+    let threads = if limits.cpu_threads == 0 {
+        cores
+    } else {
+        limits.cpu_threads
+    };
     let cache = &settings.cache;
     let folder = (!cache.folder.is_empty()).then(|| Path::new(&cache.folder));
     let deadlines = Deadlines {
@@ -56,11 +60,18 @@ fn shell(settings: &Settings) -> Result<Shell, String> {
 
 async fn until_told(settings: &Settings, shell: &Shell) -> Result<(), String> {
     let hear = |kind| signal(kind).map_err(|e| e.to_string());
-    let (mut terminate, mut interrupt) = (hear(SignalKind::terminate())?, hear(SignalKind::interrupt())?);
+    let (mut terminate, mut interrupt) = (
+        hear(SignalKind::terminate())?,
+        hear(SignalKind::interrupt())?,
+    );
     let bound = transport::bind(settings).await?;
     info!(address = %bound.address, engine = ENGINE_VERSION, "listening");
     if let Some(folder) = settings.catalogue_folder() {
-        tokio::spawn(reload::watch(shell.clone(), folder, settings.catalogues.poll_seconds));
+        tokio::spawn(reload::watch(
+            shell.clone(),
+            folder,
+            settings.catalogues.poll_seconds,
+        ));
     }
     let stop = async move {
         tokio::select! {
@@ -86,7 +97,9 @@ pub fn ask_health(address: &str) -> Result<(), String> {
         let answer = client.check(HealthCheckRequest { service }).await;
         let answer = answer.map_err(|e| format!("{address}: {}", e.message()))?;
         let serving = answer.get_ref().status() == ServingStatus::Serving;
-        serving.then_some(()).ok_or_else(|| format!("{address} does not serve"))
+        serving
+            .then_some(())
+            .ok_or_else(|| format!("{address} does not serve"))
     };
     let asked = runtime.block_on(async { tokio::time::timeout(seconds(3), asking).await });
     asked.unwrap_or_else(|_| Err(format!("{address} does not answer")))
@@ -95,7 +108,9 @@ pub fn ask_health(address: &str) -> Result<(), String> {
 fn log_as_told(settings: &Settings) -> Result<(), String> {
     let filter = EnvFilter::try_new(&settings.log.filter);
     let filter = filter.map_err(|e| format!("log.filter: found `{}`: {e}", settings.log.filter))?;
-    let log = tracing_subscriber::fmt().with_env_filter(filter).with_writer(io::stderr);
+    let log = tracing_subscriber::fmt()
+        .with_env_filter(filter)
+        .with_writer(io::stderr);
     let begun = match settings.log.format {
         LogFormat::Compact => log.compact().with_ansi(false).try_init(),
         LogFormat::Json => log.json().try_init(),

@@ -96,8 +96,16 @@ impl Shell {
         most_bytes: usize,
     ) -> Self {
         let snapshot = RwLock::new(Arc::new(snapshot));
-        let shared = Shared { snapshot, pool, cache, deadlines, most_bytes };
-        Self { shared: Arc::new(shared) }
+        let shared = Shared {
+            snapshot,
+            pool,
+            cache,
+            deadlines,
+            most_bytes,
+        };
+        Self {
+            shared: Arc::new(shared),
+        }
     }
 
     /// The snapshot of this moment.
@@ -180,7 +188,11 @@ impl Shell {
     }
 
     /// A call so short that it runs where it stands.
-    async fn look_up<Q, A>(&self, request: Request<Q>, call: Call<Q, A>) -> Result<Response<A>, Status> {
+    async fn look_up<Q, A>(
+        &self,
+        request: Request<Q>,
+        call: Call<Q, A>,
+    ) -> Result<Response<A>, Status> {
         let deadline = self.deadline(&request);
         let snapshot = self.snapshot();
         answer(deadline, async { call(request.get_ref(), &snapshot) }).await
@@ -199,8 +211,14 @@ async fn answer<A>(
     };
     match &refused {
         Refused::Internal(why) => error!(why, "a defect"),
-        Refused::Overloaded | Refused::DeadlineExceeded => warn!(reason = refused.reason(), "refused"),
-        _ => debug!(reason = refused.reason(), faults = refused.faults().len(), "refused"),
+        Refused::Overloaded | Refused::DeadlineExceeded => {
+            warn!(reason = refused.reason(), "refused")
+        }
+        _ => debug!(
+            reason = refused.reason(),
+            faults = refused.faults().len(),
+            "refused"
+        ),
     }
     Err(status(&refused))
 }
@@ -225,54 +243,79 @@ fn grpc_timeout(text: &str) -> Option<Duration> {
 
 #[tonic::async_trait]
 impl EstimateService for Shell {
-    async fn estimate(&self, request: Request<v1::EstimateRequest>) -> Result<Response<v1::EstimateResponse>, Status> {
+    async fn estimate(
+        &self,
+        request: Request<v1::EstimateRequest>,
+    ) -> Result<Response<v1::EstimateResponse>, Status> {
         self.keep(request, calls::estimate).await
     }
 }
 
 #[tonic::async_trait]
 impl TakeoffService for Shell {
-    async fn take_off(&self, request: Request<v1::TakeOffRequest>) -> Result<Response<v1::TakeOffResponse>, Status> {
+    async fn take_off(
+        &self,
+        request: Request<v1::TakeOffRequest>,
+    ) -> Result<Response<v1::TakeOffResponse>, Status> {
         self.keep(request, calls::take_off).await
     }
 }
 
 #[tonic::async_trait]
 impl ThermalService for Shell {
-    async fn assess(&self, request: Request<v1::AssessRequest>) -> Result<Response<v1::AssessResponse>, Status> {
+    async fn assess(
+        &self,
+        request: Request<v1::AssessRequest>,
+    ) -> Result<Response<v1::AssessResponse>, Status> {
         self.keep(request, calls::assess).await
     }
 }
 
 #[tonic::async_trait]
 impl FixingService for Shell {
-    async fn design(&self, request: Request<v1::DesignRequest>) -> Result<Response<v1::DesignResponse>, Status> {
+    async fn design(
+        &self,
+        request: Request<v1::DesignRequest>,
+    ) -> Result<Response<v1::DesignResponse>, Status> {
         self.keep(request, calls::design).await
     }
 }
 
 #[tonic::async_trait]
 impl CatalogueService for Shell {
-    async fn list_articles(&self, request: Request<v1::ListArticlesRequest>) -> Result<Response<v1::ListArticlesResponse>, Status> {
+    async fn list_articles(
+        &self,
+        request: Request<v1::ListArticlesRequest>,
+    ) -> Result<Response<v1::ListArticlesResponse>, Status> {
         self.look_up(request, calls::list_articles).await
     }
 
-    async fn list_systems(&self, request: Request<v1::ListSystemsRequest>) -> Result<Response<v1::ListSystemsResponse>, Status> {
+    async fn list_systems(
+        &self,
+        request: Request<v1::ListSystemsRequest>,
+    ) -> Result<Response<v1::ListSystemsResponse>, Status> {
         self.look_up(request, calls::list_systems).await
     }
 
-    async fn get_article(&self, request: Request<v1::GetArticleRequest>) -> Result<Response<v1::GetArticleResponse>, Status> {
+    async fn get_article(
+        &self,
+        request: Request<v1::GetArticleRequest>,
+    ) -> Result<Response<v1::GetArticleResponse>, Status> {
         self.look_up(request, calls::get_article).await
     }
 
-    async fn check(&self, request: Request<v1::CheckRequest>) -> Result<Response<v1::CheckResponse>, Status> {
+    async fn check(
+        &self,
+        request: Request<v1::CheckRequest>,
+    ) -> Result<Response<v1::CheckResponse>, Status> {
         let deadline = self.deadline(&request);
         let wire = request.into_inner();
         let snapshot = self.snapshot();
         let pool = &self.shared.pool;
         answer(deadline, async {
             let _admitted = pool.admit(2)?;
-            pool.run(deadline, move || calls::check(&wire, &snapshot)).await
+            pool.run(deadline, move || calls::check(&wire, &snapshot))
+                .await
         })
         .await
     }

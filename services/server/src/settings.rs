@@ -217,17 +217,27 @@ impl Settings {
         let file: Self = toml::from_str(text).map_err(|e| e.to_string())?;
         let mut table = toml::Table::try_from(&file).map_err(|e| e.to_string())?;
         for (section, keys) in &mut table {
-            let toml::Value::Table(keys) = keys else { continue };
+            let toml::Value::Table(keys) = keys else {
+                continue;
+            };
             for (key, value) in keys.iter_mut() {
                 let name = format!("ETICS_{section}_{key}").to_uppercase();
                 if let Some(told) = variable(&name) {
-                    *value = like(value, &told).map_err(|expected| format!("{name}: found `{told}`, expected {expected}"))?;
+                    *value = like(value, &told).map_err(|expected| {
+                        format!("{name}: found `{told}`, expected {expected}")
+                    })?;
                 }
             }
         }
-        let settings: Self = table.try_into().map_err(|e: toml::de::Error| e.to_string())?;
+        let settings: Self = table
+            .try_into()
+            .map_err(|e: toml::de::Error| e.to_string())?;
         let faults = settings.faults();
-        if faults.is_empty() { Ok(settings) } else { Err(faults.join("\n")) }
+        if faults.is_empty() {
+            Ok(settings)
+        } else {
+            Err(faults.join("\n"))
+        }
     }
 
     /// Every setting as TOML.
@@ -263,25 +273,78 @@ impl Settings {
             }
         };
         let limits = &self.limits;
-        within("limits.message_bytes", limits.message_bytes as u64, 1 << 10, 64 << 20);
-        within("limits.work_units", u64::from(limits.work_units), 1, 1 << 20);
+        within(
+            "limits.message_bytes",
+            limits.message_bytes as u64,
+            1 << 10,
+            64 << 20,
+        );
+        within(
+            "limits.work_units",
+            u64::from(limits.work_units),
+            1,
+            1 << 20,
+        );
         within("limits.cpu_threads", limits.cpu_threads as u64, 0, 512);
-        within("limits.default_timeout_seconds", limits.default_timeout_seconds, 1, 3600);
-        within("limits.timeout_max_seconds", limits.timeout_max_seconds, limits.default_timeout_seconds, 3600);
+        within(
+            "limits.default_timeout_seconds",
+            limits.default_timeout_seconds,
+            1,
+            3600,
+        );
+        within(
+            "limits.timeout_max_seconds",
+            limits.timeout_max_seconds,
+            limits.default_timeout_seconds,
+            3600,
+        );
         within("limits.connections", limits.connections as u64, 1, 1 << 20);
-        within("limits.concurrent_streams", u64::from(limits.concurrent_streams), 1, 1 << 16);
-        within("limits.header_list_bytes", u64::from(limits.header_list_bytes), 1 << 10, 1 << 20);
-        within("limits.keepalive_seconds", limits.keepalive_seconds, 1, 3600);
-        within("limits.keepalive_timeout_seconds", limits.keepalive_timeout_seconds, 1, 600);
-        within("limits.first_byte_seconds", limits.first_byte_seconds, 1, 600);
-        within("limits.connection_age_seconds", limits.connection_age_seconds, 1, 86_400);
+        within(
+            "limits.concurrent_streams",
+            u64::from(limits.concurrent_streams),
+            1,
+            1 << 16,
+        );
+        within(
+            "limits.header_list_bytes",
+            u64::from(limits.header_list_bytes),
+            1 << 10,
+            1 << 20,
+        );
+        within(
+            "limits.keepalive_seconds",
+            limits.keepalive_seconds,
+            1,
+            3600,
+        );
+        within(
+            "limits.keepalive_timeout_seconds",
+            limits.keepalive_timeout_seconds,
+            1,
+            600,
+        );
+        within(
+            "limits.first_byte_seconds",
+            limits.first_byte_seconds,
+            1,
+            600,
+        );
+        within(
+            "limits.connection_age_seconds",
+            limits.connection_age_seconds,
+            1,
+            86_400,
+        );
         within("drain.delay_ms", self.drain.delay_ms, 0, 600_000);
         within("drain.timeout_ms", self.drain.timeout_ms, 1, 600_000);
         within("cache.disk_bytes", self.cache.disk_bytes, 1 << 20, 1 << 40);
         let mut origins = BTreeSet::new();
         for (i, origin) in self.web.origins.iter().enumerate() {
-            let whole = origin.strip_prefix("https://").or_else(|| origin.strip_prefix("http://"));
-            let plain = whole.is_some_and(|host| !host.is_empty() && !host.contains(['/', '*', ' ']));
+            let whole = origin
+                .strip_prefix("https://")
+                .or_else(|| origin.strip_prefix("http://"));
+            let plain =
+                whole.is_some_and(|host| !host.is_empty() && !host.contains(['/', '*', ' ']));
             if !plain || !origins.insert(origin) {
                 faults.push(format!("web.origins[{i}]: found `{origin}`, expected an origin of its own such as `https://shop.example`"));
             }
@@ -293,11 +356,19 @@ impl Settings {
 /// The text as a value of the same type.
 fn like(value: &toml::Value, told: &str) -> Result<toml::Value, &'static str> {
     match value {
-        toml::Value::Integer(_) => told.parse().map(toml::Value::Integer).map_err(|_| "a whole number"),
-        toml::Value::Boolean(_) => told.parse().map(toml::Value::Boolean).map_err(|_| "`true` or `false`"),
+        toml::Value::Integer(_) => told
+            .parse()
+            .map(toml::Value::Integer)
+            .map_err(|_| "a whole number"),
+        toml::Value::Boolean(_) => told
+            .parse()
+            .map(toml::Value::Boolean)
+            .map_err(|_| "`true` or `false`"),
         toml::Value::Array(_) => {
             let parts = told.split(',').map(str::trim).filter(|p| !p.is_empty());
-            Ok(toml::Value::Array(parts.map(|p| toml::Value::String(p.to_owned())).collect()))
+            Ok(toml::Value::Array(
+                parts.map(|p| toml::Value::String(p.to_owned())).collect(),
+            ))
         }
         _ => Ok(toml::Value::String(told.to_owned())),
     }
@@ -316,7 +387,12 @@ mod tests {
     fn every_fault_is_told_at_once() {
         let text = "[server]\nlisten = \"nowhere\"\n[limits]\nmessage_bytes = 1\n[web]\norigins = [\"*\"]\n";
         let told = Settings::read(text, |_| None).unwrap_err();
-        assert!(told.contains("server.listen") && told.contains("limits.message_bytes") && told.contains("web.origins[0]"), "{told}");
+        assert!(
+            told.contains("server.listen")
+                && told.contains("limits.message_bytes")
+                && told.contains("web.origins[0]"),
+            "{told}"
+        );
     }
 
     #[test]
@@ -335,7 +411,10 @@ mod tests {
         let settings = Settings::read("[limits]\nwork_units = 9\n", variable).unwrap();
         assert_eq!(settings.limits.work_units, 7);
         assert_eq!(settings.web.origins.len(), 2);
-        let told = Settings::read("", |n| (n == "ETICS_LIMITS_WORK_UNITS").then(|| "many".into())).unwrap_err();
+        let told = Settings::read("", |n| {
+            (n == "ETICS_LIMITS_WORK_UNITS").then(|| "many".into())
+        })
+        .unwrap_err();
         assert!(told.contains("ETICS_LIMITS_WORK_UNITS"), "{told}");
     }
 }

@@ -34,11 +34,23 @@ impl Snapshot {
     /// The catalogues that this program was built with.
     pub fn embedded() -> Self {
         let files = embedded::FILES.iter();
-        Self::read(files.map(|(path, text)| SourceFile::new(*path, *text)).collect())
+        Self::read(
+            files
+                .map(|(path, text)| SourceFile::new(*path, *text))
+                .collect(),
+        )
     }
 
     /// Catalogues from their texts. A faulty one is left out and its faults are kept; the others are not touched by it.
     pub fn read(files: Vec<SourceFile>) -> Self {
+        let rule_data = catalogue::rules::read(&files);
+        let mut rules = rule_data.book;
+        rules.details = rule_data.details;
+        // What the engine itself takes as common practice, where no file of that key replaces it.
+        rules
+            .setting_out
+            .entry("common-practice".to_owned())
+            .or_default();
         let catalogues = Catalogues::read(files);
         let names: Vec<String> = catalogues.names().map(str::to_owned).collect();
         let whole = names.into_iter().filter_map(|name| {
@@ -47,8 +59,8 @@ impl Snapshot {
         });
         Self {
             sound: whole.collect(),
-            faults: catalogues.faults(),
-            rules: Arc::new(RuleBook::default()),
+            faults: [catalogues.faults(), rule_data.faults].concat(),
+            rules: Arc::new(rules),
         }
     }
 
@@ -105,13 +117,19 @@ pub fn read_folder(root: &Path) -> io::Result<Vec<SourceFile>> {
             if name.starts_with('.') {
                 continue;
             }
-            let path = if label.is_empty() { name } else { format!("{label}/{name}") };
+            let path = if label.is_empty() {
+                name
+            } else {
+                format!("{label}/{name}")
+            };
             let kind = fs::metadata(entry.path())?;
             if kind.is_dir() && !entry.file_type()?.is_symlink() {
                 open.push((entry.path(), path));
             } else if kind.is_file() && path.ends_with(".toml") {
                 if kind.len() > MOST_BYTES || files.len() >= MOST_FILES {
-                    let text = format!("{path}: a catalogue has at most {MOST_FILES} files of {MOST_BYTES} bytes");
+                    let text = format!(
+                        "{path}: a catalogue has at most {MOST_FILES} files of {MOST_BYTES} bytes"
+                    );
                     return Err(io::Error::new(io::ErrorKind::InvalidData, text));
                 }
                 let text = fs::read(entry.path())?;

@@ -27,7 +27,7 @@ pub fn status(refused: &Refused) -> Status {
         }
         Refused::UnknownName(faults) => {
             details.set_bad_request(violations(faults));
-            let unknown = faults.iter().find(|f| f.reason == "UNKNOWN_NAME");
+            let unknown = faults.iter().find(|f| f.reason.starts_with("UNKNOWN_"));
             if let Some(fault) = unknown.or(faults.first()) {
                 let name = fault.found.trim_matches('`');
                 details.set_resource_info(kind_of(&fault.path), name, "", short(&fault.expected));
@@ -67,7 +67,9 @@ fn violations(faults: &[Fault]) -> Vec<FieldViolation> {
     if let Some(beyond) = faults.len().checked_sub(MOST_VIOLATIONS).filter(|n| *n > 0) {
         list.push(FieldViolation {
             field: String::new(),
-            description: format!("found {beyond} further faults, expected the faults above mended first"),
+            description: format!(
+                "found {beyond} further faults, expected the faults above mended first"
+            ),
             reason: "TOO_MANY_FAULTS".to_owned(),
             localized_message: None,
         });

@@ -7,7 +7,10 @@ use api::v1;
 use super::said::{amount, provenance, section};
 use super::table::{Align, Table};
 
-pub(crate) fn listing(systems: &v1::ListSystemsResponse, articles: &v1::ListArticlesResponse) -> String {
+pub(crate) fn listing(
+    systems: &v1::ListSystemsResponse,
+    articles: &v1::ListArticlesResponse,
+) -> String {
     let mut out = String::new();
     if !systems.systems.is_empty() {
         out.push_str("SYSTEMS\n-------\n");
@@ -21,7 +24,10 @@ pub(crate) fn listing(systems: &v1::ListSystemsResponse, articles: &v1::ListArti
         for system in &systems.systems {
             let least = system.thicknesses_mm.first();
             let most = system.thicknesses_mm.last();
-            let range = least.zip(most).map(|(l, m)| format!("{l} to {m}")).unwrap_or_default();
+            let range = least
+                .zip(most)
+                .map(|(l, m)| format!("{l} to {m}"))
+                .unwrap_or_default();
             table.row([
                 system.key.clone(),
                 system.name.clone(),
@@ -61,12 +67,21 @@ pub(crate) fn article(answer: &v1::GetArticleResponse) -> String {
     let Some(article) = &answer.article else {
         return out;
     };
-    let _ = writeln!(out, "{}\n{}", article.key, "=".repeat(article.key.chars().count()));
+    let _ = writeln!(
+        out,
+        "{}\n{}",
+        article.key,
+        "=".repeat(article.key.chars().count())
+    );
     let mut table = Table::new([("", Align::Left), ("", Align::Wrap), ("", Align::Left)]);
     table.row(["Name".to_owned(), article.name.clone(), String::new()]);
     table.row(["Source".to_owned(), article.source.clone(), String::new()]);
     for property in &answer.properties {
-        table.row([property.name.clone(), property.value.clone(), property.source.clone()]);
+        table.row([
+            property.name.clone(),
+            property.value.clone(),
+            property.source.clone(),
+        ]);
     }
     for datum in &answer.metadata {
         table.row([datum.key.clone(), datum.value.clone(), String::new()]);
@@ -90,7 +105,10 @@ pub(crate) fn article(answer: &v1::GetArticleResponse) -> String {
                 format!("{}", size.pack_content),
                 size.unit.clone(),
                 amount(size.price.as_ref()),
-                size.price.as_ref().map(|p| p.currency.clone()).unwrap_or_default(),
+                size.price
+                    .as_ref()
+                    .map(|p| p.currency.clone())
+                    .unwrap_or_default(),
                 size.stock_packs.map(|n| n.to_string()).unwrap_or_default(),
             ]);
         }

@@ -21,7 +21,10 @@ pub(super) fn print(out: &mut String, part: &v1::FixingPart) {
     }
     if !part.bonding.is_empty() {
         let share = number(part.bonded_share * 100.0, 0);
-        paragraph(out, &format!("Bond: {}, at least {share} % of the back.", part.bonding));
+        paragraph(
+            out,
+            &format!("Bond: {}, at least {share} % of the back.", part.bonding),
+        );
     }
     zones(out, part);
     anchors(out, part);
@@ -46,7 +49,8 @@ fn zones(out: &mut String, part: &v1::FixingPart) {
         ("Used", Align::Right),
         ("Governed by", Align::Wrap),
     ]);
-    let metres = |from: i32, to: i32| format!("{:.2} - {:.2}", f64::from(from) / 1e3, f64::from(to) / 1e3);
+    let metres =
+        |from: i32, to: i32| format!("{:.2} - {:.2}", f64::from(from) / 1e3, f64::from(to) / 1e3);
     for zone in &part.zones {
         table.row([
             zone.facade.clone(),
@@ -63,9 +67,19 @@ fn zones(out: &mut String, part: &v1::FixingPart) {
         ]);
     }
     table.print(out);
-    let verdict = if part.holds { "every check holds" } else { "NOT EVERY CHECK HOLDS" };
+    let verdict = if part.holds {
+        "every check holds"
+    } else {
+        "NOT EVERY CHECK HOLDS"
+    };
     let used = number(part.utilisation_share * 100.0, 0);
-    paragraph(out, &format!("{} anchors in all; {used} % of the resistance used at the most; {verdict}.", part.count));
+    paragraph(
+        out,
+        &format!(
+            "{} anchors in all; {used} % of the resistance used at the most; {verdict}.",
+            part.count
+        ),
+    );
 }
 
 fn anchors(out: &mut String, part: &v1::FixingPart) {
@@ -105,7 +119,11 @@ fn sensitivity(out: &mut String, part: &v1::FixingPart) {
         return;
     }
     out.push('\n');
-    let mut table = Table::new([("What if", Align::Wrap), ("Anchors", Align::Right), ("Used", Align::Right)]);
+    let mut table = Table::new([
+        ("What if", Align::Wrap),
+        ("Anchors", Align::Right),
+        ("Used", Align::Right),
+    ]);
     for row in &part.sensitivity {
         let used = format!("{} %", number(row.utilisation_share * 100.0, 0));
         table.row([row.change.clone(), row.anchor_count.to_string(), used]);

@@ -24,7 +24,10 @@ pub(super) fn boards(out: &mut String, layout: &v1::Layout) {
         ("Plain layout", Align::Left),
     ]);
     for total in &layout.totals {
-        let plain = format!("{} boards, {} cuts", total.baseline_board_count, total.baseline_cut_count);
+        let plain = format!(
+            "{} boards, {} cuts",
+            total.baseline_board_count, total.baseline_cut_count
+        );
         let least = total.bound_effective_count.max(total.bound_area_count);
         table.row([
             total.board.clone(),
@@ -36,14 +39,28 @@ pub(super) fn boards(out: &mut String, layout: &v1::Layout) {
             number(total.net_area_m2, 1),
             number(total.offcut_area_m2, 1),
             number(total.scrap_area_m2, 1),
-            if total.proven { format!("{least} (proven)") } else { least.to_string() },
-            if total.baseline_board_count == 0 { String::new() } else { plain },
+            if total.proven {
+                format!("{least} (proven)")
+            } else {
+                least.to_string()
+            },
+            if total.baseline_board_count == 0 {
+                String::new()
+            } else {
+                plain
+            },
         ]);
     }
     table.print(out);
     for breach in &layout.breaches {
-        let at = format!("{} at x {} mm, y {} mm", breach.facade, breach.x_mm, breach.y_mm);
-        paragraph(out, &format!("Rule not kept: {}, {at}: {}", breach.rule, breach.text));
+        let at = format!(
+            "{} at x {} mm, y {} mm",
+            breach.facade, breach.x_mm, breach.y_mm
+        );
+        paragraph(
+            out,
+            &format!("Rule not kept: {}, {at}: {}", breach.rule, breach.text),
+        );
     }
     leftovers(out, layout);
     cutting(out, layout);
@@ -54,15 +71,27 @@ fn leftovers(out: &mut String, layout: &v1::Layout) {
         return;
     }
     section(out, "OFFCUTS LEFT");
-    let mut table = Table::new([("Board", Align::Left), ("mm x mm", Align::Right), ("Pieces", Align::Right)]);
+    let mut table = Table::new([
+        ("Board", Align::Left),
+        ("mm x mm", Align::Right),
+        ("Pieces", Align::Right),
+    ]);
     for left in &layout.leftovers {
-        table.row([left.board.clone(), format!("{} x {}", left.width_mm, left.height_mm), left.count.to_string()]);
+        table.row([
+            left.board.clone(),
+            format!("{} x {}", left.width_mm, left.height_mm),
+            left.count.to_string(),
+        ]);
     }
     table.print(out);
 }
 
 fn cutting(out: &mut String, layout: &v1::Layout) {
-    let cut: Vec<_> = layout.boards.iter().filter(|b| b.parts.len() > 1 || b.parts.iter().any(|p| p.order > 0)).collect();
+    let cut: Vec<_> = layout
+        .boards
+        .iter()
+        .filter(|b| b.parts.len() > 1 || b.parts.iter().any(|p| p.order > 0))
+        .collect();
     if cut.is_empty() {
         return;
     }
@@ -84,9 +113,19 @@ fn cutting(out: &mut String, layout: &v1::Layout) {
             table.row([
                 board.number.to_string(),
                 board.board.clone(),
-                if part.order == 0 { String::new() } else { part.order.to_string() },
-                if part.piece == 0 { "offcut".to_owned() } else { part.piece.to_string() },
-                piece.map(|p| format!("{}, course {}", p.facade, p.course)).unwrap_or_default(),
+                if part.order == 0 {
+                    String::new()
+                } else {
+                    part.order.to_string()
+                },
+                if part.piece == 0 {
+                    "offcut".to_owned()
+                } else {
+                    part.piece.to_string()
+                },
+                piece
+                    .map(|p| format!("{}, course {}", p.facade, p.course))
+                    .unwrap_or_default(),
                 format!("{} x {}", part.width_mm, part.height_mm),
                 format!("{}, {}", part.x_mm, part.y_mm),
                 if part.turned { "turned" } else { "" }.to_owned(),
@@ -125,7 +164,11 @@ fn areas(out: &mut String, kit: &v1::Kit) {
     ]);
     for area in &kit.areas {
         table.row([
-            if area.facade.is_empty() { "All".to_owned() } else { area.facade.clone() },
+            if area.facade.is_empty() {
+                "All".to_owned()
+            } else {
+                area.facade.clone()
+            },
             number(area.gross_m2, 2),
             number(area.net_m2, 2),
             number(area.with_reveals_m2, 2),
@@ -135,7 +178,13 @@ fn areas(out: &mut String, kit: &v1::Kit) {
     }
     table.print(out);
     if !kit.measurement.is_empty() {
-        paragraph(out, &format!("Billed by {}; nothing is bought from the billed area.", kit.measurement));
+        paragraph(
+            out,
+            &format!(
+                "Billed by {}; nothing is bought from the billed area.",
+                kit.measurement
+            ),
+        );
     }
 }
 
@@ -205,6 +254,12 @@ fn totals(out: &mut String, kit: &v1::Kit) {
     mass("Everything ordered", kit.mass_kg, 0, "kg");
     table.print(out);
     if kit.unpriced_count > 0 {
-        paragraph(out, &format!("{} lines have no price and are not in the sum.", kit.unpriced_count));
+        paragraph(
+            out,
+            &format!(
+                "{} lines have no price and are not in the sum.",
+                kit.unpriced_count
+            ),
+        );
     }
 }

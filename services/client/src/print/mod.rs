@@ -19,7 +19,12 @@ use said::{assumptions, findings, head, provenance};
 /// The whole job.
 pub(crate) fn estimate(answer: &v1::EstimateResponse) -> String {
     let mut out = String::new();
-    head(&mut out, "ESTIMATE", &answer.reference, answer.system.as_ref());
+    head(
+        &mut out,
+        "ESTIMATE",
+        &answer.reference,
+        answer.system.as_ref(),
+    );
     findings(&mut out, &answer.findings);
     if let Some(part) = &answer.thermal {
         thermal::print(&mut out, part);
@@ -42,7 +47,12 @@ pub(crate) fn estimate(answer: &v1::EstimateResponse) -> String {
 /// Boards and order list.
 pub(crate) fn takeoff(answer: &v1::TakeOffResponse) -> String {
     let mut out = String::new();
-    head(&mut out, "TAKEOFF", &answer.reference, answer.system.as_ref());
+    head(
+        &mut out,
+        "TAKEOFF",
+        &answer.reference,
+        answer.system.as_ref(),
+    );
     findings(&mut out, &answer.findings);
     if let Some(layout) = &answer.layout {
         kit::boards(&mut out, layout);
@@ -59,7 +69,12 @@ pub(crate) fn takeoff(answer: &v1::TakeOffResponse) -> String {
 /// Thickness, transmittance, moisture.
 pub(crate) fn thermal(answer: &v1::AssessResponse) -> String {
     let mut out = String::new();
-    head(&mut out, "THERMAL ASSESSMENT", &answer.reference, answer.system.as_ref());
+    head(
+        &mut out,
+        "THERMAL ASSESSMENT",
+        &answer.reference,
+        answer.system.as_ref(),
+    );
     findings(&mut out, &answer.findings);
     if let Some(part) = &answer.thermal {
         thermal::print(&mut out, part);
@@ -73,7 +88,12 @@ pub(crate) fn thermal(answer: &v1::AssessResponse) -> String {
 /// Wind, anchors, bond.
 pub(crate) fn fixing(answer: &v1::DesignResponse) -> String {
     let mut out = String::new();
-    head(&mut out, "FIXING DESIGN", &answer.reference, answer.system.as_ref());
+    head(
+        &mut out,
+        "FIXING DESIGN",
+        &answer.reference,
+        answer.system.as_ref(),
+    );
     findings(&mut out, &answer.findings);
     if let Some(part) = &answer.fixing {
         fixing::print(&mut out, part);

@@ -21,7 +21,11 @@ pub(crate) fn refused(refusal: &Refusal, source: Option<&Source>) -> String {
 }
 
 fn told(out: &mut String, fault: &Told, source: Option<&Source>) {
-    let path = if fault.path.is_empty() { "the request" } else { &fault.path };
+    let path = if fault.path.is_empty() {
+        "the request"
+    } else {
+        &fault.path
+    };
     let _ = writeln!(out, "\n  {path}   {}", fault.reason);
     for line in wrap(&fault.text, PAGE - 4) {
         let _ = writeln!(out, "    {line}");

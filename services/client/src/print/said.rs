@@ -18,9 +18,22 @@ pub(super) fn paragraph(out: &mut String, text: &str) {
     }
 }
 
-pub(super) fn head(out: &mut String, title: &str, reference: &str, system: Option<&v1::ChosenSystem>) {
-    let title = if reference.is_empty() { title.to_owned() } else { format!("{title}: {reference}") };
-    let _ = writeln!(out, "{title}\n{}", "=".repeat(title.chars().count().min(PAGE)));
+pub(super) fn head(
+    out: &mut String,
+    title: &str,
+    reference: &str,
+    system: Option<&v1::ChosenSystem>,
+) {
+    let title = if reference.is_empty() {
+        title.to_owned()
+    } else {
+        format!("{title}: {reference}")
+    };
+    let _ = writeln!(
+        out,
+        "{title}\n{}",
+        "=".repeat(title.chars().count().min(PAGE))
+    );
     let Some(system) = system else { return };
     let mut table = Table::new([("", Align::Left), ("", Align::Wrap)]);
     let mut row = |name: &str, value: String| {
@@ -28,9 +41,17 @@ pub(super) fn head(out: &mut String, title: &str, reference: &str, system: Optio
             table.row([name.to_owned(), value]);
         }
     };
-    let chosen = if system.key.is_empty() { String::new() } else { format!("{} ({})", system.name, system.key) };
+    let chosen = if system.key.is_empty() {
+        String::new()
+    } else {
+        format!("{} ({})", system.name, system.key)
+    };
     row("System", chosen);
-    let board = if system.board.is_empty() { String::new() } else { format!("{}, {} mm", system.board, system.thickness_mm) };
+    let board = if system.board.is_empty() {
+        String::new()
+    } else {
+        format!("{}, {} mm", system.board, system.thickness_mm)
+    };
     row("Board", board);
     row("Finish", system.finish.clone());
     row("Held", system.attachment.clone());
@@ -84,15 +105,30 @@ pub(super) fn provenance(out: &mut String, from: Option<&v1::Provenance>) {
     let mut table = Table::new([("", Align::Left), ("", Align::Wrap)]);
     let mut row = |name: &str, value: String| table.row([name.to_owned(), value]);
     row("Engine", from.engine_version.clone());
-    row("Catalogue", format!("{}, revision {}", from.catalogue, short(&from.catalogue_revision)));
-    row("Rule data", format!("revision {}", short(&from.rules_revision)));
+    row(
+        "Catalogue",
+        format!(
+            "{}, revision {}",
+            from.catalogue,
+            short(&from.catalogue_revision)
+        ),
+    );
+    row(
+        "Rule data",
+        format!("revision {}", short(&from.rules_revision)),
+    );
     for standard in &from.standards {
         let known = match standard.standing() {
             v1::Standing::Unverified => "in part from memory, not verified",
             v1::Standing::Published => "as published",
             v1::Standing::Project | v1::Standing::Unspecified => "",
         };
-        row("", format!("{}: {known}", standard.document).trim_end_matches([':', ' ']).to_owned());
+        row(
+            "",
+            format!("{}: {known}", standard.document)
+                .trim_end_matches([':', ' '])
+                .to_owned(),
+        );
     }
     table.print(out);
 }
@@ -111,8 +147,12 @@ pub(super) fn number(value: f64, decimals: usize) -> String {
         return "-".to_owned();
     }
     let text = format!("{value:.decimals$}");
-    let (sign, digits) = text.strip_prefix('-').map_or(("", text.as_str()), |d| ("-", d));
-    let (whole, rest) = digits.split_once('.').map_or((digits, String::new()), |(w, r)| (w, format!(".{r}")));
+    let (sign, digits) = text
+        .strip_prefix('-')
+        .map_or(("", text.as_str()), |d| ("-", d));
+    let (whole, rest) = digits
+        .split_once('.')
+        .map_or((digits, String::new()), |(w, r)| (w, format!(".{r}")));
     format!("{sign}{}{rest}", apart(whole))
 }
 
@@ -130,7 +170,10 @@ pub(super) fn amount(money: Option<&v1::Money>) -> String {
     let Some(money) = money else {
         return "no price".to_owned();
     };
-    let (whole, rest) = money.amount.split_once('.').unwrap_or((&money.amount, "00"));
+    let (whole, rest) = money
+        .amount
+        .split_once('.')
+        .unwrap_or((&money.amount, "00"));
     format!("{}.{rest}", apart(whole))
 }
 

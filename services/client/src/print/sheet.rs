@@ -17,14 +17,25 @@ pub(super) fn print(out: &mut String, sheet: Option<&v1::CalculationSheet>) {
             }
             v1::LineKind::Step => told(out, line.number, &line.label),
             v1::LineKind::Given => {
-                let text = format!("{} = {} {}   [{}]", line.label, plain(line.value), unit(&line.unit), line.origin);
+                let text = format!(
+                    "{} = {} {}   [{}]",
+                    line.label,
+                    plain(line.value),
+                    unit(&line.unit),
+                    line.origin
+                );
                 told(out, line.number, &text);
             }
             v1::LineKind::Derived => derived(out, line),
             v1::LineKind::Checked => {
                 let verdict = if line.holds { "holds" } else { "DOES NOT HOLD" };
                 let used = format!("{:.1} %", line.value * 100.0);
-                let text = format!("{}: {}, {verdict}, {used} used   [{}]", line.label, line.substituted, cited(line));
+                let text = format!(
+                    "{}: {}, {verdict}, {used} used   [{}]",
+                    line.label,
+                    line.substituted,
+                    cited(line)
+                );
                 told(out, line.number, &text);
             }
             v1::LineKind::Unspecified => {}
@@ -33,7 +44,13 @@ pub(super) fn print(out: &mut String, sheet: Option<&v1::CalculationSheet>) {
 }
 
 fn derived(out: &mut String, line: &v1::SheetLine) {
-    let text = format!("{}: {} = {}   [{}]", line.label, line.symbol, line.expression, cited(line));
+    let text = format!(
+        "{}: {} = {}   [{}]",
+        line.label,
+        line.symbol,
+        line.expression,
+        cited(line)
+    );
     told(out, line.number, &text);
     let inputs = line.inputs.iter().map(|input| {
         let from: Vec<String> = input.from.iter().map(|f| f.line.to_string()).collect();
@@ -45,7 +62,13 @@ fn derived(out: &mut String, line: &v1::SheetLine) {
         format!("{} from {from}", input.symbol)
     });
     let inputs: Vec<String> = inputs.collect();
-    let result = format!("= {} = {} {}   ({})", line.substituted, plain(line.value), unit(&line.unit), inputs.join("; "));
+    let result = format!(
+        "= {} = {} {}   ({})",
+        line.substituted,
+        plain(line.value),
+        unit(&line.unit),
+        inputs.join("; ")
+    );
     for text in wrap(&result, PAGE - 10) {
         let _ = writeln!(out, "          {text}");
     }

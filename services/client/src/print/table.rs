@@ -34,10 +34,6 @@ impl Table {
         self.rows.push(cells.into_iter().collect());
     }
 
-    pub fn is_empty(&self) -> bool {
-        self.rows.is_empty()
-    }
-
     /// The table, indented by two, without a heading where all its columns have none. Columns that are empty in every row are left out.
     pub fn print(&self, out: &mut String) {
         let headed = self.columns.iter().any(|(name, _)| !name.is_empty());
@@ -47,17 +43,28 @@ impl Table {
             .collect();
         let mut columns: Vec<(usize, Align, usize)> = Vec::new();
         for c in kept {
-            let Some((name, align)) = self.columns.get(c) else { continue };
-            let widest = self.rows.iter().map(|row| cell(row, c).chars().count()).max();
+            let Some((name, align)) = self.columns.get(c) else {
+                continue;
+            };
+            let widest = self
+                .rows
+                .iter()
+                .map(|row| cell(row, c).chars().count())
+                .max();
             columns.push((c, *align, widest.unwrap_or(0).max(name.chars().count())));
         }
         let whole: usize = 2 + columns.iter().map(|(_, _, width)| width + 2).sum::<usize>();
-        if let Some(giving) = columns.iter_mut().find(|(_, align, _)| *align == Align::Wrap) {
+        if let Some(giving) = columns
+            .iter_mut()
+            .find(|(_, align, _)| *align == Align::Wrap)
+        {
             let over = (whole - 2).saturating_sub(PAGE);
             giving.2 = giving.2.saturating_sub(over).max(16);
         }
         if headed {
-            let names = columns.iter().map(|(c, _, _)| self.columns.get(*c).map_or("", |(n, _)| n).to_owned());
+            let names = columns
+                .iter()
+                .map(|(c, _, _)| self.columns.get(*c).map_or("", |(n, _)| n).to_owned());
             line(out, &columns, &names.collect::<Vec<_>>());
             let rules = columns.iter().map(|(_, _, width)| "-".repeat(*width));
             line(out, &columns, &rules.collect::<Vec<_>>());
@@ -72,12 +79,19 @@ impl Table {
             .iter()
             .map(|&(c, align, width)| {
                 let text = row.get(c).map_or("", String::as_str);
-                if align == Align::Wrap { wrap(text, width) } else { vec![text.to_owned()] }
+                if align == Align::Wrap {
+                    wrap(text, width)
+                } else {
+                    vec![text.to_owned()]
+                }
             })
             .collect();
         let lines = wrapped.iter().map(Vec::len).max().unwrap_or(0);
         for n in 0..lines {
-            let cells: Vec<String> = wrapped.iter().map(|w| w.get(n).cloned().unwrap_or_default()).collect();
+            let cells: Vec<String> = wrapped
+                .iter()
+                .map(|w| w.get(n).cloned().unwrap_or_default())
+                .collect();
             line(out, columns, &cells);
         }
     }
@@ -120,12 +134,19 @@ mod tests {
 
     #[test]
     fn numbers_stand_right_and_texts_left() {
-        let mut table = Table::new([("Article", Align::Left), ("Packs", Align::Right), ("Note", Align::Left)]);
+        let mut table = Table::new([
+            ("Article", Align::Left),
+            ("Packs", Align::Right),
+            ("Note", Align::Left),
+        ]);
         table.row(["board".into(), "12".into(), String::new()]);
         table.row(["mesh".into(), "3".into(), String::new()]);
         let mut out = String::new();
         table.print(&mut out);
-        assert_eq!(out, "  Article  Packs\n  -------  -----\n  board       12\n  mesh         3\n");
+        assert_eq!(
+            out,
+            "  Article  Packs\n  -------  -----\n  board       12\n  mesh         3\n"
+        );
     }
 
     #[test]

@@ -8,11 +8,25 @@ use super::table::{Align, Table};
 pub(super) fn print(out: &mut String, part: &v1::ThermalPart) {
     section(out, "WALL");
     let mut table = Table::new([("", Align::Left), ("", Align::Right), ("", Align::Left)]);
-    let mut row = |name: &str, value: String, unit: &str| table.row([name.to_owned(), value, unit.to_owned()]);
+    let mut row = |name: &str, value: String, unit: &str| {
+        table.row([name.to_owned(), value, unit.to_owned()])
+    };
     row("U as it is", number(part.u_before_w_per_m2k, 3), "W/(m2.K)");
-    row("U insulated, plain layers", number(part.u_uncorrected_w_per_m2k, 3), "W/(m2.K)");
-    row("U insulated, anchors and profiles counted", number(part.u_after_w_per_m2k, 3), "W/(m2.K)");
-    row("Anchors counted in it", number(part.anchors_per_m2, 1), "per m2");
+    row(
+        "U insulated, plain layers",
+        number(part.u_uncorrected_w_per_m2k, 3),
+        "W/(m2.K)",
+    );
+    row(
+        "U insulated, anchors and profiles counted",
+        number(part.u_after_w_per_m2k, 3),
+        "W/(m2.K)",
+    );
+    row(
+        "Anchors counted in it",
+        number(part.anchors_per_m2, 1),
+        "per m2",
+    );
     table.print(out);
     limits(out, part);
     sizing(out, part);
@@ -31,10 +45,20 @@ fn limits(out: &mut String, part: &v1::ThermalPart) {
         return;
     }
     out.push('\n');
-    let mut table = Table::new([("Limit", Align::Wrap), ("Source", Align::Left), ("Used", Align::Right), ("", Align::Left)]);
+    let mut table = Table::new([
+        ("Limit", Align::Wrap),
+        ("Source", Align::Left),
+        ("Used", Align::Right),
+        ("", Align::Left),
+    ]);
     for limit in &part.limits {
         let used = format!("{} %", number(limit.utilisation_share * 100.0, 0));
-        table.row([limit.text.clone(), limit.source.clone(), used, holds(limit.holds)]);
+        table.row([
+            limit.text.clone(),
+            limit.source.clone(),
+            used,
+            holds(limit.holds),
+        ]);
     }
     table.print(out);
 }
@@ -44,9 +68,17 @@ fn sizing(out: &mut String, part: &v1::ThermalPart) {
         return;
     }
     out.push('\n');
-    let mut table = Table::new([("Tried mm", Align::Right), ("U W/(m2.K)", Align::Right), ("Target", Align::Left)]);
+    let mut table = Table::new([
+        ("Tried mm", Align::Right),
+        ("U W/(m2.K)", Align::Right),
+        ("Target", Align::Left),
+    ]);
     for row in &part.sizing {
-        table.row([row.thickness_mm.to_string(), number(row.u_w_per_m2k, 3), holds(row.holds)]);
+        table.row([
+            row.thickness_mm.to_string(),
+            number(row.u_w_per_m2k, 3),
+            holds(row.holds),
+        ]);
     }
     table.print(out);
 }
@@ -83,7 +115,11 @@ fn moisture(out: &mut String, moisture: &v1::Moisture) {
     }
     section(out, "MOISTURE");
     paragraph(out, &moisture.verdict);
-    let mould = if moisture.mould_safe { "stays free of mould" } else { "IS AT RISK OF MOULD" };
+    let mould = if moisture.mould_safe {
+        "stays free of mould"
+    } else {
+        "IS AT RISK OF MOULD"
+    };
     paragraph(
         out,
         &format!(
@@ -96,7 +132,10 @@ fn moisture(out: &mut String, moisture: &v1::Moisture) {
     if moisture.accumulated_max_kg_per_m2 > 0.0 {
         paragraph(
             out,
-            &format!("Condensate at its most: {} kg/m2.", number(moisture.accumulated_max_kg_per_m2, 3)),
+            &format!(
+                "Condensate at its most: {} kg/m2.",
+                number(moisture.accumulated_max_kg_per_m2, 3)
+            ),
         );
     }
 }

@@ -4,7 +4,10 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use prost_reflect::{DynamicMessage, EnumDescriptor, FieldDescriptor, Kind, MessageDescriptor, Value};
+use prost_reflect::{
+    DynamicMessage, EnumDescriptor, FieldDescriptor, Kind, MessageDescriptor, ReflectMessage as _,
+    Value,
+};
 use server::nearest;
 use working::{Fault, Faults};
 
@@ -52,7 +55,11 @@ impl Filling {
     ) {
         let kind = message.descriptor();
         for (key, place, node) in keys {
-            let path = if within.is_empty() { key.clone() } else { format!("{within}.{key}") };
+            let path = if within.is_empty() {
+                key.clone()
+            } else {
+                format!("{within}.{key}")
+            };
             if let Some(place) = place.clone().or(node.span.clone()) {
                 self.places.insert(path.clone(), place);
             }
@@ -63,10 +70,18 @@ impl Filling {
             if matches!(node.value, Plain::Nothing) {
                 continue;
             }
-            let other = field.containing_oneof().into_iter().flat_map(|o| o.fields().collect::<Vec<_>>());
+            let other = field
+                .containing_oneof()
+                .into_iter()
+                .flat_map(|o| o.fields().collect::<Vec<_>>());
             if let Some(other) = other.filter(|o| *o != field).find(|o| message.has_field(o)) {
                 let (one, two) = (other.name().to_owned(), field.name().to_owned());
-                self.faults.add(&path, "DUPLICATE", format!("`{one}` and `{two}`"), "only one of them");
+                self.faults.add(
+                    &path,
+                    "DUPLICATE",
+                    format!("`{one}` and `{two}`"),
+                    "only one of them",
+                );
             }
             if let Some(value) = self.field(&field, node, &path, depth) {
                 message.set_field(&field, value);
@@ -80,15 +95,28 @@ impl Filling {
         let stem = key.split('_').next().unwrap_or(key);
         let stem = |n: &&String| n.split('_').next() == Some(stem);
         let like = names.iter().find(stem).map(String::as_str);
-        let like = like.into_iter().chain(nearest(key, names.iter().map(String::as_str)));
+        let like = like
+            .into_iter()
+            .chain(nearest(key, names.iter().map(String::as_str)));
         let expected = match like.into_iter().next() {
             Some(name) => format!("a key of {}; nearest: `{name}`", kind.name()),
             None => format!("one of {}", names.join(", ")),
         };
-        self.faults.add(path, "UNKNOWN_KEY", format!("`{}`", key.chars().take(60).collect::<String>()), expected);
+        self.faults.add(
+            path,
+            "UNKNOWN_KEY",
+            format!("`{}`", key.chars().take(60).collect::<String>()),
+            expected,
+        );
     }
 
-    fn field(&mut self, field: &FieldDescriptor, node: &Node, path: &str, depth: usize) -> Option<Value> {
+    fn field(
+        &mut self,
+        field: &FieldDescriptor,
+        node: &Node,
+        path: &str,
+        depth: usize,
+    ) -> Option<Value> {
         if !field.is_list() {
             return self.single(field, node, path, depth);
         }
@@ -109,7 +137,13 @@ impl Filling {
         Some(Value::List(values))
     }
 
-    fn single(&mut self, field: &FieldDescriptor, node: &Node, path: &str, depth: usize) -> Option<Value> {
+    fn single(
+        &mut self,
+        field: &FieldDescriptor,
+        node: &Node,
+        path: &str,
+        depth: usize,
+    ) -> Option<Value> {
         match (field.kind(), &node.value) {
             (Kind::Message(kind), Plain::Table(keys)) if depth < DEEPEST => {
                 let mut message = DynamicMessage::new(kind);
@@ -135,7 +169,9 @@ impl Filling {
         let whole = match found {
             Plain::Whole(number) => Some(*number),
             // 1200.0 is a whole number too; what a double cannot tell apart is not taken for one.
-            Plain::Real(number) if number.fract() == 0.0 && number.abs() < 1e15 => Some(*number as i64),
+            Plain::Real(number) if number.fract() == 0.0 && number.abs() < 1e15 => {
+                Some(*number as i64)
+            }
             _ => None,
         };
         let value = whole.and_then(|n| match kind {
@@ -155,20 +191,38 @@ impl Filling {
 
     /// A word of an enum: `salient-corner` stands for `EDGE_KIND_SALIENT_CORNER`.
     fn word(&mut self, kind: &EnumDescriptor, word: &str, path: &str) -> Option<Value> {
-        let zero = kind.get_value(0).map_or_else(String::new, |v| v.name().to_owned());
-        let prefix = zero.strip_suffix("UNSPECIFIED").unwrap_or_default().to_owned();
+        let zero = kind
+            .get_value(0)
+            .map_or_else(String::new, |v| v.name().to_owned());
+        let prefix = zero
+            .strip_suffix("UNSPECIFIED")
+            .unwrap_or_default()
+            .to_owned();
         let upper = word.to_uppercase().replace('-', "_");
         let whole = format!("{prefix}{upper}");
-        let found = kind.values().find(|v| v.name() == whole || v.name() == upper);
+        let found = kind
+            .values()
+            .find(|v| v.name() == whole || v.name() == upper);
         if let Some(value) = found.filter(|v| v.number() != 0) {
             return Some(Value::EnumNumber(value.number()));
         }
         let words = kind.values().filter(|v| v.number() != 0);
         let words: Vec<String> = words
-            .map(|v| v.name().strip_prefix(&prefix).unwrap_or_default().to_lowercase().replace('_', "-"))
+            .map(|v| {
+                v.name()
+                    .strip_prefix(&prefix)
+                    .unwrap_or_default()
+                    .to_lowercase()
+                    .replace('_', "-")
+            })
             .collect();
         let found = format!("`{}`", word.chars().take(60).collect::<String>());
-        self.faults.add(path, "UNKNOWN_VALUE", found, format!("one of {}", words.join(", ")));
+        self.faults.add(
+            path,
+            "UNKNOWN_VALUE",
+            found,
+            format!("one of {}", words.join(", ")),
+        );
         None
     }
 }

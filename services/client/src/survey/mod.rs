@@ -64,12 +64,17 @@ impl Source {
 pub fn read(path: &Path) -> Result<Survey, NoSurvey> {
     let name = path.display().to_string();
     let unreadable = |why: String| NoSurvey::Unreadable(format!("{name}: {why}"));
-    let size = fs::metadata(path).map_err(|e| unreadable(e.to_string()))?.len();
+    let size = fs::metadata(path)
+        .map_err(|e| unreadable(e.to_string()))?
+        .len();
     if size > MOST_BYTES {
-        return Err(unreadable(format!("{size} bytes; at most {MOST_BYTES} are read")));
+        return Err(unreadable(format!(
+            "{size} bytes; at most {MOST_BYTES} are read"
+        )));
     }
     let bytes = fs::read(path).map_err(|e| unreadable(e.to_string()))?;
-    let text = String::from_utf8(bytes).map_err(|_| unreadable("the file is not UTF-8 text".to_owned()))?;
+    let text = String::from_utf8(bytes)
+        .map_err(|_| unreadable("the file is not UTF-8 text".to_owned()))?;
     parse(&name, &text)
 }
 
@@ -78,11 +83,20 @@ pub fn read(path: &Path) -> Result<Survey, NoSurvey> {
 /// # Errors
 /// It is no request; all faults at once.
 pub fn parse(name: &str, text: &str) -> Result<Survey, NoSurvey> {
-    let is_json = Path::new(name).extension().is_some_and(|e| e.eq_ignore_ascii_case("json"));
-    let tree = if is_json { tree::from_json(text) } else { tree::from_toml(text) };
+    let is_json = Path::new(name)
+        .extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case("json"));
+    let tree = if is_json {
+        tree::from_json(text)
+    } else {
+        tree::from_toml(text)
+    };
     let tree = tree.map_err(|found| {
         let told = |s: &Syntax| {
-            let place = s.span.as_ref().map(|span| Excerpt::of(name, text, span).to_string());
+            let place = s
+                .span
+                .as_ref()
+                .map(|span| Excerpt::of(name, text, span).to_string());
             format!("{}\n{}", s.message, place.unwrap_or_default())
         };
         NoSurvey::Syntax(found.iter().map(told).collect())
@@ -96,15 +110,27 @@ pub fn parse(name: &str, text: &str) -> Result<Survey, NoSurvey> {
     let message = filling.whole(&kind, &tree);
     let request: v1::EstimateRequest = message.transcode_to().map_err(|e| broken(e.to_string()))?;
     let (mut faults, places) = filling.faults();
-    let source = Source { name: name.to_owned(), text: text.to_owned(), places };
+    let source = Source {
+        name: name.to_owned(),
+        text: text.to_owned(),
+        places,
+    };
     if faults.is_empty() {
         return Ok(Survey { request, source });
     }
     // What the file got right is checked as well; a field beside a faulty one is left out, because it may be the victim of that one.
-    let home = |path: &str| path.rfind('.').map_or(String::new(), |dot| path.get(..dot).unwrap_or_default().to_owned());
+    let home = |path: &str| {
+        path.rfind('.').map_or(String::new(), |dot| {
+            path.get(..dot).unwrap_or_default().to_owned()
+        })
+    };
     let homes: Vec<String> = faults.iter().map(|f| home(&f.path)).collect();
     let victim = |path: &str, h: &String| {
-        if h.is_empty() { home(path).is_empty() } else { path.starts_with(h.as_str()) }
+        if h.is_empty() {
+            home(path).is_empty()
+        } else {
+            path.starts_with(h.as_str())
+        }
     };
     let also = server::faults_of(&request).into_iter();
     faults.extend(also.filter(|f| !homes.iter().any(|h| victim(&f.path, h))));

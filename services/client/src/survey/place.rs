@@ -27,10 +27,27 @@ impl Excerpt {
         }
         let before = text.get(..start).unwrap_or_default();
         let line_start = before.rfind('\n').map_or(0, |n| n + 1);
-        let line: Vec<char> = text.get(line_start..).unwrap_or_default().lines().next().unwrap_or_default().chars().collect();
-        let column = text.get(line_start..start).unwrap_or_default().chars().count();
-        let length = text.get(start..span.end.min(text.len())).map_or(1, |t| t.lines().next().unwrap_or_default().chars().count());
-        let cut = if line.len() > WINDOW { column.saturating_sub(BEFORE) } else { 0 };
+        let line: Vec<char> = text
+            .get(line_start..)
+            .unwrap_or_default()
+            .lines()
+            .next()
+            .unwrap_or_default()
+            .chars()
+            .collect();
+        let column = text
+            .get(line_start..start)
+            .unwrap_or_default()
+            .chars()
+            .count();
+        let length = text
+            .get(start..span.end.min(text.len()))
+            .map_or(1, |t| t.lines().next().unwrap_or_default().chars().count());
+        let cut = if line.len() > WINDOW {
+            column.saturating_sub(BEFORE)
+        } else {
+            0
+        };
         let shown: String = line.iter().skip(cut).take(WINDOW).collect();
         let indent = column - cut;
         Self {
@@ -48,8 +65,17 @@ impl fmt::Display for Excerpt {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let number = self.line.to_string();
         let gutter = " ".repeat(number.len());
-        writeln!(f, "    {gutter}--> {}:{}:{}", self.file, self.line, self.column)?;
+        writeln!(
+            f,
+            "    {gutter}--> {}:{}:{}",
+            self.file, self.line, self.column
+        )?;
         writeln!(f, "    {number} | {}", self.shown)?;
-        write!(f, "    {gutter} | {}{}", " ".repeat(self.indent), "^".repeat(self.carets))
+        write!(
+            f,
+            "    {gutter} | {}{}",
+            " ".repeat(self.indent),
+            "^".repeat(self.carets)
+        )
     }
 }

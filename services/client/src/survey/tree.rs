@@ -105,12 +105,23 @@ fn toml_node(value: &DeValue<'_>) -> Plain {
 
 pub(super) fn from_json(text: &str) -> Result<Node, Vec<Syntax>> {
     let value: serde_json::Value = serde_json::from_str(text).map_err(|e| {
-        let line_start: usize = text.split_inclusive('\n').take(e.line().saturating_sub(1)).map(str::len).sum();
+        let line_start: usize = text
+            .split_inclusive('\n')
+            .take(e.line().saturating_sub(1))
+            .map(str::len)
+            .sum();
         let at = line_start + e.column().saturating_sub(1);
         // The place is told beside the message, not in it.
         let message = e.to_string();
-        let message = message.split(" at line ").next().unwrap_or_default().to_owned();
-        vec![Syntax { message, span: Some(at..at + 1) }]
+        let message = message
+            .split(" at line ")
+            .next()
+            .unwrap_or_default()
+            .to_owned();
+        vec![Syntax {
+            message,
+            span: Some(at..at + 1),
+        }]
     })?;
     Ok(json_node(value))
 }
@@ -127,7 +138,9 @@ fn json_node(value: serde_json::Value) -> Node {
         },
         Value::Array(list) => Plain::List(list.into_iter().map(json_node).collect()),
         Value::Object(members) => {
-            let keys = members.into_iter().map(|(key, value)| (key, None, json_node(value)));
+            let keys = members
+                .into_iter()
+                .map(|(key, value)| (key, None, json_node(value)));
             Plain::Table(keys.collect())
         }
     };

@@ -86,8 +86,15 @@ impl Disk {
             discard(&root, number);
         }
         let newer = open_or_renew(&root, newest.unwrap_or(1));
-        let pause = newer.is_none().then(|| (Instant::now() + FIRST_PAUSE, FIRST_PAUSE));
-        let state = State { newer, older, written: 0, pause };
+        let pause = newer
+            .is_none()
+            .then(|| (Instant::now() + FIRST_PAUSE, FIRST_PAUSE));
+        let state = State {
+            newer,
+            older,
+            written: 0,
+            pause,
+        };
         Some(Self {
             root,
             most_bytes,
@@ -192,9 +199,15 @@ impl Disk {
     /// Writes nothing for a while, twice as long as the last time.
     fn rest(&self, why: &str) {
         let mut state = self.state();
-        let length = state.pause.map_or(FIRST_PAUSE, |(_, last)| (last * 2).min(LONGEST_PAUSE));
+        let length = state
+            .pause
+            .map_or(FIRST_PAUSE, |(_, last)| (last * 2).min(LONGEST_PAUSE));
         state.pause = Some((Instant::now() + length, length));
-        warn!(why, seconds = length.as_secs(), "the cache does not write for a while");
+        warn!(
+            why,
+            seconds = length.as_secs(),
+            "the cache does not write for a while"
+        );
     }
 
     /// Puts a damaged generation aside and begins another.
@@ -211,7 +224,11 @@ impl Disk {
         } else {
             return; // another thread saw it first
         }
-        warn!(why, generation = damaged.number, "a damaged part of the cache was put aside");
+        warn!(
+            why,
+            generation = damaged.number,
+            "a damaged part of the cache was put aside"
+        );
     }
 
     /// Begins another generation where the newer one has grown to half the bound.
@@ -274,7 +291,11 @@ fn open_or_renew(root: &Path, number: u32) -> Option<Generation> {
         match guarded(|| config.open()) {
             Ok(store) => return Some(Generation { number, store }),
             Err(Broken::Damaged(why) | Broken::Disk(why)) => {
-                warn!(why, generation = number, "a part of the cache cannot be opened and is put aside");
+                warn!(
+                    why,
+                    generation = number,
+                    "a part of the cache cannot be opened and is put aside"
+                );
                 put_aside(root, number);
             }
         }
@@ -305,7 +326,8 @@ mod tests {
     struct Scratch(PathBuf);
     impl Scratch {
         fn new(name: &str) -> Self {
-            let path = std::env::temp_dir().join(format!("etics-cache-{name}-{}", std::process::id()));
+            let path =
+                std::env::temp_dir().join(format!("etics-cache-{name}-{}", std::process::id()));
             let _ = fs::remove_dir_all(&path);
             Self(path)
         }
@@ -375,8 +397,14 @@ mod tests {
         }
         disk.flush();
         assert!(generations(&disk.root).len() <= 2);
-        assert!(generations(&disk.root).last() > Some(&2), "generations turn over");
-        assert_eq!(disk.get(&1499u32.to_be_bytes()), Some(value((1499 % 256) as u8, 30_000)));
+        assert!(
+            generations(&disk.root).last() > Some(&2),
+            "generations turn over"
+        );
+        assert_eq!(
+            disk.get(&1499u32.to_be_bytes()),
+            Some(value((1499 % 256) as u8, 30_000))
+        );
         assert_eq!(disk.get(&0u32.to_be_bytes()), None);
     }
 }

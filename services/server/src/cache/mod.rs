@@ -67,10 +67,14 @@ pub struct ResultCache {
 impl ResultCache {
     /// A cache with so many bytes in memory, and a disk layer where a folder is named.
     pub fn open(ram_bytes: u64, folder: Option<&Path>, disk_bytes: u64) -> Self {
-        let weigh = |_: &Key, value: &Arc<[u8]>| u32::try_from(value.len() + 128).unwrap_or(u32::MAX);
+        let weigh =
+            |_: &Key, value: &Arc<[u8]>| u32::try_from(value.len() + 128).unwrap_or(u32::MAX);
         let disk = folder.and_then(|f| Disk::open(f, disk_bytes));
         Self {
-            memory: Cache::builder().max_capacity(ram_bytes).weigher(weigh).build(),
+            memory: Cache::builder()
+                .max_capacity(ram_bytes)
+                .weigher(weigh)
+                .build(),
             disk: disk.map(Arc::new),
         }
     }
@@ -138,9 +142,20 @@ mod tests {
         let keys = [
             Key::of(&base()),
             Key::of(&Ingredients { kind: 2, ..base() }),
-            Key::of(&Ingredients { request: b"b", ..base() }),
-            Key::of(&Ingredients { catalogue_revision: "", rules_revision: "c", ..base() }),
-            Key::of(&Ingredients { engine_version: "ec", catalogue_revision: "", ..base() }),
+            Key::of(&Ingredients {
+                request: b"b",
+                ..base()
+            }),
+            Key::of(&Ingredients {
+                catalogue_revision: "",
+                rules_revision: "c",
+                ..base()
+            }),
+            Key::of(&Ingredients {
+                engine_version: "ec",
+                catalogue_revision: "",
+                ..base()
+            }),
         ];
         for (i, key) in keys.iter().enumerate() {
             assert!(keys.iter().skip(i + 1).all(|other| other != key));

@@ -31,7 +31,10 @@ pub(super) fn place(key: &[u8], at: Option<u32>) -> Vec<u8> {
 }
 
 /// The parts of a value in the order in which they are written, the head last.
-pub(super) fn parts<'a>(key: &[u8], value: &'a [u8]) -> impl Iterator<Item = (Vec<u8>, Vec<u8>)> + use<'a> {
+pub(super) fn parts<'a>(
+    key: &[u8],
+    value: &'a [u8],
+) -> impl Iterator<Item = (Vec<u8>, Vec<u8>)> + use<'a> {
     let key = key.to_vec();
     let mut head = vec![FORMAT];
     head.extend((value.len() as u64).to_be_bytes());
@@ -68,7 +71,11 @@ pub(super) fn join<E>(
         }
     }
     let whole = value.len() == length && checksum(key, &value).as_bytes().starts_with(sum);
-    Ok(if whole { Ok(value) } else { Err(Unreadable::Damaged) })
+    Ok(if whole {
+        Ok(value)
+    } else {
+        Err(Unreadable::Damaged)
+    })
 }
 
 fn checksum(key: &[u8], value: &[u8]) -> Hash {

@@ -25,7 +25,11 @@ pub fn list_articles(
         return Err(Refused::unknown("kind", &wire.kind, kinds));
     }
     Ok(v1::ListArticlesResponse {
-        provenance: Some(to_proto::provenance(&[], &branch.assortment, snapshot.rules())),
+        provenance: Some(to_proto::provenance(
+            &[],
+            &branch.assortment,
+            snapshot.rules(),
+        )),
         articles,
         branches: snapshot.names().map(str::to_owned).collect(),
     })
@@ -41,7 +45,11 @@ pub fn list_systems(
 ) -> Result<v1::ListSystemsResponse, Refused> {
     let branch = snapshot.branch(&wire.branch)?;
     Ok(v1::ListSystemsResponse {
-        provenance: Some(to_proto::provenance(&[], &branch.assortment, snapshot.rules())),
+        provenance: Some(to_proto::provenance(
+            &[],
+            &branch.assortment,
+            snapshot.rules(),
+        )),
         systems: to_proto::systems(&branch.assortment),
     })
 }
@@ -58,11 +66,19 @@ pub fn get_article(
     let found = to_proto::article(&branch.assortment, &wire.key);
     let Some(mut answer) = found else {
         let listed = to_proto::listing(&branch.assortment, "");
-        let systems = branch.assortment.systems.values().map(|s| s.article.key.as_str());
+        let systems = branch
+            .assortment
+            .systems
+            .values()
+            .map(|s| s.article.key.as_str());
         let known = listed.iter().map(|a| a.key.as_str()).chain(systems);
         return Err(Refused::unknown("key", &wire.key, known));
     };
-    answer.provenance = Some(to_proto::provenance(&[], &branch.assortment, snapshot.rules()));
+    answer.provenance = Some(to_proto::provenance(
+        &[],
+        &branch.assortment,
+        snapshot.rules(),
+    ));
     Ok(answer)
 }
 

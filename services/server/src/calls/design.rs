@@ -10,7 +10,10 @@ use crate::{from_proto, to_proto};
 ///
 /// # Errors
 /// The request has faults, names what is not there, or asks for parts that do not go together; every fault at once.
-pub fn design(wire: &v1::DesignRequest, snapshot: &Snapshot) -> Result<v1::DesignResponse, Refused> {
+pub fn design(
+    wire: &v1::DesignRequest,
+    snapshot: &Snapshot,
+) -> Result<v1::DesignResponse, Refused> {
     let job = from_proto::design(wire)?;
     let branch = snapshot.branch(&job.branch)?;
     let answer = estimate::estimate(&job.request, &branch.assortment, snapshot.rules())?;

@@ -10,7 +10,10 @@ use crate::{from_proto, to_proto};
 ///
 /// # Errors
 /// The request has faults, names what is not there, or asks for parts that do not go together; every fault at once.
-pub fn take_off(wire: &v1::TakeOffRequest, snapshot: &Snapshot) -> Result<v1::TakeOffResponse, Refused> {
+pub fn take_off(
+    wire: &v1::TakeOffRequest,
+    snapshot: &Snapshot,
+) -> Result<v1::TakeOffResponse, Refused> {
     let job = from_proto::take_off(wire)?;
     let branch = snapshot.branch(&job.branch)?;
     let answer = estimate::estimate(&job.request, &branch.assortment, snapshot.rules())?;

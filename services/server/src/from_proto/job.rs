@@ -1,21 +1,15 @@
 //! The four calls that run the straight line, as one job of the domain.
 
+use ::estimate::{ClimateChoice, Include, Request, ThicknessChoice, USUAL_INDOOR, WindSite};
 use api::v1;
-use estimate::{ClimateChoice, Include, Request, ThicknessChoice, WindSite};
 use facade::{Assumption, Building};
 use quantity::{
     Area, Decimal, Length, Mm, Temperature, ThermalResistance, Transmittance, WindSpeed,
 };
 use working::{Fault, Faults};
 
-use super::field::{Range, key, number, text};
+use super::field::text;
 use super::survey;
-
-/// The largest step budget that a caller may ask for. It bounds the time of a call.
-pub const MOST_SEARCH_STEPS: u64 = 20_000_000;
-
-/// The thickest board that a request may name.
-const THICKEST_BOARD: Mm = Mm(1000);
 
 /// A request in the domain's terms, with the branch whose catalogue it is to be resolved in.
 #[derive(Clone, Debug)]
@@ -31,6 +25,13 @@ enum Survey<'a> {
     Short(&'a v1::ShortForm),
 }
 
+/// Whether the moisture of the wall is part of the answer; where it is not, nothing is assumed aloud for it.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum AsksForMoisture {
+    Yes,
+    No,
+}
+
 /// What the four requests have in common, and what only some of them ask for, in the order of the fields.
 struct Fields<'a> {
     reference: &'a str,
@@ -40,6 +41,7 @@ struct Fields<'a> {
     thickness: Option<&'a v1::Thickness>,
     wind: Option<&'a v1::Wind>,
     climate: Option<&'a v1::Climate>,
+    asks_for_moisture: AsksForMoisture,
     country: &'a str,
     finish: &'a str,
     reflection_index_percent: Option<f64>,
@@ -74,6 +76,7 @@ pub fn estimate(wire: &v1::EstimateRequest) -> Result<Job, Vec<Fault>> {
         thickness: wire.thickness.as_ref(),
         wind: wire.wind.as_ref(),
         climate: wire.climate.as_ref(),
+        asks_for_moisture: AsksForMoisture::Yes,
         country: &wire.country,
         finish: &wire.finish,
         reflection_index_percent: wire.reflection_index_percent,
@@ -99,6 +102,7 @@ pub fn take_off(wire: &v1::TakeOffRequest) -> Result<Job, Vec<Fault>> {
         thickness: wire.thickness.as_ref(),
         wind: wire.wind.as_ref(),
         climate: None,
+        asks_for_moisture: AsksForMoisture::No,
         country: &wire.country,
         finish: &wire.finish,
         reflection_index_percent: None,
@@ -124,6 +128,7 @@ pub fn assess(wire: &v1::AssessRequest) -> Result<Job, Vec<Fault>> {
         thickness: wire.thickness.as_ref(),
         wind: wire.wind.as_ref(),
         climate: wire.climate.as_ref(),
+        asks_for_moisture: AsksForMoisture::Yes,
         country: &wire.country,
         finish: &wire.finish,
         reflection_index_percent: wire.reflection_index_percent,
@@ -149,6 +154,7 @@ pub fn design(wire: &v1::DesignRequest) -> Result<Job, Vec<Fault>> {
         thickness: wire.thickness.as_ref(),
         wind: wire.wind.as_ref(),
         climate: None,
+        asks_for_moisture: AsksForMoisture::No,
         country: &wire.country,
         finish: "",
         reflection_index_percent: None,
@@ -161,260 +167,254 @@ pub fn design(wire: &v1::DesignRequest) -> Result<Job, Vec<Fault>> {
     })
 }
 
-fn job(wire: &Fields<'_>) -> Result<Job, Vec<Fault>> {
-    let mut faults = Faults::new();
-    let reference = text("reference", wire.reference, &mut faults);
-    let branch = text("branch", wire.branch, &mut faults);
-    let (building, mut assumptions) = surveyed(wire.survey.as_ref(), &mut faults);
-    let system = key(
-        "system",
-        wire.system,
-        "the key of a system in the catalogue",
-        &mut faults,
-    );
-    let thickness = thickness(wire.thickness, &mut faults);
-    let wind = match (wire.wind, &wire.survey) {
-        (None, Some(Survey::Short(_))) => assumed_wind(&mut assumptions),
-        (given, _) => wind(given, &mut faults),
-    };
-    let climate = climate(wire.climate, &mut faults);
-    let country = country(wire.country, &mut faults);
-    let finish = text("finish", wire.finish, &mut faults);
-    let percent = Range {
-        least: 0.0,
-        most: 100.0,
-        unit: "percent",
-    };
-    let reflection_index = wire
-        .reflection_index_percent
-        .map(|p| number("reflection_index_percent", p, percent, &mut faults));
-    let measurement = text("measurement", wire.measurement, &mut faults);
-    let layout_rules = text("layout_rules", wire.layout_rules, &mut faults);
-    if wire.search_budget_steps > MOST_SEARCH_STEPS {
-        faults.add(
-            "search_budget_steps",
-            "LIMIT_EXCEEDED",
-            format!("{}", wire.search_budget_steps),
-            format!("at most {MOST_SEARCH_STEPS}"),
-        );
-    }
-    let site_temperature = site_temperature(wire.site_temperature, &mut faults);
-    let tax_share = tax_share(wire.tax_share, &mut faults);
-    let include = wire.include.map_or_else(Include::default, |i| Include {
-        setting_out: i.setting_out,
-        working: i.working,
-        drawings: i.drawings,
-    });
-    let building = faults.or(building)?;
-    Ok(Job {
-        branch,
-        request: Request {
-            reference,
-            building,
-            assumptions,
-            system,
-            thickness,
-            wind,
-            climate,
-            country,
-            finish,
-            reflection_index,
-            measurement,
-            layout_rules,
-            search_budget: wire.search_budget_steps,
-            site_temperature,
-            tax_share,
-            include,
-        },
-    })
+/// What is taken where a request tells nothing.
+mod unsaid {
+    pub const NATIONAL_SET: &str = "en-recommended";
+    pub const TERRAIN: &str = "II";
+    pub const BASIC_VELOCITY_M_PER_S: f64 = 27.5;
+    pub const CLIMATE: &str = "k1";
+    pub const HUMIDITY_CLASS: &str = "iso-13788-3";
+    pub const MEASUREMENT: &str = "din-18345";
+    pub const LAYOUT_RULES: &str = "common-practice";
 }
 
-/// The building of either survey, checked whole, so that its faults come back beside those of the other fields.
-fn surveyed(wire: Option<&Survey<'_>>, faults: &mut Faults) -> (Building, Vec<Assumption>) {
-    let none = || (survey::building(&v1::Building::default(), &mut Faults::new()), Vec::new());
+/// A job that is being read: its faults and what is assumed for it.
+struct Reading {
+    faults: Faults,
+    assumptions: Vec<Assumption>,
+}
+
+impl Reading {
+    fn assume(&mut self, path: &str, text: impl Into<String>) {
+        self.assumptions.push(Assumption {
+            path: path.to_owned(),
+            text: text.into(),
+        });
+    }
+
+    /// A key of the rule data, or the usual one, which is then told as an assumption.
+    fn rule_set(&mut self, path: &str, told: &str, usual: &str, what: &str) -> String {
+        if told.is_empty() {
+            self.assume(
+                path,
+                format!("the {what} `{usual}`, because the request names none"),
+            );
+            return usual.to_owned();
+        }
+        text(path, told, &mut self.faults)
+    }
+}
+
+fn job(wire: &Fields<'_>) -> Result<Job, Vec<Fault>> {
+    let mut reading = Reading {
+        faults: Faults::new(),
+        assumptions: Vec::new(),
+    };
+    let branch = text("branch", wire.branch, &mut reading.faults);
+    let building = surveyed(wire.survey.as_ref(), &mut reading);
+    let request = Request {
+        reference: text("reference", wire.reference, &mut reading.faults),
+        building,
+        system: text("system", wire.system, &mut reading.faults),
+        thickness: thickness(wire.thickness, &mut reading.faults),
+        wind: wind(wire, &mut reading),
+        climate: climate(wire.climate, wire.asks_for_moisture, &mut reading),
+        country: text("country", wire.country, &mut reading.faults),
+        finish: text("finish", wire.finish, &mut reading.faults),
+        reflection_index: wire.reflection_index_percent,
+        measurement: measurement(wire, &mut reading),
+        layout_rules: if wire.layout_rules.is_empty() {
+            unsaid::LAYOUT_RULES.to_owned()
+        } else {
+            text("layout_rules", wire.layout_rules, &mut reading.faults)
+        },
+        search_budget: wire.search_budget_steps,
+        site_temperature: wire.site_temperature.map(|t| {
+            let celsius = Temperature::from_celsius;
+            (celsius(t.least_celsius), celsius(t.greatest_celsius))
+        }),
+        tax_share: tax_share(wire.tax_share, &mut reading.faults),
+        include: wire.include.map_or_else(Include::default, |i| Include {
+            setting_out: i.setting_out,
+            working: i.working,
+            drawings: i.drawings,
+        }),
+        assumptions: reading.assumptions,
+    };
+    let faults = together(reading.faults, &request);
+    if faults.is_empty() {
+        Ok(Job { branch, request })
+    } else {
+        Err(faults)
+    }
+}
+
+/// The faults of the wire and those of the values, without the values that only stand in for something the wire did not tell.
+fn together(own: Faults, request: &Request) -> Vec<Fault> {
+    let own = own.into_list();
+    let blamed = |fault: &Fault| {
+        own.iter().any(|o| {
+            let stands_in = |outer: &str, inner: &str| {
+                let beyond = inner.strip_prefix(outer);
+                beyond.is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']))
+            };
+            // Either the fault lies within what was not told, or what was not told is one field of what the fault speaks of.
+            stands_in(&o.path, &fault.path)
+                || o.path
+                    .rsplit_once('.')
+                    .is_some_and(|(outer, _)| outer == fault.path)
+        })
+    };
+    let values = ::estimate::check(request).err().unwrap_or_default();
+    let values = values
+        .into_iter()
+        .filter(|f| !blamed(f))
+        .collect::<Vec<_>>();
+    let mut all = Faults::new();
+    all.extend(own.iter().cloned());
+    all.extend(values);
+    all.into_list()
+}
+
+fn surveyed(wire: Option<&Survey<'_>>, reading: &mut Reading) -> Building {
     match wire {
         None => {
-            faults.add(
-                "building",
-                "MISSING",
-                "nothing",
-                "a full survey in `building`, or the short form in `short`",
-            );
-            none()
+            let expected = "a full survey in `building`, or the short form in `short`";
+            reading
+                .faults
+                .add("building", "MISSING", "nothing", expected);
+            survey::stand_in()
         }
-        Some(Survey::Short(form)) => survey::short_form(form).expand().unwrap_or_else(|found| {
-            faults.extend(found);
-            none()
-        }),
-        Some(Survey::Building(wire)) => {
-            let mut own = Faults::new();
-            let building = survey::building(wire, &mut own);
-            let own = own.into_list();
-            if let Err(found) = facade::check(&building) {
-                // A stand-in for a field that has a fault of its own must not be blamed a second time.
-                let blamed = |f: &Fault| {
-                    own.iter().any(|o| {
-                        let beyond = o.path.strip_prefix(&f.path);
-                        beyond.is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
-                    })
-                };
-                faults.extend(found.into_iter().filter(|f| !blamed(f)));
+        Some(Survey::Building(wire)) => survey::building(wire, &mut reading.faults),
+        Some(Survey::Short(form)) => match survey::short_form(form).expand() {
+            Ok((building, assumed)) => {
+                reading.assumptions.extend(assumed);
+                building
             }
-            faults.extend(own);
-            (building, Vec::new())
-        }
+            Err(found) => {
+                reading.faults.extend(found);
+                survey::stand_in()
+            }
+        },
     }
 }
 
 fn thickness(wire: Option<&v1::Thickness>, faults: &mut Faults) -> ThicknessChoice {
-    let expected = "a board thickness in `given_mm`, or a target in `u_max_w_per_m2k`, `r_min_m2k_per_w` or `limit`";
     match wire.and_then(|t| t.choice.as_ref()) {
         None => {
+            let expected = "a thickness in `board_thickness_mm`, or a target in `transmittance_at_most_w_per_m2k`, `resistance_at_least_m2k_per_w` or `limit`";
             faults.add("thickness", "MISSING", "nothing", expected);
-            ThicknessChoice::Given(Mm::ZERO)
+            ThicknessChoice::Given(Mm(100))
         }
-        Some(v1::thickness::Choice::GivenMm(mm)) => {
-            if *mm < 1 || *mm > THICKEST_BOARD.0 {
-                faults.add(
-                    "thickness.given_mm",
-                    "OUT_OF_RANGE",
-                    format!("{mm} mm"),
-                    format!("1 to {THICKEST_BOARD}"),
-                );
-            }
-            ThicknessChoice::Given(Mm(*mm))
+        Some(v1::thickness::Choice::BoardThicknessMm(mm)) => ThicknessChoice::Given(Mm(*mm)),
+        Some(v1::thickness::Choice::TransmittanceAtMostWPerM2k(u)) => {
+            ThicknessChoice::TransmittanceAtMost(Transmittance::from_w_per_m2k(*u))
         }
-        Some(v1::thickness::Choice::UMaxWPerM2k(u)) => {
-            let range = Range {
-                least: 0.01,
-                most: 10.0,
-                unit: "W/(m2.K)",
-            };
-            let u = number("thickness.u_max_w_per_m2k", *u, range, faults);
-            ThicknessChoice::TransmittanceAtMost(Transmittance::from_w_per_m2k(u))
+        Some(v1::thickness::Choice::ResistanceAtLeastM2kPerW(r)) => {
+            ThicknessChoice::ResistanceAtLeast(ThermalResistance::from_m2k_per_w(*r))
         }
-        Some(v1::thickness::Choice::RMinM2kPerW(r)) => {
-            let range = Range {
-                least: 0.1,
-                most: 100.0,
-                unit: "m2K/W",
-            };
-            let r = number("thickness.r_min_m2k_per_w", *r, range, faults);
-            ThicknessChoice::ResistanceAtLeast(ThermalResistance::from_m2k_per_w(r))
+        Some(v1::thickness::Choice::Limit(limit)) => {
+            ThicknessChoice::Limit(text("thickness.limit", limit, faults))
         }
-        Some(v1::thickness::Choice::Limit(limit)) => ThicknessChoice::Limit(key(
-            "thickness.limit",
-            limit,
-            "the key of a limit in the rule data",
-            faults,
-        )),
     }
 }
 
-/// The recommended parameter set of EN 1991-1-4, used where a request names none.
-const NATIONAL_SET: &str = "en-recommended";
-
-/// What stands for the wind where a short form tells none: common practice, no source.
-fn assumed_wind(assumptions: &mut Vec<Assumption>) -> WindSite {
-    assumptions.push(Assumption {
-        path: "wind".to_owned(),
-        text: "basic wind velocity 27.5 m/s, terrain category II, flat ground (common practice, no source); state the site's own wind before anchors are ordered".to_owned(),
-    });
-    WindSite {
-        national_set: NATIONAL_SET.to_owned(),
-        basic_velocity: Some(WindSpeed::from_m_per_s(27.5)),
-        zone: String::new(),
-        terrain: "II".to_owned(),
-        altitude: None,
-        orography_factor: 1.0,
-        loaded_area: Area::from_m2(1.0),
-    }
-}
-
-fn wind(wire: Option<&v1::Wind>, faults: &mut Faults) -> WindSite {
-    let Some(wire) = wire else {
-        faults.add("wind", "MISSING", "nothing", "the wind at the site");
-        return assumed_wind(&mut Vec::new());
+fn wind(wire: &Fields<'_>, reading: &mut Reading) -> WindSite {
+    let short = matches!(wire.survey, Some(Survey::Short(_)));
+    let Some(wire) = wire.wind else {
+        if short {
+            reading.assume(
+                "wind",
+                format!(
+                    "basic wind velocity {} m/s, terrain category {}, flat ground (common practice, no source); state the site's own wind before anchors are ordered",
+                    unsaid::BASIC_VELOCITY_M_PER_S,
+                    unsaid::TERRAIN
+                ),
+            );
+        } else {
+            let expected = "the wind at the site";
+            reading.faults.add("wind", "MISSING", "nothing", expected);
+        }
+        return usual_wind();
     };
     if wire.basic_velocity_m_per_s.is_none() && wire.zone.is_empty() {
-        faults.add(
+        reading.faults.add(
             "wind.basic_velocity_m_per_s",
             "MISSING",
             "nothing",
             "a basic wind velocity, or a wind zone of the national set in `zone`",
         );
     }
-    let mut within = |field: &str, value: f64, least: f64, most: f64, unit: &'static str| {
-        number(&format!("wind.{field}"), value, Range { least, most, unit }, faults)
-    };
-    let speed = wire.basic_velocity_m_per_s;
-    let basic_velocity = speed.map(|v| WindSpeed::from_m_per_s(within("basic_velocity_m_per_s", v, 5.0, 100.0, "m/s")));
-    let altitude = wire.altitude_m.map(|h| Length::from_m(within("altitude_m", h, -500.0, 6000.0, "m")));
-    let orography_factor = within("orography_factor", wire.orography_factor.unwrap_or(1.0), 1.0, 3.0, "");
-    let loaded_area = within("loaded_area_m2", wire.loaded_area_m2.unwrap_or(1.0), 0.01, 1000.0, "m2");
-    let set = text("wind.national_set", &wire.national_set, faults);
+    if wire.terrain.is_empty() {
+        let expected = "a terrain category of the national set, such as `II`";
+        reading
+            .faults
+            .add("wind.terrain", "MISSING", "nothing", expected);
+    }
+    let set = text("wind.national_set", &wire.national_set, &mut reading.faults);
+    let usual = usual_wind();
     WindSite {
-        national_set: if set.is_empty() { NATIONAL_SET.to_owned() } else { set },
-        basic_velocity,
-        zone: text("wind.zone", &wire.zone, faults),
-        terrain: key("wind.terrain", &wire.terrain, "a terrain category of the national set, such as `II`", faults),
-        altitude,
-        orography_factor,
-        loaded_area: Area::from_m2(loaded_area),
+        national_set: if set.is_empty() {
+            usual.national_set
+        } else {
+            set
+        },
+        basic_velocity: wire.basic_velocity_m_per_s.map(WindSpeed::from_m_per_s),
+        zone: text("wind.zone", &wire.zone, &mut reading.faults),
+        terrain: text("wind.terrain", &wire.terrain, &mut reading.faults),
+        altitude: wire.altitude_m.map(Length::from_m),
+        orography_factor: wire.orography_factor.unwrap_or(usual.orography_factor),
+        loaded_area: wire.loaded_area_m2.map_or(usual.loaded_area, Area::from_m2),
     }
 }
 
-fn climate(wire: Option<&v1::Climate>, faults: &mut Faults) -> ClimateChoice {
-    let unsaid = v1::Climate::default();
-    let wire = wire.unwrap_or(&unsaid);
-    let range = Range {
-        least: -20.0,
-        most: 60.0,
-        unit: "degrees Celsius",
-    };
-    let indoor = number("climate.indoor_celsius", wire.indoor_celsius.unwrap_or(20.0), range, faults);
+fn usual_wind() -> WindSite {
+    WindSite {
+        national_set: unsaid::NATIONAL_SET.to_owned(),
+        basic_velocity: Some(WindSpeed::from_m_per_s(unsaid::BASIC_VELOCITY_M_PER_S)),
+        zone: String::new(),
+        terrain: unsaid::TERRAIN.to_owned(),
+        altitude: None,
+        orography_factor: 1.0,
+        loaded_area: Area::from_m2(1.0),
+    }
+}
+
+fn climate(
+    wire: Option<&v1::Climate>,
+    asked: AsksForMoisture,
+    reading: &mut Reading,
+) -> ClimateChoice {
+    let nothing = v1::Climate::default();
+    let wire = wire.unwrap_or(&nothing);
+    let indoor = wire
+        .indoor_celsius
+        .map_or(USUAL_INDOOR, Temperature::from_celsius);
+    if asked == AsksForMoisture::No {
+        return ClimateChoice {
+            climate: unsaid::CLIMATE.to_owned(),
+            indoor,
+            humidity_class: unsaid::HUMIDITY_CLASS.to_owned(),
+        };
+    }
     ClimateChoice {
-        climate: text("climate.climate", &wire.climate, faults),
-        indoor: Temperature::from_celsius(indoor),
-        humidity_class: text("climate.humidity_class", &wire.humidity_class, faults),
+        climate: reading.rule_set("climate.climate", &wire.climate, unsaid::CLIMATE, "climate"),
+        indoor,
+        humidity_class: reading.rule_set(
+            "climate.humidity_class",
+            &wire.humidity_class,
+            unsaid::HUMIDITY_CLASS,
+            "humidity class",
+        ),
     }
 }
 
-fn country(wire: &str, faults: &mut Faults) -> String {
-    let code = wire.is_empty() || (wire.len() == 2 && wire.bytes().all(|b| b.is_ascii_uppercase()));
-    if !code {
-        faults.add(
-            "country",
-            "OUT_OF_RANGE",
-            format!("`{}`", wire.chars().take(20).collect::<String>()),
-            "two capitals by ISO 3166-1, such as `DE`, or nothing",
-        );
-        return String::new();
+fn measurement(wire: &Fields<'_>, reading: &mut Reading) -> String {
+    if wire.measurement.is_empty() {
+        // The answer names the set beside the billed area, so that no assumption needs to be told.
+        return unsaid::MEASUREMENT.to_owned();
     }
-    wire.to_owned()
-}
-
-fn site_temperature(
-    wire: Option<&v1::SiteTemperature>,
-    faults: &mut Faults,
-) -> Option<(Temperature, Temperature)> {
-    let wire = wire?;
-    let range = Range {
-        least: -60.0,
-        most: 70.0,
-        unit: "degrees Celsius",
-    };
-    let least = number("site_temperature.least_celsius", wire.least_celsius, range, faults);
-    let greatest = number("site_temperature.greatest_celsius", wire.greatest_celsius, range, faults);
-    if least > greatest {
-        faults.add(
-            "site_temperature",
-            "OUT_OF_RANGE",
-            format!("{least} to {greatest} degrees Celsius"),
-            "a least temperature that does not exceed the greatest",
-        );
-    }
-    Some((Temperature::from_celsius(least), Temperature::from_celsius(greatest)))
+    text("measurement", wire.measurement, &mut reading.faults)
 }
 
 fn tax_share(wire: &str, faults: &mut Faults) -> Decimal {
@@ -422,23 +422,14 @@ fn tax_share(wire: &str, faults: &mut Faults) -> Decimal {
         return Decimal::ZERO;
     }
     let plain = wire.len() <= 12
-        && wire.bytes().all(|b| b.is_ascii_digit() || b == b'.')
-        && wire.starts_with(|c: char| c.is_ascii_digit());
-    match wire.parse::<Decimal>().ok().filter(|_| plain) {
-        None => {
-            let found: String = wire.chars().take(20).collect();
-            faults.add(
-                "tax_share",
-                "NOT_A_DECIMAL",
-                format!("`{found}`"),
-                "a plain decimal share such as `0.20`",
-            );
-            Decimal::ZERO
-        }
-        Some(share) if share > Decimal::ONE => {
-            faults.add("tax_share", "OUT_OF_RANGE", format!("{share}"), "0 to 1; 20 percent is `0.20`");
-            Decimal::ZERO
-        }
-        Some(share) => share,
-    }
+        && wire
+            .bytes()
+            .all(|b| b.is_ascii_digit() || b == b'.' || b == b'-')
+        && wire.ends_with(|c: char| c.is_ascii_digit());
+    wire.parse().ok().filter(|_| plain).unwrap_or_else(|| {
+        let found: String = wire.chars().take(20).collect();
+        let expected = "a plain decimal share such as `0.20`";
+        faults.add("tax_share", "NOT_A_DECIMAL", format!("`{found}`"), expected);
+        Decimal::ZERO
+    })
 }

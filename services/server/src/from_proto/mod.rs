@@ -1,11 +1,11 @@
 //! Wire to domain, by hand and field by field. Every fault of a request comes back at once, with the wire's own field path.
 //!
-//! What an engine checks itself (openings in the wall, corners that agree) is not checked twice here; this module checks what only the
-//! wire can get wrong: what is missing, unspecified, not finite, not a decimal.
+//! What the estimate checks itself (ranges, openings in the wall, corners that agree) is not checked twice here; this module checks what
+//! only the wire can get wrong: what is missing, unspecified, not a decimal.
 
 mod field;
 mod job;
 mod survey;
 
 pub use field::MOST_TEXT;
-pub use job::{MOST_SEARCH_STEPS, assess, design, estimate, take_off};
+pub use job::{assess, design, estimate, take_off};

@@ -14,26 +14,40 @@ pub fn listing(assortment: &Assortment, kind: &str) -> Vec<v1::Article> {
     macro_rules! one_size {
         ($field:ident, $kind:literal) => {
             if kind.is_empty() || kind == $kind {
-                list.extend(assortment.$field.values().map(|a| entry(&a.article, vec![size("", &a.supply)])));
+                list.extend(
+                    assortment
+                        .$field
+                        .values()
+                        .map(|a| entry(&a.article, vec![size("", &a.supply)])),
+                );
             }
         };
     }
     macro_rules! sized {
         ($field:ident, $kind:literal, |$a:ident| $sizes:expr) => {
             if kind.is_empty() || kind == $kind {
-                list.extend(assortment.$field.values().map(|$a| entry(&$a.article, $sizes)));
+                list.extend(
+                    assortment
+                        .$field
+                        .values()
+                        .map(|$a| entry(&$a.article, $sizes)),
+                );
             }
         };
     }
     sized!(boards, "board", |a| {
         let sizes = a.thicknesses.iter();
-        sizes.map(|t| size(&t.thickness.to_string(), &t.supply)).collect()
+        sizes
+            .map(|t| size(&t.thickness.to_string(), &t.supply))
+            .collect()
     });
     one_size!(mortars, "mortar");
     one_size!(adhesives, "adhesive");
     sized!(anchors, "anchor", |a| {
         let sizes = a.lengths.iter();
-        sizes.map(|l| size(&l.length.to_string(), &l.supply)).collect()
+        sizes
+            .map(|l| size(&l.length.to_string(), &l.supply))
+            .collect()
     });
     one_size!(plates, "plate");
     one_size!(plugs, "plug");
@@ -125,7 +139,12 @@ pub fn check(faults: &[CatalogueFault]) -> Vec<v1::CatalogueFault> {
 fn bars(prefix: &str, stock: &LinearStock) -> Vec<v1::ArticleSize> {
     let sizes = stock.sizes.iter();
     sizes
-        .map(|s| size(&format!("{prefix}{:.2} m", f64::from(s.length.0) / 1000.0), &s.supply))
+        .map(|s| {
+            size(
+                &format!("{prefix}{:.2} m", f64::from(s.length.0) / 1000.0),
+                &s.supply,
+            )
+        })
         .collect()
 }
 

@@ -17,7 +17,11 @@ pub use common::provenance;
 use common::{assumptions, drawings, findings};
 
 /// The whole answer.
-pub fn estimate(answer: &Estimate, include: Include, provenance: v1::Provenance) -> v1::EstimateResponse {
+pub fn estimate(
+    answer: &Estimate,
+    include: Include,
+    provenance: v1::Provenance,
+) -> v1::EstimateResponse {
     v1::EstimateResponse {
         reference: answer.reference.clone(),
         provenance: Some(provenance),
@@ -34,7 +38,11 @@ pub fn estimate(answer: &Estimate, include: Include, provenance: v1::Provenance)
 }
 
 /// Boards and kit.
-pub fn take_off(answer: &Estimate, include: Include, provenance: v1::Provenance) -> v1::TakeOffResponse {
+pub fn take_off(
+    answer: &Estimate,
+    include: Include,
+    provenance: v1::Provenance,
+) -> v1::TakeOffResponse {
     v1::TakeOffResponse {
         reference: answer.reference.clone(),
         provenance: Some(provenance),
@@ -49,7 +57,11 @@ pub fn take_off(answer: &Estimate, include: Include, provenance: v1::Provenance)
 }
 
 /// The thermal assessment.
-pub fn assess(answer: &Estimate, include: Include, provenance: v1::Provenance) -> v1::AssessResponse {
+pub fn assess(
+    answer: &Estimate,
+    include: Include,
+    provenance: v1::Provenance,
+) -> v1::AssessResponse {
     v1::AssessResponse {
         reference: answer.reference.clone(),
         provenance: Some(provenance),
@@ -63,7 +75,11 @@ pub fn assess(answer: &Estimate, include: Include, provenance: v1::Provenance) -
 }
 
 /// The fixing design.
-pub fn design(answer: &Estimate, include: Include, provenance: v1::Provenance) -> v1::DesignResponse {
+pub fn design(
+    answer: &Estimate,
+    include: Include,
+    provenance: v1::Provenance,
+) -> v1::DesignResponse {
     v1::DesignResponse {
         reference: answer.reference.clone(),
         provenance: Some(provenance),

@@ -104,7 +104,10 @@ fn mortar(mortar: &Mortar) -> Vec<v1::Property> {
     if let Some(use_) = &mortar.bonding {
         lines
             .add("bead and dab kg/m2", use_.bead_and_dab.as_kg_per_m2())
-            .add("unevenness kg/m2 per mm", use_.per_mm_unevenness.as_kg_per_m2())
+            .add(
+                "unevenness kg/m2 per mm",
+                use_.per_mm_unevenness.as_kg_per_m2(),
+            )
             .add("full bed kg/m2", use_.full_bed.as_kg_per_m2())
             .add("wait before anchors h", use_.before_anchors.as_hours());
     }
@@ -125,7 +128,10 @@ fn mortar(mortar: &Mortar) -> Vec<v1::Property> {
 fn anchor(anchor: &Anchor) -> Vec<v1::Property> {
     let mut lines = Lines::of(&anchor.article);
     for base in &anchor.base {
-        let name = format!("pull-out resistance kN, base material {}", base.category.letter());
+        let name = format!(
+            "pull-out resistance kN, base material {}",
+            base.category.letter()
+        );
         lines.add(&name, base.resistance.as_kn());
         let name = format!("embedment mm, base material {}", base.category.letter());
         lines.add(&name, base.embedment.0);
@@ -138,7 +144,10 @@ fn anchor(anchor: &Anchor) -> Vec<v1::Property> {
         .add("plate diameter mm", anchor.plate_diameter.0)
         .some("plate stiffness kN/mm", anchor.plate_stiffness_kn_per_mm)
         .add("drill diameter mm", anchor.drill_diameter.0)
-        .add("point transmittance W/K", anchor.point_transmittance.as_w_per_k())
+        .add(
+            "point transmittance W/K",
+            anchor.point_transmittance.as_w_per_k(),
+        )
         .add("setting", setting)
         .add("board thickness mm at least", anchor.board_thickness_min.0)
         .add("spacing mm at least", anchor.spacing_min.0)
@@ -162,7 +171,10 @@ fn mesh(mesh: &Mesh) -> Vec<v1::Property> {
         .add("roll width mm", mesh.roll_width.0)
         .add("roll length mm", mesh.roll_length.0)
         .add("overlap mm", mesh.overlap.0)
-        .add("diagonal piece mm", format!("{} x {}", mesh.diagonal_width.0, mesh.diagonal_length.0));
+        .add(
+            "diagonal piece mm",
+            format!("{} x {}", mesh.diagonal_width.0, mesh.diagonal_length.0),
+        );
     lines.list
 }
 
@@ -205,8 +217,14 @@ fn system(system: &System) -> Vec<v1::Property> {
             "board {} from {}, plate from {}",
             tested.board, tested.thickness_min, tested.plate_diameter_min
         );
-        lines.add(&format!("pull-through kN in the field, {from}"), tested.panel.as_kn());
-        lines.add(&format!("pull-through kN at joints, {from}"), tested.joint.as_kn());
+        lines.add(
+            &format!("pull-through kN in the field, {from}"),
+            tested.panel.as_kn(),
+        );
+        lines.add(
+            &format!("pull-through kN at joints, {from}"),
+            tested.joint.as_kn(),
+        );
     }
     lines.list
 }
@@ -227,16 +245,31 @@ fn small(assortment: &Assortment, kind: &str, name: &str) -> Option<Vec<v1::Prop
             lines.some("use", usage);
         }
         "plate" => {
-            lines.some("diameter mm", assortment.plates.get(name).map(|p| p.diameter.0));
+            lines.some(
+                "diameter mm",
+                assortment.plates.get(name).map(|p| p.diameter.0),
+            );
         }
         "foam" => {
-            lines.some("yield l/l", assortment.foams.get(name).map(|f| f.yield_l_per_l));
+            lines.some(
+                "yield l/l",
+                assortment.foams.get(name).map(|f| f.yield_l_per_l),
+            );
         }
         "adhesive" => {
-            lines.some("use l per element", assortment.adhesives.get(name).map(|a| a.litres_per_element));
+            lines.some(
+                "use l per element",
+                assortment.adhesives.get(name).map(|a| a.litres_per_element),
+            );
         }
         "waterproofing" => {
-            lines.some("use kg/m2", assortment.waterproofings.get(name).map(|w| w.per_area.as_kg_per_m2()));
+            lines.some(
+                "use kg/m2",
+                assortment
+                    .waterproofings
+                    .get(name)
+                    .map(|w| w.per_area.as_kg_per_m2()),
+            );
         }
         "primer" => {
             if let Some(primer) = assortment.primers.get(name) {
@@ -252,10 +285,10 @@ fn small(assortment: &Assortment, kind: &str, name: &str) -> Option<Vec<v1::Prop
                     LoadClass::Light => "light",
                     LoadClass::Heavy => "heavy",
                 };
-                lines
-                    .add("load", load)
-                    .add("anchors", element.anchors)
-                    .add("board thickness mm", format!("{} to {}", element.thickness_min.0, element.thickness_max.0));
+                lines.add("load", load).add("anchors", element.anchors).add(
+                    "board thickness mm",
+                    format!("{} to {}", element.thickness_min.0, element.thickness_max.0),
+                );
             }
         }
         _ => {}

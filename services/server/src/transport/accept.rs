@@ -88,7 +88,10 @@ impl AsyncRead for Connection {
             this.waiting = None;
             return Poll::Ready(read);
         }
-        let waited = this.waiting.as_mut().is_some_and(|w| w.as_mut().poll(context).is_ready());
+        let waited = this
+            .waiting
+            .as_mut()
+            .is_some_and(|w| w.as_mut().poll(context).is_ready());
         if waited || this.end.as_mut().poll(context).is_ready() {
             return Poll::Ready(Err(io::ErrorKind::TimedOut.into()));
         }

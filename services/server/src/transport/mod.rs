@@ -80,7 +80,9 @@ pub async fn serve(
         () = stop => info!(delay_ms = drain.delay_ms, "going down"),
     }
     for service in SERVICES {
-        health.set_service_status(service, tonic_health::ServingStatus::NotServing).await;
+        health
+            .set_service_status(service, tonic_health::ServingStatus::NotServing)
+            .await;
     }
     tokio::select! {
         ended = &mut serving => return ended.map_err(|e| e.to_string()),
@@ -136,7 +138,9 @@ async fn routes(shell: &Shell, settings: &Settings) -> Result<(HealthReporter, R
     }
     let (health, health_service) = tonic_health::server::health_reporter();
     for service in SERVICES {
-        health.set_service_status(service, tonic_health::ServingStatus::Serving).await;
+        health
+            .set_service_status(service, tonic_health::ServingStatus::Serving)
+            .await;
     }
     let reflection = || {
         tonic_reflection::server::Builder::configure()
@@ -163,7 +167,9 @@ fn cors(web: &Web) -> Option<CorsLayer> {
         return None;
     }
     let origins = web.origins.iter();
-    let origins: Vec<HeaderValue> = origins.filter_map(|o| HeaderValue::from_str(o).ok()).collect();
+    let origins: Vec<HeaderValue> = origins
+        .filter_map(|o| HeaderValue::from_str(o).ok())
+        .collect();
     let name = HeaderName::from_static;
     Some(
         CorsLayer::new()
