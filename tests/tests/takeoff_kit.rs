@@ -235,6 +235,27 @@ fn beads_and_strips_by_hand() {
 }
 
 #[test]
+fn long_edges_are_pieced_from_rests_where_that_buys_less() {
+    let mut home = one_window();
+    let mut second = home.facades[0].openings[0].clone();
+    second.id = "V".into();
+    second.raw.x = Mm(5000);
+    home.facades[0].openings.push(second);
+    let mut stock = stock::assortment();
+    // Sold singly, so that a bar saved is money saved.
+    let size = &mut stock.beads.get_mut("corner").unwrap().stock.sizes[0];
+    size.pieces = 1;
+    let found = with(&home, &stock, |_| {}).unwrap();
+    let corner = line(&found, Component::CornerBead);
+    // Four jambs of 1.37 m and two ends of 5 m, 15.48 m: full bars take 4 + 4; the rests of 1.13 m save one, and 6 hold only 15 m.
+    assert!(near(corner.net_need, 15.48));
+    assert_eq!(corner.packs(), 7);
+    // Where pieces may not be so short, the full bars stay.
+    let found = with(&home, &stock, |j| j.practice.bar_rest_min = Mm(1200)).unwrap();
+    assert_eq!(line(&found, Component::CornerBead).packs(), 8);
+}
+
+#[test]
 fn the_base_profile_is_cut_at_doors_joints_and_corners() {
     let found = take(&house());
     // South: 0 to 12 m, round the corner + 0.14, less the door at its finished width 1.10 - 0.06 and the joint of 0.02.

@@ -47,6 +47,7 @@ pub(crate) fn base_profile(job: &Job, survey: &Survey, order: &mut Order) {
         gap: profile.joint_gap,
         kerf: job.practice.bar_kerf,
         least: job.practice.bar_piece_min,
+        rest: job.practice.bar_rest_min,
         budget: job.practice.cutting_budget,
     };
     let bars = order.bars(&want, stock, &runs, how);

@@ -80,6 +80,7 @@ fn cut_rule(job: &Job, gap: Mm) -> Cut {
         gap,
         kerf: job.practice.bar_kerf,
         least: job.practice.bar_piece_min,
+        rest: job.practice.bar_rest_min,
         budget: job.practice.cutting_budget,
     }
 }

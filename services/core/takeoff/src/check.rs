@@ -414,6 +414,7 @@ fn practice(job: &Job, faults: &mut Faults) {
         ("packers_per_fixing", p.packers_per_fixing, 0.0, 10.0),
         ("bar_kerf_mm", mm(p.bar_kerf), 0.0, 20.0),
         ("bar_piece_min_mm", mm(p.bar_piece_min), 0.0, 1000.0),
+        ("bar_rest_min_mm", mm(p.bar_rest_min), 1.0, 5000.0),
         (
             "waterproofing_rise_mm",
             mm(p.waterproofing_rise),

@@ -147,6 +147,8 @@ pub struct Practice {
     pub bar_kerf: Mm,
     /// The shortest piece of a bar that is fixed.
     pub bar_piece_min: Mm,
+    /// The shortest rest of a bar that a run longer than a bar is pieced from, where that buys less. What a bar holds is never pieced.
+    pub bar_rest_min: Mm,
     /// How far the waterproofing over the boards rises above finished ground.
     pub waterproofing_rise: Mm,
     /// Joints sealed with a strip; frames only where the system has no frame bead.
@@ -172,6 +174,7 @@ impl Default for Practice {
             packers_per_fixing: 1.0,
             bar_kerf: Mm(2),
             bar_piece_min: Mm(200),
+            bar_rest_min: Mm(500),
             waterproofing_rise: Mm(50),
             sealed: alloc::vec![
                 SealedJoint::Sill,

@@ -48,6 +48,8 @@ pub(crate) struct Cut {
     pub kerf: Mm,
     /// The shortest piece.
     pub least: Mm,
+    /// The shortest rest that a long run is pieced from.
+    pub rest: Mm,
     pub budget: u32,
 }
 
@@ -250,8 +252,8 @@ impl Order<'_> {
 
     /// A line in bars or rolls for runs, each with its share's name. Returns how many joints between bars there are, and every piece.
     ///
-    /// Each length alone and a mixture are tried; the cheapest wins where all are priced, then the least length bought, then fewest packs,
-    /// then the shorter bar.
+    /// Each length alone, long runs in full bars or pieced from rests, and a mixture are tried; the cheapest wins where all are priced,
+    /// then the least length bought, then fewest packs, then full bars and the shorter bar.
     pub fn bars(
         &mut self,
         want: &Want,
@@ -270,9 +272,13 @@ impl Order<'_> {
         let mut plans: Vec<BarPlan> = (0..stock.sizes.len())
             .filter_map(|i| BarPlan::single(stock, i, &lengths, how, waste))
             .collect();
+        let pieced = (0..stock.sizes.len())
+            .filter_map(|i| BarPlan::pieced(stock, i, &lengths, how, waste))
+            .collect::<Vec<_>>();
         if let Some(mixed) = BarPlan::mixed(stock, &plans, waste) {
             plans.push(mixed);
         }
+        plans.extend(pieced);
         let best = plans
             .into_iter()
             .reduce(|best, plan| if plan.beats(&best) { plan } else { best });
@@ -390,12 +396,51 @@ struct BarPlan {
 }
 
 impl BarPlan {
+    /// Bars of one length, long runs in full bars and a rest.
     fn single(stock: &LinearStock, i: usize, runs: &[Mm], how: Cut, waste: f64) -> Option<Self> {
-        let size = stock.sizes.get(i)?;
-        let pieces: Vec<Mm> = runs
+        let length = stock.sizes.get(i)?.length;
+        let pieces = runs
             .iter()
-            .flat_map(|run| split(*run, size.length, how.gap, how.least))
+            .flat_map(|run| split(*run, length, how.gap, how.least))
             .collect();
+        Self::cut(stock, i, pieces, how, waste)
+    }
+
+    /// Bars of one length, long runs pieced from what the short ones leave.
+    fn pieced(stock: &LinearStock, i: usize, runs: &[Mm], how: Cut, waste: f64) -> Option<Self> {
+        let length = stock.sizes.get(i)?.length;
+        let (short, long): (Vec<Mm>, Vec<Mm>) = runs.iter().partition(|r| **r <= length);
+        if short.is_empty() || long.is_empty() {
+            return None;
+        }
+        let bar = Stock {
+            length,
+            kerf: how.kerf,
+        };
+        let mut rests: Vec<Mm> = cut(&short, bar, how.budget)
+            .ok()?
+            .patterns
+            .iter()
+            .flat_map(|p| core::iter::repeat_n(p.left - how.kerf, p.times as usize))
+            .filter(|rest| *rest >= how.rest)
+            .collect();
+        rests.sort_unstable();
+        let mut pieces = short;
+        for run in long {
+            let mut left = run;
+            // The longest rest first, as long as what remains is no shorter than a rest may be.
+            let fits = |rest: Mm, left: Mm| rest + how.rest + how.gap <= left;
+            while let Some(rest) = rests.pop_if(|rest| fits(*rest, left)) {
+                pieces.push(rest);
+                left = left - rest - how.gap;
+            }
+            pieces.extend(split(left, length, how.gap, how.least));
+        }
+        Self::cut(stock, i, pieces, how, waste)
+    }
+
+    fn cut(stock: &LinearStock, i: usize, pieces: Vec<Mm>, how: Cut, waste: f64) -> Option<Self> {
+        let size = stock.sizes.get(i)?;
         let bar = Stock {
             length: size.length,
             kerf: how.kerf,
@@ -501,7 +546,7 @@ impl BarPlan {
             })
             .collect();
         format!(
-            "cut {} pieces with saw cuts of {} from {}; every length alone and a mixture tried, cheapest first, then least length bought, then fewest packs; {}",
+            "cut {} pieces with saw cuts of {} from {}; every length alone, long runs in full bars or pieced from rests, and a mixture tried; cheapest first, then least length bought, then fewest packs; {}",
             self.pieces.len(),
             how.kerf,
             bars.join(", "),
