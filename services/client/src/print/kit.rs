@@ -52,15 +52,12 @@ pub(super) fn boards(out: &mut String, layout: &v1::Layout) {
         ]);
     }
     table.print(out);
-    for breach in &layout.breaches {
-        let at = format!(
-            "{} at x {} mm, y {} mm",
-            breach.facade, breach.x_mm, breach.y_mm
+    if !layout.breaches.is_empty() {
+        let text = format!(
+            "{} places do not keep a rule of setting-out; they stand among the findings.",
+            layout.breaches.len()
         );
-        paragraph(
-            out,
-            &format!("Rule not kept: {}, {at}: {}", breach.rule, breach.text),
-        );
+        paragraph(out, &text);
     }
     leftovers(out, layout);
     cutting(out, layout);
@@ -202,27 +199,37 @@ fn lines(out: &mut String, kit: &v1::Kit) {
         ("Waste", Align::Right),
         ("", Align::Left),
         ("Buy", Align::Right),
-        ("", Align::Left),
+        ("Packs", Align::Left),
         ("Left", Align::Right),
         ("Price", Align::Right),
         ("Total", Align::Right),
-        ("", Align::Left),
+        ("", Align::Wrap),
     ]);
     for line in &kit.lines {
         let short = line.short_packs.filter(|n| *n > 0);
+        let purpose = line
+            .purpose
+            .strip_prefix(&line.size)
+            .unwrap_or(&line.purpose);
         table.row([
             line.name.clone(),
             line.size.clone(),
-            line.purpose.clone(),
+            purpose.trim_start_matches([':', ' ']).to_owned(),
             number(line.net, 1),
-            number(line.waste, 1),
+            if line.waste > 0.0 {
+                number(line.waste, 1)
+            } else {
+                String::new()
+            },
             line.unit.clone(),
             line.packs.to_string(),
             format!("{} of {}", line.pack_name, plain(line.pack_content)),
             number(line.leftover, 1),
             amount(line.price.as_ref()),
             amount(line.total.as_ref()),
-            short.map(|n| format!("{n} short")).unwrap_or_default(),
+            short
+                .map(|n| format!("{n} not in stock"))
+                .unwrap_or_default(),
         ]);
     }
     table.print(out);

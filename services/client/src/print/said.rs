@@ -73,18 +73,36 @@ pub(super) fn findings(out: &mut String, list: &[v1::Finding]) {
     ];
     let mut table = Table::new([("", Align::Left), ("", Align::Wrap)]);
     for (severity, word) in words {
-        for finding in list.iter().filter(|f| f.severity() == severity) {
-            let mut text = finding.text.clone();
-            if !finding.path.is_empty() {
-                text = format!("{text} [{}]", finding.path);
+        let these: Vec<&v1::Finding> = list.iter().filter(|f| f.severity() == severity).collect();
+        for (n, finding) in these.iter().enumerate() {
+            let alike = |f: &&&v1::Finding| f.code == finding.code;
+            let before = these.iter().take(n).filter(alike).count();
+            let all = these.iter().filter(alike).count();
+            if before < ALIKE || all == ALIKE + 1 {
+                table.row([word.to_owned(), sentence(finding)]);
+            } else if before == ALIKE {
+                table.row([
+                    word.to_owned(),
+                    format!("... and {} more of the kind {}", all - ALIKE, finding.code),
+                ]);
             }
-            if !finding.source.is_empty() {
-                text = format!("{text} ({})", finding.source);
-            }
-            table.row([word.to_owned(), text]);
         }
     }
     table.print(out);
+}
+
+/// Findings of one kind that are printed; the rest are counted. JSON tells them all.
+const ALIKE: usize = 4;
+
+fn sentence(finding: &v1::Finding) -> String {
+    let mut text = finding.text.clone();
+    if !finding.path.is_empty() {
+        text = format!("{text} [{}]", finding.path);
+    }
+    if !finding.source.is_empty() {
+        text = format!("{text} ({})", finding.source);
+    }
+    text
 }
 
 pub(super) fn assumptions(out: &mut String, list: &[v1::Assumption]) {
@@ -147,6 +165,13 @@ pub(super) fn number(value: f64, decimals: usize) -> String {
         return "-".to_owned();
     }
     let text = format!("{value:.decimals$}");
+    // What rounds to nothing has no sign.
+    let nothing = text.bytes().all(|b| matches!(b, b'-' | b'0' | b'.'));
+    let text = if nothing {
+        text.trim_start_matches('-').to_owned()
+    } else {
+        text
+    };
     let (sign, digits) = text
         .strip_prefix('-')
         .map_or(("", text.as_str()), |d| ("-", d));

@@ -12,7 +12,7 @@ pub(crate) enum Align {
     Left,
     /// Numbers.
     Right,
-    /// A text that gives way where the page is too narrow, and goes on in the next line. At most one a table.
+    /// A text that gives way where the page is too narrow, and goes on in the next line.
     Wrap,
 }
 
@@ -53,14 +53,7 @@ impl Table {
                 .max();
             columns.push((c, *align, widest.unwrap_or(0).max(name.chars().count())));
         }
-        let whole: usize = 2 + columns.iter().map(|(_, _, width)| width + 2).sum::<usize>();
-        if let Some(giving) = columns
-            .iter_mut()
-            .find(|(_, align, _)| *align == Align::Wrap)
-        {
-            let over = (whole - 2).saturating_sub(PAGE);
-            giving.2 = giving.2.saturating_sub(over).max(16);
-        }
+        give_way(&mut columns);
         if headed {
             let names = columns
                 .iter()
@@ -94,6 +87,21 @@ impl Table {
                 .collect();
             line(out, columns, &cells);
         }
+    }
+}
+
+/// Takes from the widest text that may wrap, character by character, until the row fits the page or nothing can be taken any more.
+fn give_way(columns: &mut [(usize, Align, usize)]) {
+    const NARROWEST: usize = 12;
+    let whole = |columns: &[(usize, Align, usize)]| columns.iter().map(|c| c.2 + 2).sum::<usize>();
+    while whole(columns) > PAGE {
+        let wrapping = columns
+            .iter_mut()
+            .filter(|c| c.1 == Align::Wrap && c.2 > NARROWEST);
+        let Some(widest) = wrapping.max_by_key(|c| c.2) else {
+            return;
+        };
+        widest.2 -= 1;
     }
 }
 

@@ -73,7 +73,18 @@ fn sizing(out: &mut String, part: &v1::ThermalPart) {
         ("U W/(m2.K)", Align::Right),
         ("Target", Align::Left),
     ]);
-    for row in &part.sizing {
+    // The last that fail and the first that hold say why; the others say nothing more.
+    let first = part
+        .sizing
+        .iter()
+        .position(|row| row.holds)
+        .unwrap_or(part.sizing.len());
+    for row in part
+        .sizing
+        .iter()
+        .take(first + 2)
+        .skip(first.saturating_sub(2))
+    {
         table.row([
             row.thickness_mm.to_string(),
             number(row.u_w_per_m2k, 3),
