@@ -100,7 +100,8 @@ fn case_files(path: &Path) -> Vec<SourceFile> {
 fn check(path: &Path) -> Result<(), String> {
     let files = case_files(path);
     let expected: Vec<Expectation> = files.iter().flat_map(expectations).collect();
-    let faults = Catalogues::read(files).faults();
+    let mut faults = catalogue::rules::read(&files).faults;
+    faults.extend(Catalogues::read(files).faults());
     let told: String = faults.iter().map(ToString::to_string).collect();
     let mut open: Vec<&CatalogueFault> = faults.iter().collect();
     for one in &expected {
@@ -169,7 +170,7 @@ fn places_hold(faults: &[CatalogueFault], files: &[SourceFile]) {
     }
 }
 
-/// A small generator of repeatable numbers (SplitMix64), so that a failure can be run again.
+/// A small generator of repeatable numbers, so that a failure can be run again.
 struct Numbers(u64);
 impl Numbers {
     fn next(&mut self, below: usize) -> usize {

@@ -12,6 +12,7 @@ use crate::articles::Articles;
 use crate::fault::{CatalogueFault, Fact, Found, told};
 use crate::nearest::nearest;
 use crate::read::{Shelf, Written, shelve};
+use crate::revision::hash;
 use crate::source::SourceFile;
 use crate::together::{check_names, check_parts, shorten_lists};
 use crate::value::Leaf;
@@ -65,7 +66,7 @@ pub struct Assembly {
 
 impl Catalogues {
     /// Reads all files. Never fails: faults are kept and told by [`Self::assemble`] and [`Self::faults`].
-    /// Files in a folder named `rules` or `climates` are rule data and no part of a catalogue.
+    /// Files in a folder named `rules` or `climates` are left to [`crate::rules`].
     pub fn read(files: Vec<SourceFile>) -> Self {
         let shelf = shelve(&files);
         Self { files, shelf }
@@ -239,24 +240,15 @@ impl Catalogues {
     }
 }
 
-/// The hash of what is written, whatever the files, their order and their comments: BLAKE3 over the sorted leaves, each with
-/// its key and its text, both preceded by their length; the first 128 bits in hexadecimal.
+/// The hash of what is written, whatever the files, their order and their comments.
 fn revision(name: &str, currency: Currency, leaves: &[Leaf]) -> String {
-    let mut rows: Vec<(&str, &str)> = leaves
+    let written = leaves
         .iter()
-        .map(|l| (l.path.as_str(), l.text.as_str()))
-        .collect();
-    rows.extend([
+        .filter(|leaf| !leaf.path.ends_with(".withdrawn"));
+    let rows = written.map(|leaf| (leaf.path.as_str(), leaf.text.as_str()));
+    let heading = [
         ("catalogue.name", name),
         ("catalogue.currency", currency.code()),
-    ]);
-    rows.retain(|(path, _)| !path.ends_with(".withdrawn"));
-    rows.sort_unstable();
-    let mut hasher = blake3::Hasher::new();
-    for text in rows.iter().flat_map(|(path, text)| [path, text]) {
-        hasher.update(&(text.len() as u64).to_le_bytes());
-        hasher.update(text.as_bytes());
-    }
-    let hex = hasher.finalize().to_hex();
-    hex.get(..32).unwrap_or(&hex).into()
+    ];
+    hash(rows.chain(heading))
 }

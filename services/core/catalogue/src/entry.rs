@@ -187,6 +187,45 @@ impl<K: KeyText, E: Entry> Keyed<K, E> {
     }
 }
 
+/// Tables in a stated order, `[[band]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Rows<E>(pub Vec<E>);
+
+impl<E: Entry> Value for Rows<E> {
+    type Limits = ();
+    fn read(raw: &DeValue<'_>, at: Place, (): &(), reading: &mut Reading<'_>) -> Option<Self> {
+        let DeValue::Array(items) = raw else {
+            let fact = Fact::WrongType {
+                found: "a single value".into(),
+                expected: "a list of tables".into(),
+            };
+            reading.fault(at, fact, None);
+            return None;
+        };
+        let rows = items.iter().map(|item| {
+            let at = reading.place(&item.span());
+            E::read(item.get_ref(), at, &(), reading)
+        });
+        rows.collect::<Vec<_>>()
+            .into_iter()
+            .collect::<Option<Vec<E>>>()
+            .map(Self)
+    }
+    fn leaves(&self, path: &str, _: Place, out: &mut Vec<Leaf>) {
+        for (number, entry) in self.0.iter().enumerate() {
+            entry.list_leaves(&format!("{path}.{number}"), out);
+        }
+    }
+    fn report_missing(&self, within: &str, found: &mut Vec<Found>) {
+        for (number, entry) in self.0.iter().enumerate() {
+            entry.find_missing(&format!("{within}[{number}]"), found);
+        }
+    }
+    fn schema((): &()) -> Json {
+        Json::object([("type", Json::text("array")), ("items", E::object_schema())])
+    }
+}
+
 /// One key as the schema tells it.
 pub(crate) fn field_schema(doc: &str, need: Need, value: Json) -> Json {
     let doc = doc.trim();

@@ -60,6 +60,8 @@ pub enum Fact {
     Cycle { chain: Vec<String> },
     /// A chain of parents longer than the limit.
     ChainTooLong { limit: usize },
+    /// What the engine that uses the value does not accept.
+    Refused { found: String, expected: String },
     /// Parts that do not go together.
     NotTogether { why: String },
 }
@@ -108,6 +110,7 @@ impl fmt::Display for Fact {
             Self::Twice { what, first } => write!(f, "{what} is already told at {first}"),
             Self::Cycle { chain } => write!(f, "`extends` runs in a circle: {}", chain.join(" > ")),
             Self::ChainTooLong { limit } => write!(f, "more than {limit} parents in a row"),
+            Self::Refused { found, expected } => write!(f, "found {found}, expected {expected}"),
             Self::NotTogether { why } => f.write_str(why),
         }
     }

@@ -32,8 +32,12 @@ mod read;
 
 mod together;
 
+mod revision;
+
 mod assemble;
 mod schema;
+
+pub mod rules;
 
 pub use assemble::{Assembly, Catalogues, Origin};
 pub use fault::{CatalogueFault, Fact};

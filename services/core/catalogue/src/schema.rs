@@ -32,16 +32,22 @@ pub fn catalogue_schema() -> String {
 }
 
 fn file_schema(title: &str, members: alloc::vec::Vec<(String, Json)>) -> String {
-    Json::object([
-        (
-            "$schema",
-            Json::text("https://json-schema.org/draft/2020-12/schema"),
-        ),
-        ("title", Json::text(title)),
+    draft(Json::object([
         ("type", Json::text("object")),
+        ("description", Json::text(title)),
         ("properties", Json::Object(members)),
         ("required", Json::List(alloc::vec![Json::text("format")])),
         ("additionalProperties", Json::Flag(false)),
-    ])
-    .pretty()
+    ]))
+}
+
+/// A schema as a document of its own.
+pub(crate) fn draft(schema: Json) -> String {
+    let Json::Object(members) = schema else {
+        return schema.pretty();
+    };
+    let dialect = Json::text("https://json-schema.org/draft/2020-12/schema");
+    let mut all = alloc::vec![(String::from("$schema"), dialect)];
+    all.extend(members);
+    Json::Object(all).pretty()
 }

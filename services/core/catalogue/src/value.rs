@@ -300,6 +300,8 @@ impl Value for Price {
 pub(crate) enum Text {
     /// Anything but nothing.
     Free,
+    /// Anything, also nothing.
+    Any,
     /// Lower-case letters, digits and hyphens.
     Key,
     /// One of a fixed list.
@@ -359,7 +361,7 @@ fn is_date(text: &str) -> bool {
 impl Text {
     fn expected(self) -> &'static str {
         match self {
-            Self::Free | Self::Choice(_) => "text",
+            Self::Free | Self::Any | Self::Choice(_) => "text",
             Self::Key => "a key of lower-case letters, digits and hyphens",
             Self::Reference(_) => "the key of an article",
             Self::FireClass => "a class by EN 13501-1",
@@ -371,6 +373,7 @@ impl Text {
     fn holds(self, text: &str) -> bool {
         match self {
             Self::Free => !text.trim().is_empty(),
+            Self::Any => true,
             Self::Choice(choices) => choices.contains(&text),
             Self::Key | Self::Reference(_) => is_key(text),
             Self::FireClass => is_fire_class(text),
@@ -410,6 +413,7 @@ impl Text {
     fn schema_of(self) -> Json {
         let text = Json::object([("type", Json::text("string"))]);
         match self {
+            Self::Any => text,
             Self::Free => text.with("minLength", Json::Number(1.0)),
             Self::Choice(choices) => text.with(
                 "enum",
@@ -480,7 +484,8 @@ impl Value for Vec<Located<String>> {
         for item in items {
             let at = reading.place(&item.span());
             let read = String::read(item.get_ref(), at, limits, reading);
-            if let Some(value) = &read
+            if !matches!(limits, Text::Free | Text::Any)
+                && let Some(value) = &read
                 && let Some(first) = texts.iter().find(|t| t.value == *value)
             {
                 let fact = Fact::NotTogether {
@@ -504,6 +509,86 @@ impl Value for Vec<Located<String>> {
             ("items", limits.schema_of()),
             ("uniqueItems", Json::Flag(true)),
         ])
+    }
+}
+
+impl Value for Vec<f64> {
+    type Limits = RangeInclusive<f64>;
+    fn read(
+        raw: &DeValue<'_>,
+        at: Place,
+        limits: &Self::Limits,
+        reading: &mut Reading<'_>,
+    ) -> Option<Self> {
+        let DeValue::Array(items) = raw else {
+            reading.wrong_type(at, raw, "a list of numbers");
+            return None;
+        };
+        let numbers = items.iter().map(|item| {
+            let at = reading.place(&item.span());
+            f64::read(item.get_ref(), at, limits, reading)
+        });
+        numbers.collect::<Vec<_>>().into_iter().collect()
+    }
+    fn leaves(&self, path: &str, at: Place, out: &mut Vec<Leaf>) {
+        let texts: Vec<String> = self.iter().map(ToString::to_string).collect();
+        leaf(path, texts.join(", "), at, out);
+    }
+    fn schema(limits: &Self::Limits) -> Json {
+        Json::object([
+            ("type", Json::text("array")),
+            ("items", f64::schema(limits)),
+        ])
+    }
+}
+
+/// A list of pairs of texts, such as the points of an outline as expressions.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Pairs(pub Vec<[String; 2]>);
+
+impl Value for Pairs {
+    type Limits = ();
+    fn read(raw: &DeValue<'_>, at: Place, (): &(), reading: &mut Reading<'_>) -> Option<Self> {
+        let pair = |raw: &DeValue<'_>| match raw {
+            DeValue::Array(items) => match items
+                .iter()
+                .map(|i| i.get_ref())
+                .collect::<Vec<_>>()
+                .as_slice()
+            {
+                [DeValue::String(x), DeValue::String(y)] => Some([x.to_string(), y.to_string()]),
+                _ => None,
+            },
+            _ => None,
+        };
+        let DeValue::Array(items) = raw else {
+            reading.wrong_type(at, raw, "a list of pairs of texts");
+            return None;
+        };
+        let mut pairs = Vec::new();
+        for item in items {
+            let Some(read) = pair(item.get_ref()) else {
+                let at = reading.place(&item.span());
+                reading.wrong_type(at, item.get_ref(), "a pair of texts such as [\"0\", \"T\"]");
+                return None;
+            };
+            pairs.push(read);
+        }
+        Some(Self(pairs))
+    }
+    fn leaves(&self, path: &str, at: Place, out: &mut Vec<Leaf>) {
+        let texts: Vec<String> = self.0.iter().map(|p| p.join(", ")).collect();
+        leaf(path, texts.join("; "), at, out);
+    }
+    fn schema((): &()) -> Json {
+        let text = Json::object([("type", Json::text("string"))]);
+        let pair = Json::object([
+            ("type", Json::text("array")),
+            ("items", text),
+            ("minItems", Json::Number(2.0)),
+            ("maxItems", Json::Number(2.0)),
+        ]);
+        Json::object([("type", Json::text("array")), ("items", pair)])
     }
 }
 
