@@ -202,6 +202,7 @@ pub fn resistance(
     faults.extend(rules::check(request.rules, "fixing_rules"));
     check_numbers(request, &mut faults);
     let base = check_base(request, &mut faults);
+    check_hole(request, base, &mut faults);
     let pull_through = check_pull_through(request, &mut faults);
     let wall = wall_resistance(request, base, &mut faults, sheet);
     let (Some(base), Some(row), Some((wall, mut findings))) = (base, pull_through, wall) else {
@@ -294,6 +295,25 @@ fn check_numbers(request: &AnchorRequest<'_>, faults: &mut Faults) {
                 request.anchor.article.key,
                 eota::DISTANCES.document,
                 eota::DISTANCES.clause
+            ),
+        );
+    }
+}
+
+/// The hole ends within the base material.
+fn check_hole(request: &AnchorRequest<'_>, base: Option<&BaseResistance>, faults: &mut Faults) {
+    let (Some(base), Some(thickness)) = (base, request.member_thickness) else {
+        return;
+    };
+    let hole = base.embedment + base.extra_drill_depth;
+    if hole.to_length() >= thickness {
+        faults.add(
+            format!("{}.member_thickness_mm", request.path),
+            "HOLE_THROUGH_WALL",
+            format!("{} mm", thickness.as_mm()),
+            format!(
+                "more than the hole of {hole} that {} needs",
+                request.anchor.article.key
             ),
         );
     }

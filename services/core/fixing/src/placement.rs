@@ -162,6 +162,9 @@ impl Placement {
     }
 }
 
+/// A piece may be so much larger than its whole board, for rounding on slopes and corners.
+const LARGEST: f64 = 1.1;
+
 /// What lies around the boards, and how to find it.
 struct Surroundings<'a> {
     wall: &'a WallToAnchor<'a>,
@@ -401,6 +404,16 @@ fn check(wall: &WallToAnchor<'_>, faults: &mut Faults) {
             .per_board
             .iter()
             .all(|list| board.situation < list.len());
+        let shape = Shape::new(&board.outline, &board.holes);
+        let found = shape.map_or(0.0, |s| s.twice_area as f64 / 2e6);
+        if area.as_m2() > 0.0 && found > LARGEST * area.as_m2() {
+            faults.add(
+                format!("{path}.boards[{i}]"),
+                "PIECE_LARGER_THAN_BOARD",
+                format!("{found} m2"),
+                format!("a piece of a board of {} m2", area.as_m2()),
+            );
+        }
         let sized = area.as_m2() > 0.0 && area.is_finite();
         if !sized || !numbered {
             faults.add(

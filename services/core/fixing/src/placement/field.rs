@@ -12,6 +12,9 @@ const STEP: i64 = 25;
 /// The most steps along either side of a board.
 const STEPS_MAX: i64 = 48;
 
+/// The most numbers that are tried on a board without room; more than a board of usual size ever asks for.
+const TRIES_MAX: usize = 16;
+
 /// Storage that is used again from board to board.
 #[derive(Default)]
 pub(super) struct Scratch {
@@ -89,7 +92,7 @@ pub(super) fn place(
         }
         let grid = Grid::of(&room);
         // Fewer places spread otherwise, so that a smaller number may fit better; the most that fit are kept.
-        for number in (1..=wanted).rev() {
+        for number in (1..=wanted).rev().take(TRIES_MAX) {
             if number <= best.len() {
                 break;
             }
