@@ -48,8 +48,51 @@ struct AnchorCase {
 }
 
 #[derive(Deserialize)]
-struct Cases {
-    case: Vec<AnchorCase>,
+struct Cases<T> {
+    case: Vec<T>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct PullOutCase {
+    id: String,
+    #[allow(dead_code)]
+    source: String,
+    loads_kn: Vec<f64>,
+    evaluated_kn: f64,
+    step_kn: f64,
+    capped: bool,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct BondCase {
+    id: String,
+    #[allow(dead_code)]
+    source: String,
+    bond_strength_mpa: f64,
+    design_suction_kpa: f64,
+    mass_kg_per_m2: f64,
+    share_of_strength: f64,
+    share: f64,
+    tension_pa: f64,
+    shear_pa: f64,
+    utilisation: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct LengthCase {
+    old_render_mm: i32,
+    bed_mm: i32,
+    board_mm: i32,
+    needed_mm: f64,
+    length_mm: i32,
+}
+
+fn worked<T: for<'de> Deserialize<'de>>(name: &str) -> T {
+    let text = read_to_string(root().join("tests/worked/fixing").join(name)).expect(name);
+    toml::from_str(&text).expect(name)
 }
 
 /// What the anchors of one zone are designed with.
@@ -157,9 +200,7 @@ fn near(what: &str, found: f64, expected: f64, tolerance: f64) {
 
 #[test]
 fn numbers_of_anchors_meet_the_vectors() {
-    let text =
-        read_to_string(root().join("tests/worked/fixing/anchors.toml")).expect("anchors.toml");
-    let cases: Cases = toml::from_str(&text).expect("anchors.toml");
+    let cases: Cases<AnchorCase> = worked("anchors.toml");
     for case in cases.case {
         let (found, wall) = Zone {
             suction_kpa: case.suction_kpa,
@@ -405,6 +446,8 @@ fn anchors_are_refused_with_reason_and_clause() {
     let mut r = sound.clone();
     r.member_thickness = Some(Length::from_mm(70.0));
     assert_eq!(refused(&r), ["MEMBER_TOO_THIN"]);
+    r.member_thickness = Some(Length::from_mm(35.0));
+    assert_eq!(refused(&r), ["MEMBER_TOO_THIN", "HOLE_THROUGH_WALL"]);
 
     // All of it at once.
     let mut bad = rules::defaults();
@@ -427,15 +470,12 @@ fn pull_out_tests_meet_their_vectors_and_laws() {
             found.capped,
         )
     };
-    let f3 = kn(&[
-        2.1, 1.9, 2.4, 1.6, 2.2, 2.0, 1.8, 2.3, 2.5, 1.7, 2.6, 2.2, 2.1, 1.9, 2.0,
-    ]);
-    let (evaluated, step, capped) = of(&f3);
-    near("F3", evaluated, 1.068, 1e-12);
-    assert_eq!((step, capped), (0.9, false));
-    let (evaluated, step, capped) = of(&kn(&[3.0; 15]));
-    near("F4", evaluated, 1.5, 1e-12);
-    assert_eq!((step, capped), (1.5, true));
+    let cases: Cases<PullOutCase> = worked("pull-out.toml");
+    for case in cases.case {
+        let (evaluated, step, capped) = of(&kn(&case.loads_kn));
+        near(&case.id, evaluated, case.evaluated_kn, 1e-12);
+        assert_eq!((step, capped), (case.step_kn, case.capped), "{}", case.id);
+    }
     let mut draw = fixing_scene::Draw(11);
     for _ in 0..500 {
         let mut loads: Vec<Force> = (0..draw.whole(15, 25))
@@ -488,12 +528,15 @@ fn chosen(old_render: i32, bed: i32, thickness: i32) -> Result<(i32, f64, f64), 
 
 #[test]
 fn the_shortest_length_that_serves_is_taken_and_never_a_shorter_one() {
-    // Derived: h_ef 25, old render 20, adhesive 10, insulation 160: 215; with adhesive 15: 220, taken 235.
-    let (length, needed, hole) = chosen(20, 10, 160).expect("stocked");
-    near("needed", needed, 215.0, 1e-9);
-    assert_eq!(length, 215);
-    near("hole", hole, 225.0, 1e-9);
-    assert_eq!(chosen(20, 15, 160).expect("stocked").0, 235);
+    let cases: Cases<LengthCase> = worked("length.toml");
+    for case in cases.case {
+        let (length, needed, hole) =
+            chosen(case.old_render_mm, case.bed_mm, case.board_mm).expect("stocked");
+        near("needed", needed, case.needed_mm, 1e-9);
+        assert_eq!(length, case.length_mm);
+        // The hole is 10 mm deeper than the embedment, and reaches through the same layers.
+        near("hole", hole, case.needed_mm + 10.0, 1e-9);
+    }
     let faults = chosen(20, 15, 180).expect_err("the list ends");
     assert_eq!(faults[0].reason, "NO_ANCHOR_LONG_ENOUGH");
     assert!(
@@ -559,31 +602,34 @@ fn the_bond_meets_its_vectors() {
     let mut wall = substrate();
     wall.surface = facade::Surface::BareMasonry;
     wall.pull_off = Some(Stress::from_mpa(0.10));
-    let mut sheet = Sheet::new();
-    // F6: w 1.0 kPa, 40 %, 20 kg/m²: tension 3.75 kPa, shear 0.662 kPa, against 80 kPa 4.7 %.
-    let request = bond_request(&set, &wall, Attachment::Bonded, &mut sheet);
-    let found = bond(&request, &mut sheet).expect("sound");
-    let symbol = |s: &str| {
-        sheet
-            .lines()
-            .into_iter()
-            .find(|l| l.symbol == s)
-            .expect("line")
-            .value
-    };
-    near("tension", symbol("sigma_d"), 3750.0, 1e-6);
-    near("shear", symbol("tau_d"), 662.0, 0.5);
-    assert_eq!(found.share.value, 0.4);
-    near("utilisation", found.checks[0].utilisation, 0.047, 0.0002);
-    assert!(found.checks.iter().all(|c| c.holds));
-    // F5: B 0.08 MPa: 37.5 %.
-    let share = sheet
-        .lines()
-        .into_iter()
-        .find(|l| l.label == "S of the strength")
-        .expect("share")
-        .value;
-    near("F5", share, 0.375, 1e-12);
+    let cases: Cases<BondCase> = worked("bond.toml");
+    for case in cases.case {
+        let mut sheet = Sheet::new();
+        let mut request = bond_request(&set, &wall, Attachment::Bonded, &mut sheet);
+        request.bond_strength = Some(Stress::from_mpa(case.bond_strength_mpa));
+        request.render_mass = AreaMass::from_kg_per_m2(case.mass_kg_per_m2);
+        request.insulation_mass = AreaMass::ZERO;
+        let suction = WindPressure::from_kpa(case.design_suction_kpa);
+        request.design_suction = sheet.given("S_d", suction, Origin::request("w"));
+        let found = bond(&request, &mut sheet).expect("sound");
+        let lines = sheet.lines();
+        let symbol = |s: &str| lines.iter().find(|l| l.symbol == s).expect("line").value;
+        near(&case.id, symbol("sigma_d"), case.tension_pa, 1e-6);
+        near(&case.id, symbol("tau_d"), case.shear_pa, 0.5);
+        near(&case.id, found.share.value, case.share, 1e-12);
+        near(
+            &case.id,
+            found.checks[0].utilisation,
+            case.utilisation,
+            0.0002,
+        );
+        assert!(found.checks.iter().all(|c| c.holds));
+        let share = lines
+            .iter()
+            .find(|l| l.label == "S of the strength")
+            .expect("share");
+        near(&case.id, share.value, case.share_of_strength, 1e-12);
+    }
 }
 
 #[test]
