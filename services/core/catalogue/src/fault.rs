@@ -85,7 +85,9 @@ impl fmt::Display for Fact {
                     "`{key}` does not say the unit that is read, `{expected}`"
                 )
             }
-            Self::WrongType { found, expected } => write!(f, "found {found}, expected {expected}"),
+            Self::WrongType { found, expected } | Self::Refused { found, expected } => {
+                write!(f, "found {found}, expected {expected}")
+            }
             Self::NotFinite { found } => write!(f, "{found} is not a finite number"),
             Self::OutOfRange { found, min, max } => {
                 write!(f, "{found} is outside {min} to {max}")
@@ -110,7 +112,6 @@ impl fmt::Display for Fact {
             Self::Twice { what, first } => write!(f, "{what} is already told at {first}"),
             Self::Cycle { chain } => write!(f, "`extends` runs in a circle: {}", chain.join(" > ")),
             Self::ChainTooLong { limit } => write!(f, "more than {limit} parents in a row"),
-            Self::Refused { found, expected } => write!(f, "found {found}, expected {expected}"),
             Self::NotTogether { why } => f.write_str(why),
         }
     }

@@ -552,7 +552,7 @@ impl Value for Pairs {
         let pair = |raw: &DeValue<'_>| match raw {
             DeValue::Array(items) => match items
                 .iter()
-                .map(|i| i.get_ref())
+                .map(toml::Spanned::get_ref)
                 .collect::<Vec<_>>()
                 .as_slice()
             {
