@@ -37,6 +37,8 @@ pub(crate) struct FixingBasis<'a> {
 /// A wall behind that differs from the others, with the category its anchors are designed for.
 struct Wall<'a> {
     path: String,
+    /// The field that holds it: the building or the facade.
+    holder: String,
     substrate: Cow<'a, Substrate>,
     /// Whether the category was surveyed.
     known: bool,
@@ -55,11 +57,12 @@ fn walls<'a>(basis: &FixingBasis<'a>) -> (Vec<Wall<'a>>, Vec<usize>) {
         }
         of.push(sources.len());
         sources.push(substrate);
-        let path = if facade.substrate.is_some() {
-            format!("building.facades[{index}].substrate")
+        let holder = if facade.substrate.is_some() {
+            format!("building.facades[{index}]")
         } else {
-            String::from("building.substrate")
+            String::from("building")
         };
+        let path = format!("{holder}.substrate");
         let known = substrate.category.is_some();
         let mut substrate = Cow::Borrowed(substrate);
         if !known {
@@ -67,6 +70,7 @@ fn walls<'a>(basis: &FixingBasis<'a>) -> (Vec<Wall<'a>>, Vec<usize>) {
         }
         found.push(Wall {
             path,
+            holder,
             substrate,
             known,
         });
@@ -637,7 +641,7 @@ pub(crate) fn bond(
     let mut faults = Faults::new();
     for wall in &walls {
         let asked = fixing::bond::BondRequest {
-            path: &wall.path,
+            path: &wall.holder,
             rules: basis.rules,
             attachment: basis.parts.system.attachment,
             board: &board.article.key,

@@ -175,28 +175,16 @@ fn country(request: &Request, faults: &mut Faults) {
     }
 }
 
-/// The cautions for work that can hurt someone; they stand beside every answer. Common practice, no source.
+/// The cautions that no single engine gives; those of fixing, wet mortar, dust, scaffold and tools come from fixing and takeoff. Common practice, no source.
 pub(crate) fn cautions(request: &Request, parts: &Parts<'_>) -> Vec<Finding> {
     let mut list = alloc::vec![
         caution(
-            "STRUCTURAL_DESIGN_TO_CONFIRM",
-            "Wind loads, anchors and their number are a structural design: have them confirmed by the person responsible under local rules. What matters most: basic wind velocity, terrain, the base material's category, and pull-out tests on site."
-        ),
-        caution(
-            "SCAFFOLD",
-            "Work from a scaffold that a competent person has erected and inspected; its ties go through the insulation and must be planned with it."
-        ),
-        caution(
-            "DUST_AND_TOOLS",
-            "Drilling, sanding and cutting make dust and noise and can cut or burn: extraction, respirator, goggles, hearing protection, and each tool's own instructions. Render and paint of unknown age may hold asbestos or lead: have them tested first."
-        ),
-        caution(
-            "WET_MORTAR",
-            "Wet cement mortar burns skin and eyes: gloves, goggles, long sleeves; rinse at once with clean water."
+            "OLD_COATINGS",
+            "Render, paint and sheets of unknown age may hold asbestos or lead: have them tested before anything is drilled, sanded or removed.",
         ),
         caution(
             "STORAGE_AND_FIRE",
-            "Boards of plastic foam burn: store small stacks away from ignition sources, and keep hot work off the facade until it is rendered."
+            "Boards of plastic foam burn: store small stacks away from ignition sources, and keep hot work off the facade until it is rendered.",
         ),
     ];
     if request.country.is_empty() {
