@@ -54,7 +54,7 @@ fn main() {
             for b in layout.breaches.iter().take(12) {
                 println!("    breach: {:?} wall {} at {:?} {}", b.rule, b.wall, b.at, b.what);
             }
-            println!("    steps {} {:?}", layout.steps, layout.stopped);
+            println!("    {}: steps {} {:?}", case.title, layout.steps, layout.stopped);
             for p in &layout.products {
                 let board = &case.job.boards[p.product];
                 let unit = f64::from(board.length.0) * f64::from(board.height.0);

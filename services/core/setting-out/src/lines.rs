@@ -234,7 +234,8 @@ impl Ground {
                 area += across * self.taken(height);
             }
         }
-        let mut cost = area;
+        // One more level joint decides between equals.
+        let mut cost = area + width * i64::from(full) / 50;
         if to - from < full && to < self.top {
             cost += width * i64::from(full) / RIP;
         }

@@ -38,7 +38,7 @@ const CARRIED: i32 = 2;
 /// The finer grid, in parts of a board, tried when the usual places do not suffice.
 const FINE: i32 = 60;
 /// A joint weighs this part of a board, so that fewer and larger pieces win.
-const JOINT: i64 = 60;
+const JOINT: i64 = 30;
 /// Variants differ by at most this part of a board for each piece.
 const NOISE: i64 = 200;
 const NONE: i64 = i64::MAX / 4;
@@ -207,6 +207,10 @@ fn search(
         .iter()
         .map(|&i| task.run.column_after(places[i]))
         .collect();
+    let touching: Vec<bool> = kept
+        .iter()
+        .map(|&i| touches_line(task, places[i]))
+        .collect();
     let mut best: Vec<(i64, usize)> = alloc::vec![(NONE, 0); kept.len()];
     best[0] = (0, 0);
     for to in 1..kept.len() {
@@ -229,6 +233,14 @@ fn search(
             if penalty > 0 && strictness == Strictness::Obey {
                 continue;
             }
+            let before = places[kept[best[from].1]];
+            let blocked =
+                from > 0 && touching[from] && blocks(task, (before, start, x), best[from].1 == 0);
+            let own = if blocked {
+                own + task.sizes.board_area() / 2
+            } else {
+                own
+            };
             let cost =
                 best[from].0 + own + penalty + piece_cost(task, prices, columns[from], (start, x));
             if cost < best[to].0 {
@@ -250,6 +262,25 @@ fn search(
     }
     joints.reverse();
     Some(joints)
+}
+
+/// Whether two neighbouring pieces are so narrow that a course on them would find no place for a joint within a board's
+/// length: between joints nearer than twice the stagger there is none.
+fn blocks(task: &Task, (before, joint, after): (i32, i32, i32), at_end: bool) -> bool {
+    let stagger = task.rules.stagger.0;
+    let narrow = joint - before < 2 * stagger && after - joint < 2 * stagger;
+    let reach = if at_end { stagger } else { 2 * stagger };
+    narrow && after - before > task.sizes.length - reach
+}
+
+/// Whether a joint at `x` reaches a course line on which other boards lie.
+fn touches_line(task: &Task, x: i32) -> bool {
+    let lines = task.course.lines;
+    let Some(column) = task.run.columns.get(task.run.column_after(x)) else {
+        return false;
+    };
+    let up = !task.course.above.is_empty() && column.segments.iter().any(|s| s.hi[0] == lines.hi);
+    up || (!task.course.below.is_empty() && column.segments.iter().any(|s| s.lo[0] == lines.lo))
 }
 
 /// A breach weighs more than any saving of boards.

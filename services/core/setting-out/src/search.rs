@@ -344,12 +344,6 @@ impl<'a> Search<'a> {
             - tally.gathered / 20
     }
 
-    /// What everything weighs.
-    pub fn total(&self) -> i64 {
-        (0..self.stocks.len()).map(|p| self.weight(p)).sum::<i64>()
-            + self.laid.iter().map(|l| l.penalty).sum::<i64>()
-    }
-
     /// Lays stretches anew until nothing more is gained or the steps are spent.
     pub fn improve(&mut self, until: u64) -> Stopped {
         let mut idle = 0;
@@ -536,11 +530,7 @@ impl<'a> Search<'a> {
 
     /// Takes the pieces of stretches off their boards and off the wall. Gives them, and pieces of other stretches
     /// that lay in their notches and have to be cut again.
-    fn take_off(
-        &mut self,
-        product: usize,
-        sections: &[Section],
-    ) -> (Vec<(u32, Work)>, Vec<(u32, Place)>) {
+    fn take_off(&mut self, product: usize, sections: &[Section]) -> TakenOff {
         let mut own: Vec<(u32, Work)> = Vec::new();
         for section in sections {
             let pieces = &self.pieces;
@@ -576,6 +566,9 @@ impl<'a> Search<'a> {
         (own, evicted)
     }
 }
+
+/// Pieces that were taken off, and pieces of other stretches that lay in their notches, with where they lay.
+type TakenOff = (Vec<(u32, Work)>, Vec<(u32, Place)>);
 
 /// Adds a stretch unless it overlaps one that is there.
 fn add_section(sections: &mut Vec<Section>, section: Option<Section>) {

@@ -116,12 +116,17 @@ impl Values {
         if !self.sizes.usable(width, height) {
             return 0;
         }
-        let share = if self.is_full(width, height) {
-            self.full.share()
-        } else {
-            self.low.share()
-        };
-        i64::from(width) * i64::from(height) * share / 1000
+        let area = i64::from(width) * i64::from(height);
+        let full = self.sizes.height;
+        if !self.is_full(width, height) {
+            return area * self.low.share() / 1000;
+        }
+        if height >= full {
+            return area * self.full.share() / 1000;
+        }
+        // Turned, it gives one piece of course height and a low rest.
+        let piece = i64::from(full) * i64::from(height);
+        (piece * self.full.share() + (area - piece) * self.low.share()) / 1000
     }
     /// The best way to take a piece from the corner of a rectangle: the value of what is left, and the first cut.
     fn leave(&self, from: (i32, i32), piece: (i32, i32)) -> (i64, Axis) {
