@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use api::v1::FaultCode;
 use client::{Estimator, NoSurvey, Refusal, parse};
 
 const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/faults/surveys");
@@ -33,6 +34,8 @@ fn found(name: &str, text: &str, estimator: &Estimator) -> Result<BTreeSet<Strin
     };
     for fault in &refusal.faults {
         assert!(fault.text.contains("found") && fault.text.contains("expected"), "{name}: {fault:?}");
+        let listed = FaultCode::from_str_name(&format!("FAULT_CODE_{}", fault.reason));
+        assert!(listed.is_some(), "{name}: the contract does not list {}", fault.reason);
     }
     let told = refusal.faults.iter().map(|f| format!("{} {}", f.path, f.reason));
     Ok(told.collect())

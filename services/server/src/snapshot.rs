@@ -28,6 +28,7 @@ pub struct Snapshot {
     sound: BTreeMap<String, Arc<Assembly>>,
     faults: Vec<CatalogueFault>,
     rules: Arc<RuleBook>,
+    rules_faulty: bool,
 }
 
 impl Snapshot {
@@ -44,6 +45,7 @@ impl Snapshot {
     /// Catalogues from their texts. A faulty one is left out and its faults are kept; the others are not touched by it.
     pub fn read(files: Vec<SourceFile>) -> Self {
         let rule_data = catalogue::rules::read(&files);
+        let rules_faulty = !rule_data.faults.is_empty();
         let mut rules = rule_data.book;
         rules.details = rule_data.details;
         // What the engine itself takes as common practice, where no file of that key replaces it.
@@ -61,16 +63,22 @@ impl Snapshot {
             sound: whole.collect(),
             faults: [catalogues.faults(), rule_data.faults].concat(),
             rules: Arc::new(rules),
+            rules_faulty,
         }
     }
 
-    /// The same, with the last good state of every catalogue that has since become faulty.
+    /// The same, with the last good state of what has since become faulty: of every catalogue that is gone while there are faults (a
+    /// heading that cannot be read has no name), and of the rule data where any file of them has a fault.
     #[must_use]
     pub fn or_last_good(mut self, before: &Self) -> Self {
-        for (name, assembly) in &before.sound {
-            if !self.sound.contains_key(name) && !self.faults.is_empty() {
-                self.sound.insert(name.clone(), Arc::clone(assembly));
+        if !self.faults.is_empty() {
+            for (name, assembly) in &before.sound {
+                let kept = || Arc::clone(assembly);
+                self.sound.entry(name.clone()).or_insert_with(kept);
             }
+        }
+        if self.rules_faulty {
+            self.rules = Arc::clone(&before.rules);
         }
         self
     }

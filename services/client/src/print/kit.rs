@@ -21,7 +21,7 @@ pub(super) fn boards(out: &mut String, layout: &v1::Layout) {
         ("Offcuts m2", Align::Right),
         ("Scrap m2", Align::Right),
         ("At least", Align::Right),
-        ("Plain layout", Align::Left),
+        ("Plain layout", Align::Wrap),
     ]);
     for total in &layout.totals {
         let plain = format!(

@@ -1,0 +1,123 @@
+//! The program over a real socket: the same bytes as the calls in this process, health that tells the truth, and an end in time.
+
+use std::io::{BufRead, BufReader};
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+use api::v1;
+use api::v1::estimate_service_client::EstimateServiceClient;
+use prost::Message;
+use server::{Snapshot, ask_health, calls};
+use tokio::runtime::{Builder, Runtime};
+use tonic::Code;
+use tonic_types::StatusExt as _;
+
+/// A server of the test's own, on a free port of this machine.
+struct Running {
+    child: Child,
+    address: String,
+}
+
+impl Running {
+    fn start(settings: &[(&str, &str)]) -> Self {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_etics-server"));
+        command.arg("serve").env("ETICS_SERVER_LISTEN", "127.0.0.1:0").env("ETICS_DRAIN_DELAY_MS", "50");
+        command.envs(settings.iter().copied()).stderr(Stdio::piped());
+        let mut child = command.spawn().unwrap();
+        let mut log = BufReader::new(child.stderr.take().unwrap()).lines();
+        let line = log.by_ref().map_while(Result::ok).find(|l| l.contains("address=")).unwrap();
+        let address = line.split("address=").nth(1).and_then(|a| a.split(' ').next()).unwrap().to_owned();
+        // The log is read on, so that the server never waits for it.
+        std::thread::spawn(move || log.for_each(drop));
+        Self { child, address }
+    }
+
+    fn terminate(mut self) -> Duration {
+        let begun = Instant::now();
+        let told = Command::new("kill").arg(self.child.id().to_string()).status().unwrap();
+        assert!(told.success());
+        assert!(self.child.wait().unwrap().success());
+        begun.elapsed()
+    }
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+fn runtime() -> Runtime {
+    Builder::new_current_thread().enable_all().build().unwrap()
+}
+
+fn asked() -> v1::EstimateRequest {
+    let short = v1::ShortForm {
+        length_mm: 8000,
+        height_mm: 5600,
+        opening_count: 3,
+        opening_width_mm: 1200,
+        opening_height_mm: 1300,
+    };
+    v1::EstimateRequest {
+        reference: "socket".to_owned(),
+        survey: Some(v1::estimate_request::Survey::Short(short)),
+        system: "eps-white".to_owned(),
+        thickness: Some(v1::Thickness {
+            choice: Some(v1::thickness::Choice::BoardThicknessMm(140)),
+        }),
+        include: Some(v1::Include {
+            setting_out: true,
+            working: true,
+            drawings: true,
+        }),
+        ..v1::EstimateRequest::default()
+    }
+}
+
+#[test]
+fn the_socket_gives_the_bytes_of_the_plain_call() {
+    let running = Running::start(&[]);
+    let here = calls::estimate(&asked(), &Snapshot::embedded()).unwrap().encode_to_vec();
+    let there = runtime().block_on(async {
+        let channel = EstimateServiceClient::connect(format!("http://{}", running.address)).await;
+        let mut client = channel.unwrap().max_decoding_message_size(64 << 20);
+        let first = client.estimate(asked()).await.unwrap().into_inner().encode_to_vec();
+        let second = client.estimate(asked()).await.unwrap().into_inner().encode_to_vec();
+        assert_eq!(first, second);
+        first
+    });
+    assert!(here == there, "{} bytes here, {} there", here.len(), there.len());
+}
+
+#[test]
+fn a_bad_request_carries_every_fault_and_a_reason() {
+    let running = Running::start(&[]);
+    let mut bad = asked();
+    bad.system.clear();
+    bad.tax_share = "much".to_owned();
+    bad.thickness = None;
+    let status = runtime().block_on(async {
+        let channel = EstimateServiceClient::connect(format!("http://{}", running.address)).await;
+        channel.unwrap().estimate(bad).await.unwrap_err()
+    });
+    assert_eq!(status.code(), Code::InvalidArgument);
+    let details = status.get_error_details();
+    assert_eq!(details.error_info().map(|i| i.reason.as_str()), Some("BAD_REQUEST"));
+    let told: Vec<_> = details.bad_request().unwrap().field_violations.iter().map(|v| v.field.as_str()).collect();
+    for field in ["system", "tax_share", "thickness"] {
+        assert!(told.contains(&field), "{told:?}");
+    }
+}
+
+#[test]
+fn health_is_told_and_the_end_comes_in_time() {
+    let running = Running::start(&[("ETICS_DRAIN_TIMEOUT_MS", "1000")]);
+    ask_health(&running.address).unwrap();
+    let address = running.address.clone();
+    let silent = std::net::TcpStream::connect(&address).unwrap();
+    assert!(running.terminate() < Duration::from_secs(8));
+    drop(silent);
+    assert!(ask_health(&address).is_err());
+}
