@@ -122,17 +122,21 @@ impl Equations {
     }
 }
 
-/// The reciprocal pivots of the line solves, and the coupling times pivot that elimination needs.
+/// The line solves in one direction, eliminated beforehand.
 struct Pivots {
+    /// The reciprocal pivots.
     pivot: Vec<f64>,
+    /// The pivot times the coupling to the node before.
     forward: Vec<f64>,
+    /// The pivot times the coupling to the node after.
+    backward: Vec<f64>,
 }
 
 impl Pivots {
     /// Along rows (`step` 1, couplings to the right) or columns (`step` a stride, couplings upwards).
     fn new(equations: &Equations, couplings: &[f64], step: usize) -> Self {
-        let size = equations.size();
-        let (mut pivot, mut forward) = (alloc::vec![0.0; size], alloc::vec![0.0; size]);
+        let zero = || alloc::vec![0.0; equations.size()];
+        let (mut pivot, mut forward, mut backward) = (zero(), zero(), zero());
         for j in 0..equations.ny {
             for i in 0..equations.nx {
                 let at = equations.at(i, j);
@@ -141,9 +145,14 @@ impl Pivots {
                 let inverse = if left > 0.0 { 1.0 / left } else { 0.0 };
                 pivot[at] = inverse;
                 forward[at] = coupling * inverse;
+                backward[at] = couplings[at] * inverse;
             }
         }
-        Self { pivot, forward }
+        Self {
+            pivot,
+            forward,
+            backward,
+        }
     }
 }
 
@@ -446,54 +455,72 @@ impl Level {
 
     /// Solves every second row exactly, the others held.
     fn relax_rows(&mut self, parity: usize) {
+        let s = self.equations.stride();
+        let rows = (self.equations.ny + 1 - parity) / 2;
+        let first = 1 + parity;
+        let mut done = 0;
+        while done < rows {
+            let group = (rows - done).min(ABREAST);
+            for k in 0..group {
+                self.gather_row(first + 2 * (done + k));
+            }
+            let start = (first + 2 * done) * s;
+            let mut pairs = self.x[start..].chunks_mut(2 * s);
+            let line = |k: usize| {
+                let row = start + 2 * k * s..start + (2 * k + 1) * s;
+                Line {
+                    pivot: &self.rows.pivot[row.clone()],
+                    forward: &self.rows.forward[row.clone()],
+                    backward: &self.rows.backward[row],
+                }
+            };
+            if group == ABREAST
+                && let (Some(a), Some(b), Some(c), Some(d)) =
+                    (pairs.next(), pairs.next(), pairs.next(), pairs.next())
+            {
+                let x = [&mut a[..s], &mut b[..s], &mut c[..s], &mut d[..s]];
+                solve_abreast(x, &[line(0), line(1), line(2), line(3)], s);
+            } else {
+                for (k, pair) in pairs.take(group).enumerate() {
+                    line(k).solve(&mut pair[..s]);
+                }
+            }
+            done += group;
+        }
+    }
+
+    /// Writes the right-hand side of a row's own equations, with its neighbours as they are, in the place of its values.
+    fn gather_row(&mut self, j: usize) {
         let q = &self.equations;
         let s = q.stride();
-        let mut j = 1 + parity;
-        while j <= q.ny {
-            let (head, tail) = self.x.split_at_mut(j * s);
-            let (mine_x, above_x) = tail.split_at_mut(s);
-            let xs = &head[(j - 1) * s..];
-            let xn = &above_x[..s];
-            let mine = j * s..(j + 1) * s;
-            let below = (j - 1) * s..j * s;
-            let (b, n, sn) = (
-                &self.b[mine.clone()],
-                &q.north[mine.clone()],
-                &q.north[below.clone()],
-            );
-            let x = &mut mine_x[..s];
-            if let Some(d) = &q.diagonal {
-                let (ne, nw) = (&d.north_east[mine.clone()], &d.north_west[mine.clone()]);
-                let (sw, se) = (&d.north_east[below.clone()], &d.north_west[below]);
-                for i in 1..s - 1 {
-                    x[i] = b[i]
-                        + n[i] * xn[i]
-                        + sn[i] * xs[i]
-                        + ne[i] * xn[i + 1]
-                        + nw[i] * xn[i - 1]
-                        + sw[i - 1] * xs[i - 1]
-                        + se[i + 1] * xs[i + 1];
-                }
-            } else {
-                for i in 1..s - 1 {
-                    x[i] = b[i] + n[i] * xn[i] + sn[i] * xs[i];
-                }
-            }
-            let (pivot, forward) = (
-                &self.rows.pivot[mine.clone()],
-                &self.rows.forward[mine.clone()],
-            );
-            let east = &q.east[mine];
-            let mut last = 0.0;
+        let (head, tail) = self.x.split_at_mut(j * s);
+        let (mine_x, above_x) = tail.split_at_mut(s);
+        let xs = &head[(j - 1) * s..];
+        let xn = &above_x[..s];
+        let mine = j * s..(j + 1) * s;
+        let below = (j - 1) * s..j * s;
+        let (b, n, sn) = (
+            &self.b[mine.clone()],
+            &q.north[mine.clone()],
+            &q.north[below.clone()],
+        );
+        let x = &mut mine_x[..s];
+        if let Some(d) = &q.diagonal {
+            let (ne, nw) = (&d.north_east[mine.clone()], &d.north_west[mine]);
+            let (sw, se) = (&d.north_east[below.clone()], &d.north_west[below]);
             for i in 1..s - 1 {
-                last = x[i] * pivot[i] + forward[i] * last;
-                x[i] = last;
+                x[i] = b[i]
+                    + n[i] * xn[i]
+                    + sn[i] * xs[i]
+                    + ne[i] * xn[i + 1]
+                    + nw[i] * xn[i - 1]
+                    + sw[i - 1] * xs[i - 1]
+                    + se[i + 1] * xs[i + 1];
             }
-            for i in (1..s - 1).rev() {
-                last = x[i] + pivot[i] * east[i] * x[i + 1];
-                x[i] = last;
+        } else {
+            for i in 1..s - 1 {
+                x[i] = b[i] + n[i] * xn[i] + sn[i] * xs[i];
             }
-            j += 2;
         }
     }
 
@@ -542,13 +569,77 @@ impl Level {
             let x = &mut head[j * s..];
             let xn = &tail[..s];
             let mine = j * s..(j + 1) * s;
-            let (pivot, north) = (&self.columns.pivot[mine.clone()], &q.north[mine]);
+            let backward = &self.columns.backward[mine];
             let mut i = 1 + parity;
             while i < s - 1 {
-                x[i] += pivot[i] * north[i] * xn[i];
+                x[i] += backward[i] * xn[i];
                 i += 2;
             }
         }
+    }
+}
+
+/// How many rows are solved side by side: each solve is one long chain of dependent operations, four of them fill the processor.
+const ABREAST: usize = 4;
+
+/// The eliminated equations of one row.
+struct Line<'a> {
+    pivot: &'a [f64],
+    forward: &'a [f64],
+    backward: &'a [f64],
+}
+
+impl Line<'_> {
+    /// Solves a row whose right-hand side stands in `x`.
+    fn solve(&self, x: &mut [f64]) {
+        let s = x.len();
+        let (pivot, forward, backward) =
+            (&self.pivot[..s], &self.forward[..s], &self.backward[..s]);
+        let mut last = 0.0;
+        for i in 1..s - 1 {
+            last = x[i] * pivot[i] + forward[i] * last;
+            x[i] = last;
+        }
+        last = 0.0;
+        for i in (1..s - 1).rev() {
+            last = x[i] + backward[i] * last;
+            x[i] = last;
+        }
+    }
+}
+
+/// Solves four rows of length `s` side by side, each as [`Line::solve`] does.
+fn solve_abreast(x: [&mut [f64]; ABREAST], lines: &[Line; ABREAST], s: usize) {
+    let [a, b, c, d] = x;
+    let (a, b, c, d) = (&mut a[..s], &mut b[..s], &mut c[..s], &mut d[..s]);
+    let [pa, pb, pc, pd] = lines.each_ref().map(|line| &line.pivot[..s]);
+    let [fa, fb, fc, fd] = lines.each_ref().map(|line| &line.forward[..s]);
+    let mut last = [0.0; ABREAST];
+    for i in 1..s - 1 {
+        last = [
+            a[i] * pa[i] + fa[i] * last[0],
+            b[i] * pb[i] + fb[i] * last[1],
+            c[i] * pc[i] + fc[i] * last[2],
+            d[i] * pd[i] + fd[i] * last[3],
+        ];
+        a[i] = last[0];
+        b[i] = last[1];
+        c[i] = last[2];
+        d[i] = last[3];
+    }
+    let [ba, bb, bc, bd] = lines.each_ref().map(|line| &line.backward[..s]);
+    last = [0.0; ABREAST];
+    for i in (1..s - 1).rev() {
+        last = [
+            a[i] + ba[i] * last[0],
+            b[i] + bb[i] * last[1],
+            c[i] + bc[i] * last[2],
+            d[i] + bd[i] * last[3],
+        ];
+        a[i] = last[0];
+        b[i] = last[1];
+        c[i] = last[2];
+        d[i] = last[3];
     }
 }
 

@@ -43,7 +43,9 @@ impl Default for Accuracy {
 }
 
 /// The residual left, as a share of the smallest of the heat flows of the environments.
-const RESIDUAL_SHARE: f64 = 1e-11;
+const RESIDUAL_SHARE: f64 = 1e-10;
+/// The residual left on a grid that will be halved again.
+const PASSING_SHARE: f64 = 1e-6;
 /// An answer whose heat flows differ by more than this share is not given out; the standard itself would allow far more.
 const LARGEST_IMBALANCE: f64 = 1e-9;
 /// No grid has more nodes than this, whatever is asked for.
@@ -76,10 +78,16 @@ pub fn solve(model: &Model, accuracy: &Accuracy) -> Result<Solution, Vec<Fault>>
     let mut before: Option<Stage> = None;
     // One pass a grid, so the loop ends after the halvings allowed.
     loop {
-        let start = before.as_ref().map(Stage::doubled);
-        let stage = Stage::solve(model, &outline, x, y, start)?;
-        let refinement = stage.against(before.as_ref());
-        refinements.push(refinement);
+        let start = before
+            .take()
+            .map(|stage: Stage| (stage.doubled(), stage.totals(), stage.lowest()));
+        let (start, coarser) = match start {
+            Some((weights, totals, lowest)) => (Some(weights), Some((totals, lowest))),
+            None => (None, None),
+        };
+        let mut stage = Stage::lay(model, &outline, x, y, start);
+        stage.settle(PASSING_SHARE);
+        let refinement = stage.against(coarser.as_ref());
         let close = refinement
             .flow_change
             .is_some_and(|c| c <= accuracy.flow_change)
@@ -88,11 +96,16 @@ pub fn solve(model: &Model, accuracy: &Accuracy) -> Result<Solution, Vec<Fault>>
                 .is_some_and(|c| c <= accuracy.factor_change);
         let (next_x, next_y) = (stage.network.x.halved(), stage.network.y.halved());
         let nodes = next_x.len().saturating_mul(next_y.len());
-        let spent = refinements.len() as u64 > u64::from(accuracy.most_halvings)
+        let spent = refinements.len() as u64 >= u64::from(accuracy.most_halvings)
             || nodes > accuracy.most_nodes.min(NODES_ALLOWED);
         if close || spent {
+            // Only the last grid is solved to the end.
+            stage.settle(RESIDUAL_SHARE);
+            stage.refuse_imbalance()?;
+            refinements.push(stage.against(coarser.as_ref()));
             return Ok(stage.finish(model, &outline, refinements));
         }
+        refinements.push(refinement);
         before = Some(stage);
         (x, y) = (next_x, next_y);
     }
@@ -101,6 +114,9 @@ pub fn solve(model: &Model, accuracy: &Accuracy) -> Result<Solution, Vec<Fault>>
 /// The solution on one grid.
 struct Stage {
     network: Network,
+    hierarchy: Hierarchy,
+    /// What one kelvin in an environment brings to a node.
+    loads: Vec<(usize, f64, usize)>,
     /// For each environment the weight at each node, in framed arrays.
     weights: Vec<Vec<f64>>,
     couplings: Vec<Vec<f64>>,
@@ -109,93 +125,122 @@ struct Stage {
 }
 
 impl Stage {
-    fn solve(
+    /// Lays the section on a grid, with weights to start from.
+    fn lay(
         model: &Model,
         outline: &Outline,
         x: Axis,
         y: Axis,
         start: Option<Vec<Vec<f64>>>,
-    ) -> Result<Self, Vec<Fault>> {
+    ) -> Self {
         let count = model.environments.len();
         let network = Network::new(model, outline, x, y);
         let (equations, loads) = network.equations();
         let size = equations.size();
-        let mut hierarchy = Hierarchy::new(equations);
-        let mut weights: Vec<Vec<f64>> = Vec::with_capacity(count);
-        let mut iterations = 0;
-        let mut start = start.unwrap_or_default().into_iter();
-        let mut couplings: Vec<Vec<f64>> = Vec::with_capacity(count);
-        let mut imbalance = 0.0;
-        let mut correction = alloc::vec![0.0; size];
+        Self {
+            network,
+            hierarchy: Hierarchy::new(equations),
+            loads,
+            weights: start.unwrap_or_else(|| alloc::vec![alloc::vec![0.0; size]; count]),
+            couplings: Vec::new(),
+            imbalance: 0.0,
+            iterations: 0,
+        }
+    }
+
+    /// Solves for the weights of every environment until the residuals are at most `share` of its heat flow.
+    fn settle(&mut self, share: f64) {
+        let count = self.weights.len();
+        self.couplings.clear();
+        self.imbalance = 0.0;
         // The weights of all environments add to one, so the last one needs no solve.
         for environment in 0..count.saturating_sub(1) {
-            let mut b = alloc::vec![0.0; size];
-            for &(node, load, _) in loads.iter().filter(|(_, _, e)| *e == environment) {
-                b[node] += load;
-            }
-            let mut unit = alloc::vec![0.0; count];
-            if let Some(one) = unit.get_mut(environment) {
-                *one = 1.0;
-            }
-            let mut field = start.next().unwrap_or_else(|| alloc::vec![0.0; size]);
-            let solved = hierarchy.solve(&b, &mut field, |field| {
-                let flows = network.flows(field, &unit);
-                let own = flows.get(environment).copied().unwrap_or(0.0);
-                RESIDUAL_SHARE * libm::fabs(own)
-            });
-            iterations += solved.iterations;
-            let mut flows = network.flows(&field, &unit);
-            // Where metal meets a fine grid the last digit of a temperature carries heat; a second solve of what is left returns it.
-            network.left_over(&field, &unit, &mut b);
-            let rest = hierarchy.solve(&b, &mut correction, |_| {
-                RESIDUAL_SHARE * libm::fabs(flows.get(environment).copied().unwrap_or(0.0))
-            });
-            if rest.iterations > 0 {
-                iterations += rest.iterations;
-                let zero = alloc::vec![0.0; count];
-                for (flow, more) in flows.iter_mut().zip(network.flows(&correction, &zero)) {
-                    *flow += more;
-                }
-                for (value, more) in field.iter_mut().zip(&mut correction) {
-                    *value += *more;
-                    *more = 0.0;
-                }
-            }
+            let flows = self.settle_one(environment, share);
             let sum: f64 = flows.iter().sum();
             let own = flows.get(environment).copied().unwrap_or(0.0);
             // No number at all counts as no balance at all.
-            let share = libm::fabs(sum) / own;
-            imbalance = if share.is_nan() {
+            let apart = libm::fabs(sum) / own;
+            self.imbalance = if apart.is_nan() {
                 f64::INFINITY
             } else {
-                libm::fmax(imbalance, share)
+                libm::fmax(self.imbalance, apart)
             };
-            weights.push(field);
-            couplings.push(flows.iter().map(|flow| -flow).collect());
+            self.couplings
+                .push(flows.iter().map(|flow| -flow).collect());
         }
-        weights.push(last_weights(&network, &weights, size));
+        self.weights.truncate(count.saturating_sub(1));
+        let last = last_weights(&self.network, &self.weights);
+        self.weights.push(last);
         // All environments at one temperature exchange nothing, so the last row is what the others leave.
         let last = (0..count)
-            .map(|to| -couplings.iter().filter_map(|row| row.get(to)).sum::<f64>())
+            .map(|to| {
+                -self
+                    .couplings
+                    .iter()
+                    .filter_map(|row| row.get(to))
+                    .sum::<f64>()
+            })
             .collect();
-        couplings.push(last);
-        if imbalance > LARGEST_IMBALANCE {
-            return Err(alloc::vec![Fault {
-                path: alloc::string::String::from("rectangles"),
-                reason: "NOT_SOLVED",
-                found: format!("heat flows that differ by {imbalance:e} of the largest"),
-                expected: alloc::string::String::from(
-                    "a section whose conductivities and sizes are less extreme"
-                ),
-            }]);
+        self.couplings.push(last);
+    }
+
+    /// Solves for the weights of one environment; gives the heat flows into the model at one kelvin there.
+    fn settle_one(&mut self, environment: usize, share: f64) -> Vec<f64> {
+        let count = self.weights.len();
+        let mut unit = alloc::vec![0.0; count];
+        if let Some(one) = unit.get_mut(environment) {
+            *one = 1.0;
         }
-        Ok(Self {
-            network,
-            weights,
-            couplings,
-            imbalance,
-            iterations,
-        })
+        let Some(field) = self.weights.get_mut(environment) else {
+            return unit;
+        };
+        let mut b = alloc::vec![0.0; field.len()];
+        for &(node, load, _) in self.loads.iter().filter(|(_, _, e)| *e == environment) {
+            b[node] += load;
+        }
+        let network = &self.network;
+        let own = |flows: &[f64]| libm::fabs(flows.get(environment).copied().unwrap_or(0.0));
+        let solved = self
+            .hierarchy
+            .solve(&b, field, |field| share * own(&network.flows(field, &unit)));
+        self.iterations += solved.iterations;
+        let mut flows = network.flows(field, &unit);
+        if share > RESIDUAL_SHARE
+            || libm::fabs(flows.iter().sum::<f64>()) <= RESIDUAL_SHARE * own(&flows)
+        {
+            return flows;
+        }
+        // Where metal meets a fine grid the last digit of a temperature carries heat; a second solve of what is left returns it.
+        network.left_over(field, &unit, &mut b);
+        let mut correction = alloc::vec![0.0; b.len()];
+        let limit = RESIDUAL_SHARE * own(&flows);
+        let rest = self.hierarchy.solve(&b, &mut correction, |_| limit);
+        self.iterations += rest.iterations;
+        let zero = alloc::vec![0.0; count];
+        for (flow, more) in flows.iter_mut().zip(network.flows(&correction, &zero)) {
+            *flow += more;
+        }
+        for (value, more) in field.iter_mut().zip(&correction) {
+            *value += more;
+        }
+        flows
+    }
+
+    fn refuse_imbalance(&self) -> Result<(), Vec<Fault>> {
+        if self.imbalance <= LARGEST_IMBALANCE {
+            return Ok(());
+        }
+        let mut faults = Faults::new();
+        faults.add(
+            "rectangles",
+            "NOT_SOLVED",
+            format!(
+                "heat flows that differ by {:e} of the largest",
+                self.imbalance
+            ),
+            "a section whose conductivities and sizes are less extreme",
+        );
+        faults.or(())
     }
 
     /// The weights on the halved grid, as a start: linear along both axes.
@@ -249,18 +294,17 @@ impl Stage {
             .collect()
     }
 
-    fn against(&self, before: Option<&Self>) -> Refinement {
+    /// What this grid gave, against the own flows and lowest weights of the coarser one.
+    fn against(&self, coarser: Option<&(Vec<f64>, Vec<f64>)>) -> Refinement {
         let totals = self.totals();
-        let changes = before.map(|coarse| {
-            let flow = coarse
-                .totals()
+        let changes = coarser.map(|(old_totals, old_lowest)| {
+            let flow = old_totals
                 .iter()
                 .zip(&totals)
                 .fold(0.0, |worst, (old, new)| {
                     libm::fmax(worst, libm::fabs(new - old) / libm::fabs(*new))
                 });
-            let factor = coarse
-                .lowest()
+            let factor = old_lowest
                 .iter()
                 .zip(self.lowest())
                 .fold(0.0, |worst, (old, new)| {
@@ -331,9 +375,9 @@ impl Stage {
 }
 
 /// One less the weights of the others, on every node that has any.
-fn last_weights(network: &Network, others: &[Vec<f64>], size: usize) -> Vec<f64> {
+fn last_weights(network: &Network, others: &[Vec<f64>]) -> Vec<f64> {
     let c = &network.conductances;
-    let mut last = alloc::vec![0.0; size];
+    let mut last = alloc::vec![0.0; c.size()];
     for j in 0..c.ny {
         for i in 0..c.nx {
             let at = c.at(i, j);
