@@ -83,6 +83,7 @@ struct BondCase {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 struct LengthCase {
+    id: String,
     old_render_mm: i32,
     bed_mm: i32,
     board_mm: i32,
@@ -532,10 +533,10 @@ fn the_shortest_length_that_serves_is_taken_and_never_a_shorter_one() {
     for case in cases.case {
         let (length, needed, hole) =
             chosen(case.old_render_mm, case.bed_mm, case.board_mm).expect("stocked");
-        near("needed", needed, case.needed_mm, 1e-9);
+        near(&case.id, needed, case.needed_mm, 1e-9);
         assert_eq!(length, case.length_mm);
         // The hole is 10 mm deeper than the embedment, and reaches through the same layers.
-        near("hole", hole, case.needed_mm + 10.0, 1e-9);
+        near(&case.id, hole, case.needed_mm + 10.0, 1e-9);
     }
     let faults = chosen(20, 15, 180).expect_err("the list ends");
     assert_eq!(faults[0].reason, "NO_ANCHOR_LONG_ENOUGH");

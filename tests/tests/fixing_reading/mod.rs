@@ -55,11 +55,11 @@ struct Whole {
 }
 
 impl Whole {
-    fn cite<T>(&self, value: T, source: &Option<String>, status: &Option<String>) -> Cited<T> {
+    fn cite<T>(&self, value: T, source: Option<&String>, status: Option<&String>) -> Cited<T> {
         Cited {
             value,
-            standing: standing(status.as_ref().unwrap_or(&self.status)),
-            source: source.as_ref().unwrap_or(&self.source).clone(),
+            standing: standing(status.unwrap_or(&self.status)),
+            source: source.unwrap_or(&self.source).clone(),
         }
     }
 }
@@ -356,7 +356,7 @@ pub fn wind(text: &str) -> NationalWind {
         source: e.source.clone(),
         status: e.status.clone(),
     };
-    let value = |v: &ValueEntry| whole.cite(v.value, &v.source, &v.status);
+    let value = |v: &ValueEntry| whole.cite(v.value, v.source.as_ref(), v.status.as_ref());
     let period = match e.return_period.rule.as_str() {
         "ratio" => ReturnPeriodRule::Ratio {
             shape: e.return_period.shape,
@@ -377,12 +377,16 @@ pub fn wind(text: &str) -> NationalWind {
     NationalWind {
         air_density: whole.cite(
             Density::from_kg_per_m3(e.air_density.density),
-            &e.air_density.source,
-            &e.air_density.status,
+            e.air_density.source.as_ref(),
+            e.air_density.status.as_ref(),
         ),
         direction_factor: value(&e.direction_factor),
         season_factor: value(&e.season_factor),
-        return_period: whole.cite(period, &e.return_period.source, &e.return_period.status),
+        return_period: whole.cite(
+            period,
+            e.return_period.source.as_ref(),
+            e.return_period.status.as_ref(),
+        ),
         zones: e
             .zone
             .iter()
@@ -390,10 +394,14 @@ pub fn wind(text: &str) -> NationalWind {
                 key: z.key.clone(),
                 velocity: whole.cite(
                     WindSpeed::from_m_per_s(z.velocity_m_per_s),
-                    &z.source,
-                    &z.status,
+                    z.source.as_ref(),
+                    z.status.as_ref(),
                 ),
-                altitude: whole.cite(z.rule(), &z.altitude_source, &z.altitude_status),
+                altitude: whole.cite(
+                    z.rule(),
+                    z.altitude_source.as_ref(),
+                    z.altitude_status.as_ref(),
+                ),
             })
             .collect(),
         terrains: e
@@ -402,20 +410,27 @@ pub fn wind(text: &str) -> NationalWind {
             .map(|t| Terrain {
                 key: t.key.clone(),
                 meaning: t.meaning.clone(),
-                profile: whole.cite(t.profile(), &t.source, &t.status),
+                profile: whole.cite(t.profile(), t.source.as_ref(), t.status.as_ref()),
             })
             .collect(),
         coefficients: e.coefficients.iter().map(|r| row(r, &whole)).collect(),
-        side_reference: whole.cite(side, &e.side_reference.source, &e.side_reference.status),
+        side_reference: whole.cite(
+            side,
+            e.side_reference.source.as_ref(),
+            e.side_reference.status.as_ref(),
+        ),
         strips_between: whole.cite(
             e.strips_between.count,
-            &e.strips_between.source,
-            &e.strips_between.status,
+            e.strips_between.source.as_ref(),
+            e.strips_between.status.as_ref(),
         ),
-        suction_limit: e
-            .suction_limit
-            .as_ref()
-            .map(|l| whole.cite(WindPressure::from_kpa(l.kpa), &l.source, &l.status)),
+        suction_limit: e.suction_limit.as_ref().map(|l| {
+            whole.cite(
+                WindPressure::from_kpa(l.kpa),
+                l.source.as_ref(),
+                l.status.as_ref(),
+            )
+        }),
         key: e.key,
         name: e.name,
         country: e.country,
@@ -433,8 +448,8 @@ fn row(r: &RowEntry, whole: &Whole) -> CoefficientRow {
                     ten: pair.ten,
                     one: pair.one,
                 },
-                &r.source,
-                &r.status,
+                r.source.as_ref(),
+                r.status.as_ref(),
             );
             if r.unverified_zones.iter().any(|z| z == sign) {
                 cited.standing = Standing::Unverified;
@@ -548,13 +563,13 @@ pub fn fixing_rules(text: &str) -> FixingRules {
         source: e.source.clone(),
         status: e.status.clone(),
     };
-    let value = |v: &ValueEntry| whole.cite(v.value, &v.source, &v.status);
+    let value = |v: &ValueEntry| whole.cite(v.value, v.source.as_ref(), v.status.as_ref());
     let (t, b, f, p) = (&e.site_tests, &e.bond, &e.flatness, &e.placement);
     let usual = |n: f64| {
         whole.cite(
             PerArea::from_per_m2(n),
-            &e.usual_number.source,
-            &e.usual_number.status,
+            e.usual_number.source.as_ref(),
+            e.usual_number.status.as_ref(),
         )
     };
     FixingRules {
@@ -564,39 +579,59 @@ pub fn fixing_rules(text: &str) -> FixingRules {
         system_reduction: value(&e.system_reduction),
         per_m2_min: whole.cite(
             PerArea::from_per_m2(e.number.min_per_m2),
-            &e.number.source,
-            &e.number.status,
+            e.number.source.as_ref(),
+            e.number.status.as_ref(),
         ),
         per_m2_usual_low: usual(e.usual_number.low_per_m2),
         per_m2_usual_high: usual(e.usual_number.high_per_m2),
         site_tests: SiteTestRule {
-            tests_min: whole.cite(t.tests_min, &t.source, &t.status),
-            smallest: whole.cite(t.smallest, &t.source, &t.status),
-            factor: whole.cite(t.factor, &t.source, &t.status),
-            cap: whole.cite(Force::from_kn(t.cap_kn), &t.source, &t.status),
+            tests_min: whole.cite(t.tests_min, t.source.as_ref(), t.status.as_ref()),
+            smallest: whole.cite(t.smallest, t.source.as_ref(), t.status.as_ref()),
+            factor: whole.cite(t.factor, t.source.as_ref(), t.status.as_ref()),
+            cap: whole.cite(
+                Force::from_kn(t.cap_kn),
+                t.source.as_ref(),
+                t.status.as_ref(),
+            ),
             steps: whole.cite(
                 t.steps_kn.iter().map(|&s| Force::from_kn(s)).collect(),
-                &t.source,
-                &t.status,
+                t.source.as_ref(),
+                t.status.as_ref(),
             ),
         },
         bond: BondRule {
             needed_strength: whole.cite(
                 Stress::from_mpa(b.needed_strength_mpa),
-                &b.source,
-                &b.status,
+                b.source.as_ref(),
+                b.status.as_ref(),
             ),
-            share_floor: whole.cite(b.share_floor, &b.source, &b.status),
+            share_floor: whole.cite(b.share_floor, b.source.as_ref(), b.status.as_ref()),
             share_practice: value(&e.bond_share_practice),
-            substrate_min: whole.cite(Stress::from_mpa(b.substrate_min_mpa), &b.source, &b.status),
+            substrate_min: whole.cite(
+                Stress::from_mpa(b.substrate_min_mpa),
+                b.source.as_ref(),
+                b.status.as_ref(),
+            ),
             material_factor: value(&e.bond_material_factor),
             dead_load_factor: value(&e.dead_load_factor),
-            flatness_bonded_mm: whole.cite(f.bonded_mm_per_m, &f.source, &f.status),
-            flatness_anchored_mm: whole.cite(f.anchored_mm_per_m, &f.source, &f.status),
+            flatness_bonded_mm: whole.cite(f.bonded_mm_per_m, f.source.as_ref(), f.status.as_ref()),
+            flatness_anchored_mm: whole.cite(
+                f.anchored_mm_per_m,
+                f.source.as_ref(),
+                f.status.as_ref(),
+            ),
         },
         placement: PlacementRule {
-            board_edge: whole.cite(Length::from_mm(p.board_edge_mm), &p.source, &p.status),
-            board_edge_min: whole.cite(Length::from_mm(p.board_edge_min_mm), &p.source, &p.status),
+            board_edge: whole.cite(
+                Length::from_mm(p.board_edge_mm),
+                p.source.as_ref(),
+                p.status.as_ref(),
+            ),
+            board_edge_min: whole.cite(
+                Length::from_mm(p.board_edge_min_mm),
+                p.source.as_ref(),
+                p.status.as_ref(),
+            ),
         },
         key: e.key,
         name: e.name,
