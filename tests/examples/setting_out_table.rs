@@ -10,10 +10,15 @@ mod instance;
 use std::time::Instant;
 
 fn main() {
-    println!("| Instance | m² | LB_area | LB_eff | boards | packs | cuts | over LB_area | breaches | half bond: boards | cuts | breaches | target | checker | ms |");
+    println!(
+        "| Instance | m² | LB_area | LB_eff | boards | packs | cuts | over LB_area | breaches | half bond: boards | cuts | breaches | target | checker | ms |"
+    );
     println!("|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|");
     let only: Option<String> = std::env::args().nth(1).filter(|a| !a.starts_with('-'));
-    for case in instance::all().into_iter().filter(|c| only.as_ref().is_none_or(|o| c.name.contains(o.as_str()))) {
+    for case in instance::all()
+        .into_iter()
+        .filter(|c| only.as_ref().is_none_or(|o| c.name.contains(o.as_str())))
+    {
         let start = Instant::now();
         let layout = match setting_out::set_out(&case.job) {
             Ok(layout) => layout,
@@ -31,9 +36,18 @@ fn main() {
             l.products.iter().map(pick).sum()
         };
         let boards = total(|p| p.boards, &layout);
-        let (area, eff) = verdict.bounds.iter().fold((0, 0), |s, b| (s.0 + b.0, s.1 + b.1));
-        let met = meets(case.aligned, boards, (area, eff)) && total(|p| p.cuts, &layout) <= total(|p| p.cuts, &pencil);
-        let m2 = layout.walls.iter().map(|w| w.net_area_mm2 as f64).sum::<f64>() / 1e6;
+        let (area, eff) = verdict
+            .bounds
+            .iter()
+            .fold((0, 0), |s, b| (s.0 + b.0, s.1 + b.1));
+        let met = meets(case.aligned, boards, (area, eff))
+            && total(|p| p.cuts, &layout) <= total(|p| p.cuts, &pencil);
+        let m2 = layout
+            .walls
+            .iter()
+            .map(|w| w.net_area_mm2 as f64)
+            .sum::<f64>()
+            / 1e6;
         println!(
             "| {} | {m2:.0} | {area} | {eff} | {boards} | {} | {} | {:+.1} % | {} | {} | {} | {} | {} | {} | {time:.0} |",
             case.name,
@@ -45,25 +59,48 @@ fn main() {
             total(|p| p.cuts, &pencil),
             pencil.breaches.len(),
             if met { "met" } else { "MISSED" },
-            if verdict.wrong.is_empty() { "sound".to_string() } else { format!("{} WRONG", verdict.wrong.len()) },
+            if verdict.wrong.is_empty() {
+                "sound".to_string()
+            } else {
+                format!("{} WRONG", verdict.wrong.len())
+            },
         );
         if std::env::args().any(|a| a == "--detail") {
             for wrong in verdict.wrong.iter().take(8) {
                 println!("    wrong: {wrong}");
             }
             for b in layout.breaches.iter().take(12) {
-                println!("    breach: {:?} wall {} at {:?} {}", b.rule, b.wall, b.at, b.what);
+                println!(
+                    "    breach: {:?} wall {} at {:?} {}",
+                    b.rule, b.wall, b.at, b.what
+                );
             }
-            println!("    {}: steps {} {:?}", case.title, layout.steps, layout.stopped);
+            println!(
+                "    {}: steps {} {:?}",
+                case.title, layout.steps, layout.stopped
+            );
             for p in &layout.products {
                 let board = &case.job.boards[p.product];
                 let unit = f64::from(board.length.0) * f64::from(board.height.0);
                 println!(
                     "    {}: {} boards, bounds {} {}, offcuts {:.1} boards, scrap {:.1} boards",
-                    board.key, p.boards, p.lb_area, p.lb_eff, p.offcut_area_mm2 as f64 / unit, p.scrap_area_mm2 as f64 / unit
+                    board.key,
+                    p.boards,
+                    p.lb_area,
+                    p.lb_eff,
+                    p.offcut_area_mm2 as f64 / unit,
+                    p.scrap_area_mm2 as f64 / unit
                 );
-                let own: Vec<_> = layout.offcuts.iter().filter(|o| o.product == p.product).collect();
-                let list: Vec<String> = own.iter().map(|o| format!("{}x{}", o.width.0, o.height.0)).take(40).collect();
+                let own: Vec<_> = layout
+                    .offcuts
+                    .iter()
+                    .filter(|o| o.product == p.product)
+                    .collect();
+                let list: Vec<String> = own
+                    .iter()
+                    .map(|o| format!("{}x{}", o.width.0, o.height.0))
+                    .take(40)
+                    .collect();
                 println!("    {} offcuts: {}", own.len(), list.join(" "));
             }
         }

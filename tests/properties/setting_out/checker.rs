@@ -4,7 +4,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use setting_out::{
-    CornerKind, CornerPieces, Form, Job, Layout, Piece, Placement, Point, Rotation, Rule, Runner, Turn, Wall, ZoneExtent,
+    CornerKind, CornerPieces, Form, Job, Layout, Piece, Placement, Point, Rotation, Rule, Runner,
+    Turn, Wall, ZoneExtent,
 };
 
 type Ring = Vec<(f64, f64)>;
@@ -33,16 +34,27 @@ pub fn check(job: &Job, layout: &Layout) -> Verdict {
 }
 
 fn ring(points: &[Point]) -> Ring {
-    points.iter().map(|p| (f64::from(p.x.0), f64::from(p.y.0))).collect()
+    points
+        .iter()
+        .map(|p| (f64::from(p.x.0), f64::from(p.y.0)))
+        .collect()
 }
 
 fn area(ring: &Ring) -> f64 {
     let n = ring.len();
-    (0..n).map(|i| ring[i].0 * ring[(i + 1) % n].1 - ring[(i + 1) % n].0 * ring[i].1).sum::<f64>() / 2.0
+    (0..n)
+        .map(|i| ring[i].0 * ring[(i + 1) % n].1 - ring[(i + 1) % n].0 * ring[i].1)
+        .sum::<f64>()
+        / 2.0
 }
 
 fn piece_area(piece: &Piece) -> f64 {
-    area(&ring(&piece.outline)).abs() - piece.holes.iter().map(|h| area(&ring(h)).abs()).sum::<f64>()
+    area(&ring(&piece.outline)).abs()
+        - piece
+            .holes
+            .iter()
+            .map(|h| area(&ring(h)).abs())
+            .sum::<f64>()
 }
 
 /// The upright intervals in which rings cover the line at `x`, by even and odd crossings.
@@ -69,7 +81,10 @@ fn without(from: Vec<(f64, f64)>, cut: (f64, f64)) -> Vec<(f64, f64)> {
 
 fn limits(wall: &Wall) -> (f64, f64) {
     let xs = wall.outline.iter().map(|p| f64::from(p.x.0));
-    (xs.clone().fold(f64::MAX, f64::min), xs.fold(f64::MIN, f64::max))
+    (
+        xs.clone().fold(f64::MAX, f64::min),
+        xs.fold(f64::MIN, f64::max),
+    )
 }
 
 /// Upright edges of the outline at `x`.
@@ -83,7 +98,10 @@ fn ends(wall: &Wall, x: f64) -> Vec<(f64, f64)> {
 }
 
 fn wall_named<'a>(job: &'a Job, id: &str) -> &'a Wall {
-    job.walls.iter().find(|w| w.id == id).expect("wall of a corner")
+    job.walls
+        .iter()
+        .find(|w| w.id == id)
+        .expect("wall of a corner")
 }
 
 /// Where a wall's end and its neighbour's end both stand: left, then right.
@@ -95,14 +113,22 @@ fn shared_ends(job: &Job, wall: &Wall) -> [Vec<(f64, f64)>; 2] {
             .filter(|s| s.0 < s.1)
             .collect()
     };
-    let left = job.corners.iter().find(|c| c.left_end_of == wall.id).map_or_else(Vec::new, |c| {
-        let other = wall_named(job, &c.right_end_of);
-        meet(ends(wall, x0), ends(other, limits(other).1))
-    });
-    let right = job.corners.iter().find(|c| c.right_end_of == wall.id).map_or_else(Vec::new, |c| {
-        let other = wall_named(job, &c.left_end_of);
-        meet(ends(wall, x1), ends(other, limits(other).0))
-    });
+    let left = job
+        .corners
+        .iter()
+        .find(|c| c.left_end_of == wall.id)
+        .map_or_else(Vec::new, |c| {
+            let other = wall_named(job, &c.right_end_of);
+            meet(ends(wall, x0), ends(other, limits(other).1))
+        });
+    let right = job
+        .corners
+        .iter()
+        .find(|c| c.right_end_of == wall.id)
+        .map_or_else(Vec::new, |c| {
+            let other = wall_named(job, &c.left_end_of);
+            meet(ends(wall, x1), ends(other, limits(other).0))
+        });
     [left, right]
 }
 
@@ -111,13 +137,24 @@ fn wanted(job: &Job, layout: &Layout, course: usize, x: f64) -> Vec<(f64, f64)> 
     let c = &layout.courses[course];
     let wall = &job.walls[c.wall];
     let (x0, x1) = limits(wall);
-    let ext = [f64::from(c.left_extension.0), f64::from(c.right_extension.0)];
+    let ext = [
+        f64::from(c.left_extension.0),
+        f64::from(c.right_extension.0),
+    ];
     let shared = shared_ends(job, wall);
     let mut solid: Vec<(f64, f64)> = intervals(&[ring(&wall.outline)], x);
     for (side, spans) in shared.iter().enumerate() {
         let e = ext[side];
-        let beyond = if side == 0 { x0 - e < x && x < x0 } else { x1 < x && x < x1 + e };
-        let short = if side == 0 { x0 < x && x < x0 - e } else { x1 + e < x && x < x1 };
+        let beyond = if side == 0 {
+            x0 - e < x && x < x0
+        } else {
+            x1 < x && x < x1 + e
+        };
+        let short = if side == 0 {
+            x0 < x && x < x0 - e
+        } else {
+            x1 + e < x && x < x1
+        };
         for &span in spans {
             if beyond {
                 solid.push(span);
@@ -140,7 +177,11 @@ fn wanted(job: &Job, layout: &Layout, course: usize, x: f64) -> Vec<(f64, f64)> 
         }
     }
     zone_part(wall, c.zone, x, &mut solid);
-    solid.iter().map(|s| (s.0.max(f64::from(c.bottom.0)), s.1.min(f64::from(c.top.0)))).filter(|s| s.1 - s.0 > 1e-9).collect()
+    solid
+        .iter()
+        .map(|s| (s.0.max(f64::from(c.bottom.0)), s.1.min(f64::from(c.top.0))))
+        .filter(|s| s.1 - s.0 > 1e-9)
+        .collect()
 }
 
 /// Keeps of a wall's upright line what belongs to one zone.
@@ -153,14 +194,21 @@ fn zone_part(wall: &Wall, zone: usize, x: f64, solid: &mut Vec<(f64, f64)>) {
         .find(|b| f64::from(b.from.0) <= inner && inner <= f64::from(b.to.0))
         .map(|b| f64::from(b.level.0));
     let strip_at = |extent: ZoneExtent| -> Option<(f64, f64)> {
-        let ZoneExtent::FireBarrier(s) = extent else { return None };
+        let ZoneExtent::FireBarrier(s) = extent else {
+            return None;
+        };
         let (left, bottom) = (f64::from(s.corner.x.0), f64::from(s.corner.y.0));
-        (left <= inner && inner <= left + f64::from(s.width.0)).then(|| (bottom, bottom + f64::from(s.height.0)))
+        (left <= inner && inner <= left + f64::from(s.width.0))
+            .then(|| (bottom, bottom + f64::from(s.height.0)))
     };
     let all = std::mem::take(solid);
     *solid = match wall.zones[zone].extent {
         ZoneExtent::FireBarrier(_) => match strip_at(wall.zones[zone].extent) {
-            Some(s) => all.iter().map(|a| (a.0.max(s.0), a.1.min(s.1))).filter(|a| a.0 < a.1).collect(),
+            Some(s) => all
+                .iter()
+                .map(|a| (a.0.max(s.0), a.1.min(s.1)))
+                .filter(|a| a.0 < a.1)
+                .collect(),
             None => Vec::new(),
         },
         extent => {
@@ -217,7 +265,10 @@ fn breaks(job: &Job, layout: &Layout, course: usize, pieces: &[&Piece]) -> Vec<f
     for e in [x0, x1] {
         fine.push(e);
     }
-    fine.extend([x0 - f64::from(c.left_extension.0), x1 + f64::from(c.right_extension.0)]);
+    fine.extend([
+        x0 - f64::from(c.left_extension.0),
+        x1 + f64::from(c.right_extension.0),
+    ]);
     let r = ring(&wall.outline);
     for i in 0..r.len() {
         let (a, b) = (r[i], r[(i + 1) % r.len()]);
@@ -251,7 +302,9 @@ fn tiling(job: &Job, layout: &Layout, verdict: &mut Verdict) {
         let c = &layout.courses[piece.course];
         let key = &job.walls[c.wall].zones[c.zone].board;
         if job.boards[piece.product].key != *key || piece.wall != c.wall || piece.zone != c.zone {
-            verdict.wrong.push(format!("piece {} is not of its zone's board", piece.number));
+            verdict
+                .wrong
+                .push(format!("piece {} is not of its zone's board", piece.number));
         }
     }
     let mut net = vec![0.0; job.walls.len()];
@@ -260,16 +313,27 @@ fn tiling(job: &Job, layout: &Layout, verdict: &mut Verdict) {
         let wall = &job.walls[c.wall];
         let sloping = slopes(wall);
         let slack = if sloping { 1.01 } else { 1e-9 };
-        let product = job.boards.iter().position(|b| b.key == wall.zones[c.zone].board).expect("board");
+        let product = job
+            .boards
+            .iter()
+            .position(|b| b.key == wall.zones[c.zone].board)
+            .expect("board");
         let rings: Vec<Vec<Ring>> = pieces
             .iter()
-            .map(|p| std::iter::once(ring(&p.outline)).chain(p.holes.iter().map(|h| ring(h))).collect())
+            .map(|p| {
+                std::iter::once(ring(&p.outline))
+                    .chain(p.holes.iter().map(|h| ring(h)))
+                    .collect()
+            })
             .collect();
         let reach: Vec<(f64, f64)> = rings
             .iter()
             .map(|r| {
                 let xs = r[0].iter().map(|p| p.0);
-                (xs.clone().fold(f64::MAX, f64::min), xs.fold(f64::MIN, f64::max))
+                (
+                    xs.clone().fold(f64::MAX, f64::min),
+                    xs.fold(f64::MIN, f64::max),
+                )
             })
             .collect();
         let xs = breaks(job, layout, index, pieces);
@@ -283,8 +347,17 @@ fn tiling(job: &Job, layout: &Layout, verdict: &mut Verdict) {
             for s in &want {
                 net[c.wall] += (s.1 - s.0) * (b - a);
             }
-            let end_heights = |x: f64| wanted(job, layout, index, x).iter().map(|s| s.1 - s.0).fold(f64::MAX, f64::min);
-            let low = if sloping { end_heights(a + 1e-6).min(end_heights(b - 1e-6)) } else { f64::MAX };
+            let end_heights = |x: f64| {
+                wanted(job, layout, index, x)
+                    .iter()
+                    .map(|s| s.1 - s.0)
+                    .fold(f64::MAX, f64::min)
+            };
+            let low = if sloping {
+                end_heights(a + 1e-6).min(end_heights(b - 1e-6))
+            } else {
+                f64::MAX
+            };
             stacks[product].extend(want.iter().map(|s| (b - a, s.1 - s.0, low.min(s.1 - s.0))));
             let mut have: Vec<(f64, f64)> = rings
                 .iter()
@@ -297,7 +370,10 @@ fn tiling(job: &Job, layout: &Layout, verdict: &mut Verdict) {
             for s in have {
                 match joined.last_mut() {
                     Some(last) if s.0 < last.1 - slack => {
-                        verdict.wrong.push(format!("{} course {}: overlap at x {middle}, y {}", wall.id, index, s.0));
+                        verdict.wrong.push(format!(
+                            "{} course {}: overlap at x {middle}, y {}",
+                            wall.id, index, s.0
+                        ));
                         last.1 = last.1.max(s.1);
                     }
                     Some(last) if (s.0 - last.1).abs() <= slack => last.1 = s.1,
@@ -307,9 +383,15 @@ fn tiling(job: &Job, layout: &Layout, verdict: &mut Verdict) {
             joined.retain(|s| s.1 - s.0 > slack);
             let want: Vec<(f64, f64)> = want.into_iter().filter(|s| s.1 - s.0 > slack).collect();
             let same = joined.len() == want.len()
-                && joined.iter().zip(&want).all(|(p, q)| (p.0 - q.0).abs() <= slack && (p.1 - q.1).abs() <= slack);
+                && joined
+                    .iter()
+                    .zip(&want)
+                    .all(|(p, q)| (p.0 - q.0).abs() <= slack && (p.1 - q.1).abs() <= slack);
             if !same && (!sloping || b - a > 2.0) {
-                verdict.wrong.push(format!("{} course {}: at x {middle} covers {joined:?}, wanted {want:?}", wall.id, index));
+                verdict.wrong.push(format!(
+                    "{} course {}: at x {middle} covers {joined:?}, wanted {want:?}",
+                    wall.id, index
+                ));
             }
         }
     }
@@ -321,7 +403,11 @@ fn tiling(job: &Job, layout: &Layout, verdict: &mut Verdict) {
 fn whole_wall(job: &Job, layout: &Layout, covered: &[f64], verdict: &mut Verdict) {
     for (index, wall) in job.walls.iter().enumerate() {
         let (mut xs, mut total) = (Vec::new(), 0.0);
-        for x in wall.outline.iter().map(|p| p.x.0).chain(wall.openings.iter().flat_map(|o| [o.corner.x.0, o.corner.x.0 + o.width.0])) {
+        for x in wall.outline.iter().map(|p| p.x.0).chain(
+            wall.openings
+                .iter()
+                .flat_map(|o| [o.corner.x.0, o.corner.x.0 + o.width.0]),
+        ) {
             xs.push(f64::from(x));
         }
         for b in &wall.base_line {
@@ -336,14 +422,31 @@ fn whole_wall(job: &Job, layout: &Layout, covered: &[f64], verdict: &mut Verdict
         for pair in xs.windows(2).filter(|p| p[1] - p[0] > 1e-9) {
             let x = f64::midpoint(pair[0], pair[1]);
             let mut solid = intervals(&[ring(&wall.outline)], x);
-            for o in wall.openings.iter().filter(|o| f64::from(o.corner.x.0) < x && x < f64::from(o.corner.x.0 + o.width.0)) {
-                solid = without(solid, (f64::from(o.corner.y.0), f64::from(o.corner.y.0 + o.height.0)));
+            for o in wall
+                .openings
+                .iter()
+                .filter(|o| f64::from(o.corner.x.0) < x && x < f64::from(o.corner.x.0 + o.width.0))
+            {
+                solid = without(
+                    solid,
+                    (
+                        f64::from(o.corner.y.0),
+                        f64::from(o.corner.y.0 + o.height.0),
+                    ),
+                );
             }
-            if wall.structural_joints.iter().any(|j| (x - f64::from(j.x.0 - j.gap.0 / 2) - f64::from(j.gap.0) / 2.0).abs() < f64::from(j.gap.0) / 2.0) {
+            if wall.structural_joints.iter().any(|j| {
+                (x - f64::from(j.x.0 - j.gap.0 / 2) - f64::from(j.gap.0) / 2.0).abs()
+                    < f64::from(j.gap.0) / 2.0
+            }) {
                 solid.clear();
             }
             if !has_plinth {
-                for b in wall.base_line.iter().filter(|b| f64::from(b.from.0) < x && x < f64::from(b.to.0)) {
+                for b in wall
+                    .base_line
+                    .iter()
+                    .filter(|b| f64::from(b.from.0) < x && x < f64::from(b.to.0))
+                {
                     solid = without(solid, (f64::MIN, f64::from(b.level.0)));
                 }
             }
@@ -357,27 +460,58 @@ fn whole_wall(job: &Job, layout: &Layout, covered: &[f64], verdict: &mut Verdict
                 let overlap = |spans: &[(f64, f64)]| -> f64 {
                     spans
                         .iter()
-                        .map(|s| (s.1.min(f64::from(c.top.0)) - s.0.max(f64::from(c.bottom.0))).max(0.0))
+                        .map(|s| {
+                            (s.1.min(f64::from(c.top.0)) - s.0.max(f64::from(c.bottom.0))).max(0.0)
+                        })
                         .sum()
                 };
                 let [left, right] = shared_ends(job, wall);
-                f64::from(c.left_extension.0) * overlap(&left) + f64::from(c.right_extension.0) * overlap(&right)
+                f64::from(c.left_extension.0) * overlap(&left)
+                    + f64::from(c.right_extension.0) * overlap(&right)
             })
             .sum();
-        let tolerance = if slopes(wall) { covered[index] * 1e-6 + 60_000.0 } else { 0.5 };
-        if wall.zones.len() == 1 && wall.base_line.is_empty() && (total + extra - covered[index]).abs() > tolerance {
-            verdict.wrong.push(format!("{}: courses cover {}, the wall has {}", wall.id, covered[index], total + extra));
+        let tolerance = if slopes(wall) {
+            covered[index] * 1e-6 + 60_000.0
+        } else {
+            0.5
+        };
+        if wall.zones.len() == 1
+            && wall.base_line.is_empty()
+            && (total + extra - covered[index]).abs() > tolerance
+        {
+            verdict.wrong.push(format!(
+                "{}: courses cover {}, the wall has {}",
+                wall.id,
+                covered[index],
+                total + extra
+            ));
         }
-        let pieces: f64 = layout.pieces.iter().filter(|p| p.wall == index).map(piece_area).sum();
+        let pieces: f64 = layout
+            .pieces
+            .iter()
+            .filter(|p| p.wall == index)
+            .map(piece_area)
+            .sum();
         if (pieces - covered[index]).abs() > tolerance {
-            verdict.wrong.push(format!("{}: pieces have {pieces} mm², wanted {}", wall.id, covered[index]));
+            verdict.wrong.push(format!(
+                "{}: pieces have {pieces} mm², wanted {}",
+                wall.id, covered[index]
+            ));
         }
         let sum = &layout.walls[index];
         if (sum.net_area_mm2 as f64 - total).abs() > tolerance {
-            verdict.wrong.push(format!("{}: net area {} given, {total} found", wall.id, sum.net_area_mm2));
+            verdict.wrong.push(format!(
+                "{}: net area {} given, {total} found",
+                wall.id, sum.net_area_mm2
+            ));
         }
-        if ((sum.net_area_mm2 + sum.toothing_area_mm2 - sum.piece_area_mm2) as f64).abs() > tolerance {
-            verdict.wrong.push(format!("{}: net, toothing and pieces do not add up", wall.id));
+        if ((sum.net_area_mm2 + sum.toothing_area_mm2 - sum.piece_area_mm2) as f64).abs()
+            > tolerance
+        {
+            verdict.wrong.push(format!(
+                "{}: net, toothing and pieces do not add up",
+                wall.id
+            ));
         }
     }
 }
@@ -390,8 +524,16 @@ fn bounds(job: &Job, stacks: &[Vec<(f64, f64, f64)>], verdict: &mut Verdict) {
             smallest = smallest.min(f64::from(job.rules.min_piece_width.0));
         }
         let plain: f64 = stack.iter().map(|s| s.0 * s.1).sum();
-        let raised: f64 =
-            stack.iter().map(|s| s.0 * if s.1 > height - smallest + 1e-6 { height } else { s.1 }).sum();
+        let raised: f64 = stack
+            .iter()
+            .map(|s| {
+                s.0 * if s.1 > height - smallest + 1e-6 {
+                    height
+                } else {
+                    s.1
+                }
+            })
+            .sum();
         let count = |a: f64| ((a / (length * height)) - 1e-9).ceil() as u32;
         verdict.bounds.push((count(plain), count(raised)));
     }
@@ -406,9 +548,19 @@ fn toothing(job: &Job, layout: &Layout, verdict: &mut Verdict) {
         let role = |wall: usize, zone: usize, extension: i32| -> Option<bool> {
             let other = if wall == right { left } else { right };
             let plinth = job.walls[wall].zones[zone].extent == ZoneExtent::Plinth;
-            let own_plinth = job.walls[other].zones.iter().find(|z| z.extent == ZoneExtent::Plinth);
+            let own_plinth = job.walls[other]
+                .zones
+                .iter()
+                .find(|z| z.extent == ZoneExtent::Plinth);
             let thickness = match own_plinth {
-                Some(z) if plinth => job.boards.iter().find(|b| b.key == z.board).expect("board").thickness.0,
+                Some(z) if plinth => {
+                    job.boards
+                        .iter()
+                        .find(|b| b.key == z.board)
+                        .expect("board")
+                        .thickness
+                        .0
+                }
                 _ => job.walls[other].thickness.0,
             };
             let bed = job.walls[other].bed.0;
@@ -416,33 +568,56 @@ fn toothing(job: &Job, layout: &Layout, verdict: &mut Verdict) {
                 CornerKind::Salient => (thickness + bed, bed),
                 CornerKind::ReEntrant => (0, -(thickness + bed)),
             };
-            if extension == runs { Some(true) } else { (extension == stops).then_some(false) }
+            if extension == runs {
+                Some(true)
+            } else {
+                (extension == stops).then_some(false)
+            }
         };
         let mut at: BTreeMap<(i32, i32), Vec<bool>> = BTreeMap::new();
         for (wall, side) in [(right, Runner::RightEnd), (left, Runner::LeftEnd)] {
             let mut last: BTreeMap<usize, (i32, bool)> = BTreeMap::new();
             for c in layout.courses.iter().filter(|c| c.wall == wall) {
-                if !shared.iter().any(|s| s.0 < f64::from(c.top.0) && f64::from(c.bottom.0) < s.1) {
+                if !shared
+                    .iter()
+                    .any(|s| s.0 < f64::from(c.top.0) && f64::from(c.bottom.0) < s.1)
+                {
                     continue;
                 }
-                let extension = if side == Runner::RightEnd { c.right_extension.0 } else { c.left_extension.0 };
+                let extension = if side == Runner::RightEnd {
+                    c.right_extension.0
+                } else {
+                    c.left_extension.0
+                };
                 let Some(runs) = role(wall, c.zone, extension) else {
-                    verdict.wrong.push(format!("corner {}: extension {extension} is neither run nor stop", corner.id));
+                    verdict.wrong.push(format!(
+                        "corner {}: extension {extension} is neither run nor stop",
+                        corner.id
+                    ));
                     continue;
                 };
                 if let Some((top, before)) = last.insert(c.zone, (c.top.0, runs))
                     && top == c.bottom.0
                     && before == runs
                 {
-                    verdict.wrong.push(format!("corner {}: no alternation at {}", corner.id, c.bottom));
+                    verdict.wrong.push(format!(
+                        "corner {}: no alternation at {}",
+                        corner.id, c.bottom
+                    ));
                 }
                 at.entry((c.bottom.0, c.top.0)).or_default().push(runs);
             }
         }
-        let declared = layout.breaches.iter().any(|b| b.rule == Rule::CornerCourses);
+        let declared = layout
+            .breaches
+            .iter()
+            .any(|b| b.rule == Rule::CornerCourses);
         for ((bottom, top), roles) in at {
             if roles.len() == 2 && roles[0] == roles[1] && !declared {
-                verdict.wrong.push(format!("corner {}: both walls alike from {bottom} to {top}", corner.id));
+                verdict.wrong.push(format!(
+                    "corner {}: both walls alike from {bottom} to {top}",
+                    corner.id
+                ));
             }
         }
     }
@@ -457,8 +632,10 @@ fn placed(piece: &Piece, at: &Placement) -> Vec<Ring> {
             Turn::Half => r.iter().map(|p| (-p.0, -p.1)).collect(),
         }
     };
-    let mut rings: Vec<Ring> =
-        std::iter::once(&piece.outline).chain(&piece.holes).map(|r| turned(ring(r))).collect();
+    let mut rings: Vec<Ring> = std::iter::once(&piece.outline)
+        .chain(&piece.holes)
+        .map(|r| turned(ring(r)))
+        .collect();
     let (x, y) = (
         rings[0].iter().map(|p| p.0).fold(f64::MAX, f64::min),
         rings[0].iter().map(|p| p.1).fold(f64::MAX, f64::min),
@@ -474,9 +651,10 @@ fn placed(piece: &Piece, at: &Placement) -> Vec<Ring> {
 struct Box4(f64, f64, f64, f64);
 
 fn around(r: &Ring) -> Box4 {
-    r.iter().fold(Box4(f64::MAX, f64::MAX, f64::MIN, f64::MIN), |b, p| {
-        Box4(b.0.min(p.0), b.1.min(p.1), b.2.max(p.0), b.3.max(p.1))
-    })
+    r.iter()
+        .fold(Box4(f64::MAX, f64::MAX, f64::MIN, f64::MIN), |b, p| {
+            Box4(b.0.min(p.0), b.1.min(p.1), b.2.max(p.0), b.3.max(p.1))
+        })
 }
 
 /// Something that lies on a board: a piece or a leftover.
@@ -494,21 +672,31 @@ fn boards(job: &Job, layout: &Layout, verdict: &mut Verdict) {
         let mut parts: Vec<Part> = Vec::new();
         for at in &board.placements {
             let Some(piece) = layout.pieces.get((at.piece as usize).wrapping_sub(1)) else {
-                verdict.wrong.push(format!("board {} holds no piece {}", board.number, at.piece));
+                verdict.wrong.push(format!(
+                    "board {} holds no piece {}",
+                    board.number, at.piece
+                ));
                 continue;
             };
             seen[at.piece as usize - 1] += 1;
             if piece.board != index || piece.product != board.product {
-                verdict.wrong.push(format!("piece {} does not name board {}", piece.number, board.number));
+                verdict.wrong.push(format!(
+                    "piece {} does not name board {}",
+                    piece.number, board.number
+                ));
             }
             if at.turn == Turn::Quarter && stock.rotation == Rotation::Forbidden {
-                verdict.wrong.push(format!("piece {} is turned", piece.number));
+                verdict
+                    .wrong
+                    .push(format!("piece {} is turned", piece.number));
             }
             let rings = placed(piece, at);
             let around = around(&rings[0]);
             let given = (f64::from(at.width.0), f64::from(at.height.0));
             if (around.2 - around.0, around.3 - around.1) != given {
-                verdict.wrong.push(format!("piece {} does not fit its placement", piece.number));
+                verdict
+                    .wrong
+                    .push(format!("piece {} does not fit its placement", piece.number));
             }
             parts.push(Part { rings, around });
         }
@@ -516,22 +704,36 @@ fn boards(job: &Job, layout: &Layout, verdict: &mut Verdict) {
             let (x, y) = (f64::from(o.corner.x.0), f64::from(o.corner.y.0));
             let (w, h) = (f64::from(o.width.0), f64::from(o.height.0));
             let r = vec![(x, y), (x + w, y), (x + w, y + h), (x, y + h)];
-            parts.push(Part { around: around(&r), rings: vec![r] });
+            parts.push(Part {
+                around: around(&r),
+                rings: vec![r],
+            });
         }
         for p in &parts {
             let b = p.around;
-            if b.0 < 0.0 || b.1 < 0.0 || b.2 > f64::from(stock.length.0) || b.3 > f64::from(stock.height.0) {
-                verdict.wrong.push(format!("board {}: a part hangs over", board.number));
+            if b.0 < 0.0
+                || b.1 < 0.0
+                || b.2 > f64::from(stock.length.0)
+                || b.3 > f64::from(stock.height.0)
+            {
+                verdict
+                    .wrong
+                    .push(format!("board {}: a part hangs over", board.number));
             }
         }
         let all: Vec<&Part> = parts.iter().collect();
         if !guillotine(&all, kerf) {
-            verdict.wrong.push(format!("board {}: cannot be cut from edge to edge", board.number));
+            verdict.wrong.push(format!(
+                "board {}: cannot be cut from edge to edge",
+                board.number
+            ));
         }
     }
     for (piece, count) in layout.pieces.iter().zip(&seen) {
         if *count != 1 {
-            verdict.wrong.push(format!("piece {} is cut {count} times", piece.number));
+            verdict
+                .wrong
+                .push(format!("piece {} is cut {count} times", piece.number));
         }
     }
 }
@@ -542,10 +744,17 @@ fn guillotine(parts: &[&Part], kerf: f64) -> bool {
         return true;
     }
     for axis in 0..2 {
-        let span = |p: &Part| if axis == 0 { (p.around.0, p.around.2) } else { (p.around.1, p.around.3) };
+        let span = |p: &Part| {
+            if axis == 0 {
+                (p.around.0, p.around.2)
+            } else {
+                (p.around.1, p.around.3)
+            }
+        };
         for p in parts {
             let at = span(p).1;
-            let (before, after): (Vec<&Part>, Vec<&Part>) = parts.iter().partition(|q| span(q).1 <= at + 1e-9);
+            let (before, after): (Vec<&Part>, Vec<&Part>) =
+                parts.iter().partition(|q| span(q).1 <= at + 1e-9);
             if !after.is_empty() && after.iter().all(|q| span(q).0 >= at + kerf - 1e-9) {
                 return guillotine(&before, kerf) && guillotine(&after, kerf);
             }
@@ -557,11 +766,19 @@ fn guillotine(parts: &[&Part], kerf: f64) -> bool {
     // No cut goes through: one piece must hold all others in its notches.
     let holder = parts.iter().position(|p| {
         parts.iter().all(|q| {
-            q.around.0 >= p.around.0 && q.around.1 >= p.around.1 && q.around.2 <= p.around.2 && q.around.3 <= p.around.3
+            q.around.0 >= p.around.0
+                && q.around.1 >= p.around.1
+                && q.around.2 <= p.around.2
+                && q.around.3 <= p.around.3
         })
     });
     let Some(holder) = holder else { return false };
-    let inner: Vec<&Part> = parts.iter().enumerate().filter(|(i, _)| *i != holder).map(|(_, p)| *p).collect();
+    let inner: Vec<&Part> = parts
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| *i != holder)
+        .map(|(_, p)| *p)
+        .collect();
     inner.iter().all(|q| clear_of(parts[holder], q, kerf)) && guillotine(&inner, kerf)
 }
 
@@ -575,12 +792,16 @@ fn by_slope<'a>(parts: &[&'a Part], kerf: f64) -> Option<(Vec<&'a Part>, Vec<&'a
                 continue;
             }
             let length = (b.0 - a.0).hypot(b.1 - a.1);
-            let side = |q: (f64, f64)| ((b.0 - a.0) * (q.1 - a.1) - (b.1 - a.1) * (q.0 - a.0)) / length;
-            let (left, right): (Vec<&Part>, Vec<&Part>) =
-                parts.iter().partition(|q| q.rings[0].iter().all(|v| side(*v) >= -1e-6));
+            let side =
+                |q: (f64, f64)| ((b.0 - a.0) * (q.1 - a.1) - (b.1 - a.1) * (q.0 - a.0)) / length;
+            let (left, right): (Vec<&Part>, Vec<&Part>) = parts
+                .iter()
+                .partition(|q| q.rings[0].iter().all(|v| side(*v) >= -1e-6));
             if !left.is_empty()
                 && !right.is_empty()
-                && right.iter().all(|q| q.rings[0].iter().all(|v| side(*v) <= -kerf + 1.01))
+                && right
+                    .iter()
+                    .all(|q| q.rings[0].iter().all(|v| side(*v) <= -kerf + 1.01))
             {
                 return Some((left, right));
             }
@@ -593,13 +814,21 @@ fn by_slope<'a>(parts: &[&'a Part], kerf: f64) -> Option<(Vec<&'a Part>, Vec<&'a
 fn clear_of(piece: &Part, inner: &Part, kerf: f64) -> bool {
     let b = inner.around;
     let grown = Box4(b.0 - kerf, b.1 - kerf, b.2 + kerf, b.3 + kerf);
-    let mut xs: Vec<f64> = piece.rings.iter().flatten().map(|p| p.0).chain([grown.0, grown.2]).collect();
+    let mut xs: Vec<f64> = piece
+        .rings
+        .iter()
+        .flatten()
+        .map(|p| p.0)
+        .chain([grown.0, grown.2])
+        .collect();
     xs.sort_by(f64::total_cmp);
     xs.windows(2).filter(|w| w[1] - w[0] > 1e-9).all(|w| {
         let x = f64::midpoint(w[0], w[1]);
         x < grown.0
             || x > grown.2
-            || intervals(&piece.rings, x).iter().all(|s| s.1 <= grown.1 + 1e-9 || s.0 >= grown.3 - 1e-9)
+            || intervals(&piece.rings, x)
+                .iter()
+                .all(|s| s.1 <= grown.1 + 1e-9 || s.0 >= grown.3 - 1e-9)
     })
 }
 
@@ -607,9 +836,23 @@ fn clear_of(piece: &Part, inner: &Part, kerf: f64) -> bool {
 fn sums(job: &Job, layout: &Layout, verdict: &mut Verdict) {
     for (product, board) in job.boards.iter().enumerate() {
         let sum = &layout.products[product];
-        let count = layout.boards.iter().filter(|b| b.product == product).count() as u32;
-        let cuts: usize = layout.boards.iter().filter(|b| b.product == product).map(|b| b.cuts.len()).sum();
-        let used: f64 = layout.pieces.iter().filter(|p| p.product == product).map(piece_area).sum();
+        let count = layout
+            .boards
+            .iter()
+            .filter(|b| b.product == product)
+            .count() as u32;
+        let cuts: usize = layout
+            .boards
+            .iter()
+            .filter(|b| b.product == product)
+            .map(|b| b.cuts.len())
+            .sum();
+        let used: f64 = layout
+            .pieces
+            .iter()
+            .filter(|p| p.product == product)
+            .map(piece_area)
+            .sum();
         let left: f64 = layout
             .offcuts
             .iter()
@@ -639,18 +882,24 @@ fn sums(job: &Job, layout: &Layout, verdict: &mut Verdict) {
             ));
         }
         if sum.boards < sum.bound {
-            verdict.wrong.push(format!("{}: fewer boards than the bound", board.key));
+            verdict
+                .wrong
+                .push(format!("{}: fewer boards than the bound", board.key));
         }
     }
     for piece in &layout.pieces {
         let board = &job.boards[piece.product];
         let whole = piece_area(piece) == f64::from(board.length.0) * f64::from(board.height.0);
         if (piece.form == Form::Whole) != whole {
-            verdict.wrong.push(format!("piece {}: form {:?}", piece.number, piece.form));
+            verdict
+                .wrong
+                .push(format!("piece {}: form {:?}", piece.number, piece.form));
         }
     }
     if layout.cutting_list.len() != layout.pieces.len() {
-        verdict.wrong.push("the cutting list does not list every piece once".into());
+        verdict
+            .wrong
+            .push("the cutting list does not list every piece once".into());
     }
 }
 
@@ -677,7 +926,8 @@ fn upright_edges(piece: &Piece) -> Vec<(i32, i32, i32, bool)> {
 
 /// The joints of each course, read off the pieces.
 fn joints(layout: &Layout) -> Vec<Vec<Joint>> {
-    let mut edges: Vec<BTreeMap<i32, Vec<(i32, i32, bool)>>> = vec![BTreeMap::new(); layout.courses.len()];
+    let mut edges: Vec<BTreeMap<i32, Vec<(i32, i32, bool)>>> =
+        vec![BTreeMap::new(); layout.courses.len()];
     for piece in &layout.pieces {
         for (x, lo, hi, up) in upright_edges(piece) {
             edges[piece.course].entry(x).or_default().push((lo, hi, up));
@@ -726,8 +976,13 @@ fn stagger(job: &Job, layout: &Layout, joints: &[Vec<Joint>], verdict: &mut Verd
                 continue;
             }
             for a in joints[i].iter().filter(|a| a.lo == upper.bottom.0) {
-                if joints[j].iter().any(|b| b.hi == lower.top.0 && (a.x - b.x).abs() < least) {
-                    verdict.breaches.push((Rule::Stagger, upper.wall, a.x, upper.bottom.0));
+                if joints[j]
+                    .iter()
+                    .any(|b| b.hi == lower.top.0 && (a.x - b.x).abs() < least)
+                {
+                    verdict
+                        .breaches
+                        .push((Rule::Stagger, upper.wall, a.x, upper.bottom.0));
                 }
             }
         }
@@ -766,7 +1021,9 @@ fn near_openings(job: &Job, layout: &Layout, joints: &[Vec<Joint>], verdict: &mu
             };
             if touches {
                 for j in joints[index].iter().filter(|j| (j.x - x).abs() < least) {
-                    verdict.breaches.push((Rule::OpeningKeepOut, c.wall, j.x, c.bottom.0));
+                    verdict
+                        .breaches
+                        .push((Rule::OpeningKeepOut, c.wall, j.x, c.bottom.0));
                 }
             }
         }
@@ -777,7 +1034,10 @@ fn near_cracks(job: &Job, layout: &Layout, joints: &[Vec<Joint>], verdict: &mut 
     let least = f64::from(job.rules.crack_overlap.0);
     for (index, c) in layout.courses.iter().enumerate() {
         for crack in &job.walls[c.wall].keep_clear {
-            let (a, b) = ((crack.from.x.0, crack.from.y.0), (crack.to.x.0, crack.to.y.0));
+            let (a, b) = (
+                (crack.from.x.0, crack.from.y.0),
+                (crack.to.x.0, crack.to.y.0),
+            );
             if (a.1 - b.1).abs() * 10 <= (a.0 - b.0).abs() {
                 continue;
             }
@@ -792,7 +1052,9 @@ fn near_cracks(job: &Job, layout: &Layout, joints: &[Vec<Joint>], verdict: &mut 
             for j in &joints[index] {
                 let distance = (p - f64::from(j.x)).max(f64::from(j.x) - q).max(0.0);
                 if distance < least - 1.0 {
-                    verdict.breaches.push((Rule::CrackOverlap, c.wall, j.x, c.bottom.0));
+                    verdict
+                        .breaches
+                        .push((Rule::CrackOverlap, c.wall, j.x, c.bottom.0));
                 }
             }
         }
@@ -806,18 +1068,29 @@ fn piece_sizes(job: &Job, layout: &Layout, verdict: &mut Verdict) {
         let b = around(&ring(&piece.outline));
         let width = (b.2 - b.0) as i32;
         if width < job.rules.min_piece_width.0 {
-            verdict.breaches.push((Rule::MinPieceWidth, piece.wall, b.0 as i32, c.bottom.0));
+            verdict
+                .breaches
+                .push((Rule::MinPieceWidth, piece.wall, b.0 as i32, c.bottom.0));
         }
         if lowest_part(piece) < f64::from(job.rules.min_piece_height.0) - 1e-9 {
-            verdict.breaches.push((Rule::MinPieceHeight, piece.wall, b.0 as i32, b.1 as i32));
+            verdict
+                .breaches
+                .push((Rule::MinPieceHeight, piece.wall, b.0 as i32, b.1 as i32));
         }
         let wall = &job.walls[piece.wall];
         let (x0, x1) = limits(wall);
         let shared = shared_ends(job, wall);
         let salient = |side: usize| {
             job.corners.iter().any(|k| {
-                k.kind == CornerKind::Salient && if side == 0 { k.left_end_of == wall.id } else { k.right_end_of == wall.id }
-            }) && shared[side].iter().any(|s| s.0 < f64::from(c.top.0) && f64::from(c.bottom.0) < s.1)
+                k.kind == CornerKind::Salient
+                    && if side == 0 {
+                        k.left_end_of == wall.id
+                    } else {
+                        k.right_end_of == wall.id
+                    }
+            }) && shared[side]
+                .iter()
+                .any(|s| s.0 < f64::from(c.top.0) && f64::from(c.bottom.0) < s.1)
         };
         let at_left = salient(0) && b.0 == x0 - f64::from(c.left_extension.0);
         let at_right = salient(1) && b.2 == x1 + f64::from(c.right_extension.0);
@@ -828,7 +1101,9 @@ fn piece_sizes(job: &Job, layout: &Layout, verdict: &mut Verdict) {
                 CornerPieces::AtLeast(least) => width >= least.0,
             };
             if !fits {
-                verdict.breaches.push((Rule::CornerPiece, piece.wall, b.0 as i32, c.bottom.0));
+                verdict
+                    .breaches
+                    .push((Rule::CornerPiece, piece.wall, b.0 as i32, c.bottom.0));
             }
         }
     }
@@ -836,15 +1111,19 @@ fn piece_sizes(job: &Job, layout: &Layout, verdict: &mut Verdict) {
 
 /// The least height of the parts of a piece that have level edges.
 fn lowest_part(piece: &Piece) -> f64 {
-    let rings: Vec<Ring> =
-        std::iter::once(ring(&piece.outline)).chain(piece.holes.iter().map(|h| ring(h))).collect();
+    let rings: Vec<Ring> = std::iter::once(ring(&piece.outline))
+        .chain(piece.holes.iter().map(|h| ring(h)))
+        .collect();
     let mut xs: Vec<f64> = rings.iter().flatten().map(|p| p.0).collect();
     xs.sort_by(f64::total_cmp);
     xs.dedup();
     let mut least = f64::MAX;
     for w in xs.windows(2) {
         let quarter = (w[1] - w[0]) / 4.0;
-        let (a, b) = (intervals(&rings, w[0] + quarter), intervals(&rings, w[1] - quarter));
+        let (a, b) = (
+            intervals(&rings, w[0] + quarter),
+            intervals(&rings, w[1] - quarter),
+        );
         for (p, q) in a.iter().zip(&b) {
             if (p.0 - q.0).abs() < 1e-9 && (p.1 - q.1).abs() < 1e-9 {
                 least = least.min(p.1 - p.0);
@@ -865,7 +1144,13 @@ fn course_lines(job: &Job, layout: &Layout, verdict: &mut Verdict) {
         let strips: Vec<i32> = wall
             .zones
             .iter()
-            .filter_map(|z| if let ZoneExtent::FireBarrier(s) = z.extent { Some([s.corner.y.0, (s.corner.y + s.height).0]) } else { None })
+            .filter_map(|z| {
+                if let ZoneExtent::FireBarrier(s) = z.extent {
+                    Some([s.corner.y.0, (s.corner.y + s.height).0])
+                } else {
+                    None
+                }
+            })
             .flatten()
             .collect();
         // A line between two courses of one zone.
@@ -892,15 +1177,30 @@ fn declared(layout: &Layout, verdict: &mut Verdict) {
                 Rule::CourseLineClear => 20_000,
                 _ => 2_000,
             };
-            b.rule == found.0 && b.wall == found.1 && (b.at.x.0 - found.2).abs() <= across && (b.at.y.0 - found.3).abs() <= 1_000
+            b.rule == found.0
+                && b.wall == found.1
+                && (b.at.x.0 - found.2).abs() <= across
+                && (b.at.y.0 - found.3).abs() <= 1_000
         });
         if !told {
-            verdict.wrong.push(format!("a breach is not declared: {found:?}"));
+            verdict
+                .wrong
+                .push(format!("a breach is not declared: {found:?}"));
         }
     }
-    for told in layout.breaches.iter().filter(|b| b.rule != Rule::CornerCourses) {
-        if !verdict.breaches.iter().any(|f| f.0 == told.rule && f.1 == told.wall) {
-            verdict.wrong.push(format!("a breach is declared that is none: {told:?}"));
+    for told in layout
+        .breaches
+        .iter()
+        .filter(|b| b.rule != Rule::CornerCourses)
+    {
+        if !verdict
+            .breaches
+            .iter()
+            .any(|f| f.0 == told.rule && f.1 == told.wall)
+        {
+            verdict
+                .wrong
+                .push(format!("a breach is declared that is none: {told:?}"));
         }
     }
 }

@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 use quantity::Mm;
 use serde::Deserialize;
 use setting_out::{
-    BaseStep, BoardStock, Budget, Corner, CornerKind, CornerPieces, Job, KeepClear, Opening, Point, Rotation, Rules,
-    Runner, Strip, StructuralJoint, Wall, Zone, ZoneExtent,
+    BaseStep, BoardStock, Budget, Corner, CornerKind, CornerPieces, Job, KeepClear, Opening, Point,
+    Rotation, Rules, Runner, Strip, StructuralJoint, Wall, Zone, ZoneExtent,
 };
 
 /// One instance file.
@@ -114,7 +114,10 @@ pub struct Instance {
 }
 
 fn point(at: [i32; 2]) -> Point {
-    Point { x: Mm(at[0]), y: Mm(at[1]) }
+    Point {
+        x: Mm(at[0]),
+        y: Mm(at[1]),
+    }
 }
 
 impl File {
@@ -143,7 +146,11 @@ impl File {
                 height: Mm(b.size_mm[1]),
                 thickness: Mm(b.size_mm[2]),
                 boards_per_pack: b.pack,
-                rotation: if b.rotation { Rotation::Allowed } else { Rotation::Forbidden },
+                rotation: if b.rotation {
+                    Rotation::Allowed
+                } else {
+                    Rotation::Forbidden
+                },
                 kerf: Mm(b.kerf_mm),
             })
             .collect();
@@ -155,22 +162,47 @@ impl File {
                 id: format!("C{}", i + 1),
                 right_end_of: c.right_end_of,
                 left_end_of: c.left_end_of,
-                kind: if c.re_entrant == Some(true) { CornerKind::ReEntrant } else { CornerKind::Salient },
-                first_to_run: if c.first == "right-end" { Runner::RightEnd } else { Runner::LeftEnd },
+                kind: if c.re_entrant == Some(true) {
+                    CornerKind::ReEntrant
+                } else {
+                    CornerKind::Salient
+                },
+                first_to_run: if c.first == "right-end" {
+                    Runner::RightEnd
+                } else {
+                    Runner::LeftEnd
+                },
             })
             .collect();
         let walls = self.wall.into_iter().map(WallFile::into_wall).collect();
-        Job { walls, corners, boards, rules, budget: Budget::default() }
+        Job {
+            walls,
+            corners,
+            boards,
+            rules,
+            budget: Budget::default(),
+        }
     }
 }
 
 impl WallFile {
     fn into_wall(self) -> Wall {
-        let mut zones =
-            vec![Zone { id: "main".into(), extent: ZoneExtent::Main, board: self.board.clone() }];
-        zones.extend(self.plinth_board.map(|board| Zone { id: "plinth".into(), extent: ZoneExtent::Plinth, board }));
+        let mut zones = vec![Zone {
+            id: "main".into(),
+            extent: ZoneExtent::Main,
+            board: self.board.clone(),
+        }];
+        zones.extend(self.plinth_board.map(|board| Zone {
+            id: "plinth".into(),
+            extent: ZoneExtent::Plinth,
+            board,
+        }));
         for (i, s) in self.strips.into_iter().enumerate() {
-            let strip = Strip { corner: point(s.at_mm), width: Mm(s.size_mm[0]), height: Mm(s.size_mm[1]) };
+            let strip = Strip {
+                corner: point(s.at_mm),
+                width: Mm(s.size_mm[0]),
+                height: Mm(s.size_mm[1]),
+            };
             zones.push(Zone {
                 id: format!("barrier {}", i + 1),
                 extent: ZoneExtent::FireBarrier(strip),
@@ -199,14 +231,22 @@ impl WallFile {
             base_line: self
                 .base_line_mm
                 .into_iter()
-                .map(|b| BaseStep { from: Mm(b[0]), to: Mm(b[1]), level: Mm(b[2]) })
+                .map(|b| BaseStep {
+                    from: Mm(b[0]),
+                    to: Mm(b[1]),
+                    level: Mm(b[2]),
+                })
                 .collect(),
             zones,
             structural_joints: self
                 .joints_mm
                 .into_iter()
                 .enumerate()
-                .map(|(i, j)| StructuralJoint { id: format!("J{}", i + 1), x: Mm(j[0]), gap: Mm(j[1]) })
+                .map(|(i, j)| StructuralJoint {
+                    id: format!("J{}", i + 1),
+                    x: Mm(j[0]),
+                    gap: Mm(j[1]),
+                })
                 .collect(),
             keep_clear: self
                 .cracks_mm
@@ -228,8 +268,15 @@ impl WallFile {
 pub fn read(path: &Path) -> Instance {
     let text = fs::read_to_string(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
     let file: File = toml::from_str(&text).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
-    let name = path.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
-    Instance { name, title: file.title.clone(), aligned: file.aligned, job: file.into_job() }
+    let name = path
+        .file_stem()
+        .map_or_else(String::new, |s| s.to_string_lossy().into_owned());
+    Instance {
+        name,
+        title: file.title.clone(),
+        aligned: file.aligned,
+        job: file.into_job(),
+    }
 }
 
 /// All instances, by file name.

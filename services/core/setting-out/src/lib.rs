@@ -96,6 +96,8 @@ fn solve(job: &Job) -> Layout {
         .sum();
     let until = job.budget.steps.saturating_mul(boards.max(40));
     search.first();
+    search.improve(until / 2);
+    search.spend();
     let stopped = search.improve(until);
     finish::finish(&search, stopped)
 }

@@ -38,7 +38,7 @@ const CARRIED: i32 = 2;
 /// The finer grid, in parts of a board, tried when the usual places do not suffice.
 const FINE: i32 = 60;
 /// A joint weighs this part of a board, so that fewer and larger pieces win.
-const JOINT: i64 = 30;
+pub const JOINT: i64 = 30;
 /// Variants differ by at most this part of a board for each piece.
 const NOISE: i64 = 200;
 const NONE: i64 = i64::MAX / 4;

@@ -6,7 +6,7 @@ use alloc::vec::Vec;
 use crate::geometry::{Rect, Segment, bounds, notches};
 use crate::layout::Stopped;
 use crate::plan::{Course, Plan};
-use crate::run::{Task, joint_penalty, part, piece_penalty, touching};
+use crate::run::{JOINT, Task, joint_penalty, part, piece_penalty, touching};
 use crate::stock::{Blank, Place, Plain, Prices, Sizes, Stock, Turning};
 use crate::{Job, Rotation};
 
@@ -342,6 +342,14 @@ impl<'a> Search<'a> {
             + i64::from(tally.cuts) * stock.sizes.cut_cost()
             - stock.worth()
             - tally.gathered / 20
+            + (self.pieces.len() - self.vacant.len()) as i64 * stock.sizes.board_area() / JOINT
+    }
+
+    /// From now on spends what is left instead of saving it.
+    pub fn spend(&mut self) {
+        for stock in &mut self.stocks {
+            stock.spend();
+        }
     }
 
     /// Lays stretches anew until nothing more is gained or the steps are spent.
@@ -507,7 +515,9 @@ impl<'a> Search<'a> {
         for &course in &judged {
             self.laid[course].penalty = self.penalty(course);
         }
-        let after = self.weight(product) + sum(self);
+        // The pieces taken off are gone, but their numbers are not yet free.
+        let gone = own.len() as i64 * self.stocks[product].sizes.board_area() / JOINT;
+        let after = self.weight(product) + sum(self) - gone;
         if after <= before {
             self.stocks[product].keep();
             self.vacant.extend(own.into_iter().map(|o| o.0));

@@ -438,6 +438,13 @@ impl Stock {
             journal: None,
         }
     }
+    /// From now on leftovers are worth nothing: what is left is to be spent, and new boards and cuts to be spared.
+    pub fn spend(&mut self) {
+        for worth in [&mut self.values.full, &mut self.values.low] {
+            worth.most = 0;
+            worth.least = 0;
+        }
+    }
     /// What all leftovers are worth.
     pub fn worth(&self) -> i64 {
         self.values.full.sum() + self.values.low.sum()
