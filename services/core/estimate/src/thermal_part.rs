@@ -5,7 +5,7 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use quantity::{Area, Length, Mm, PerArea, Rounding, Temperature, Transmittance};
+use quantity::{Area, Length, Mm, PerArea, Temperature, Transmittance};
 use rules::RuleBook;
 use thermal::{
     Aim, Board, BuildUp, Climate, HumidityClass, Inside, InsideHumidity, Layering, LimitValue,
@@ -27,7 +27,7 @@ pub(crate) struct ThermalRules<'a> {
     pub class: &'a HumidityClass,
     /// The limit that the thickness must meet, where one is asked for.
     pub target: Option<ThermalLimit>,
-    /// Limits of the country, checked whatever was asked.
+    /// Limits of the country that hold everywhere in it, checked whatever was asked; those of a zone are for a person to choose.
     pub limits: Vec<&'a ThermalLimit>,
     pub book: &'a RuleBook,
 }
@@ -93,7 +93,9 @@ pub(crate) fn resolve<'a>(
     let limits = book
         .thermal_limits
         .values()
-        .filter(|limit| !request.country.is_empty() && limit.country == request.country)
+        .filter(|limit| {
+            !request.country.is_empty() && limit.country == request.country && limit.zone.is_empty()
+        })
         .collect();
     Some(ThermalRules {
         climate: climate?,
@@ -108,20 +110,7 @@ pub(crate) fn resolve<'a>(
 fn own_limit(value: LimitValue) -> ThermalLimit {
     ThermalLimit {
         id: String::from("request"),
-        country: String::from("request"),
-        act: String::from("the caller's own target"),
-        edition: String::from("of this request"),
-        element: String::from("outer wall"),
-        action: String::new(),
-        zone: String::new(),
-        valid_from: String::new(),
-        valid_to: String::new(),
-        value,
-        rounding: Rounding::Full,
-        pierced_reduction: 0.0,
-        exceptions: Vec::new(),
-        source: String::from("request"),
-        standing: Standing::Project,
+        ..ThermalLimit::stated(value)
     }
 }
 

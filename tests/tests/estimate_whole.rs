@@ -1,0 +1,284 @@
+//! The whole job on the demo buildings: every figure recomputed from the sheet, sums that must agree, the same bytes twice.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use api::v1;
+use client::{Estimator, read};
+use prost::Message;
+
+const SURVEYS: [&str; 3] = ["house", "flats", "short"];
+
+fn request(name: &str) -> v1::EstimateRequest {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("surveys/{name}.toml"));
+    let Ok(survey) = read(&path) else {
+        panic!("{name} cannot be read")
+    };
+    let mut request = survey.request;
+    request.include = Some(v1::Include {
+        setting_out: true,
+        working: true,
+        drawings: true,
+    });
+    request
+}
+
+fn answer(name: &str) -> v1::EstimateResponse {
+    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
+    here.estimate(request(name))
+        .unwrap_or_else(|r| panic!("{name}: {} {:?}", r.summary, r.faults))
+}
+
+/// A reader with pencil and paper: every derived line from its printed expression and the values of the lines it names.
+fn recompute(name: &str, sheet: &v1::CalculationSheet) -> usize {
+    let values: BTreeMap<u32, f64> = sheet
+        .lines
+        .iter()
+        .map(|line| (line.number, line.value))
+        .collect();
+    let mut recomputed = 0;
+    for line in &sheet.lines {
+        for input in &line.inputs {
+            for from in &input.from {
+                assert!(
+                    from.line < line.number,
+                    "{name} line {}: input from a later line",
+                    line.number
+                );
+                assert_eq!(
+                    values[&from.line].to_bits(),
+                    from.value.to_bits(),
+                    "{name} line {}: {} is not what line {} says",
+                    line.number,
+                    input.symbol,
+                    from.line
+                );
+            }
+        }
+        if line.kind() == v1::LineKind::Checked {
+            let (figure, limit) = (line.inputs[0].from[0].value, line.inputs[1].from[0].value);
+            assert!(
+                (line.value - figure / limit).abs() < 1e-12
+                    || (line.value - limit / figure).abs() < 1e-12,
+                "{name}: {line:?}"
+            );
+            assert_eq!(line.holds, line.value <= 1.0, "{name}: {line:?}");
+            recomputed += 1;
+        }
+        if line.kind() != v1::LineKind::Derived {
+            continue;
+        }
+        let lists: Vec<Vec<f64>> = line
+            .inputs
+            .iter()
+            .map(|i| i.from.iter().map(|f| f.value).collect())
+            .collect();
+        let symbols: Vec<(&str, &[f64], bool)> = line
+            .inputs
+            .iter()
+            .zip(&lists)
+            .map(|(i, list)| (i.symbol.as_str(), list.as_slice(), i.list))
+            .collect();
+        let by_hand = working::evaluate(&line.expression, &symbols)
+            .unwrap_or_else(|fault| panic!("{name}: {line:?}: {fault}"));
+        let apart = (by_hand - line.value).abs();
+        assert!(
+            apart <= 1e-12 * line.value.abs().max(1e-300) || apart == 0.0,
+            "{name} line {}: {} gives {by_hand}, printed {}",
+            line.number,
+            line.substituted,
+            line.value
+        );
+        recomputed += 1;
+    }
+    recomputed
+}
+
+#[test]
+fn everything_printed_as_working_can_be_recomputed() {
+    for name in SURVEYS {
+        let sheet = answer(name).sheet.expect("the working was asked for");
+        let recomputed = recompute(name, &sheet);
+        assert!(recomputed > 150, "{name}: only {recomputed} lines");
+        assert!(
+            sheet
+                .lines
+                .iter()
+                .any(|line| line.standing() == v1::Standing::Unverified),
+            "what is from memory says so"
+        );
+    }
+}
+
+#[test]
+fn the_same_request_gives_the_same_bytes() {
+    for name in SURVEYS {
+        assert!(
+            answer(name).encode_to_vec() == answer(name).encode_to_vec(),
+            "{name}"
+        );
+    }
+}
+
+#[test]
+fn the_order_list_agrees_with_what_it_is_made_from() {
+    for name in SURVEYS {
+        let answer = answer(name);
+        let (kit, layout, fixing) = (
+            answer.kit.unwrap(),
+            answer.layout.unwrap(),
+            answer.fixing.unwrap(),
+        );
+        for line in kit.lines.iter().filter(|line| line.packs > 0) {
+            let bought = line.packs as f64 * line.pack_content;
+            assert!(
+                line.net >= 0.0 && line.waste >= 0.0 && line.leftover >= -1e-6,
+                "{name}: {line:?}"
+            );
+            let sizes = kit
+                .lines
+                .iter()
+                .filter(|other| other.article == line.article && other.purpose == line.purpose)
+                .count();
+            if sizes == 1 {
+                assert!(
+                    bought + 1e-6 >= line.net,
+                    "{name}: bought less than needed: {line:?}"
+                );
+            }
+            let codes = ["MTK", "MTR", "KGM", "LTR", "H87"];
+            assert!(
+                codes.contains(&line.unit_code.as_str()),
+                "{name}: UN/ECE Recommendation 20 has no {}",
+                line.unit_code
+            );
+        }
+        let placed: u32 = fixing.zones.iter().map(|zone| zone.count).sum();
+        assert_eq!(placed, fixing.count, "{name}: zones add up to the whole");
+        assert_eq!(
+            fixing.points.len() as u32,
+            fixing.count,
+            "{name}: every anchor is drawn once"
+        );
+        let ordered: f64 = kit
+            .lines
+            .iter()
+            .filter(|line| line.article.starts_with("anchor."))
+            .map(|line| line.net)
+            .sum();
+        assert!(
+            (ordered - f64::from(fixing.count)).abs() < 1e-6 || ordered > f64::from(fixing.count),
+            "{name}: {ordered} anchors ordered for {}",
+            fixing.count
+        );
+        for total in &layout.totals {
+            assert!(
+                total.board_count >= total.bound_area_count,
+                "{name}: fewer boards than the area needs"
+            );
+            let boards = layout
+                .boards
+                .iter()
+                .filter(|board| board.board == total.board)
+                .count();
+            assert_eq!(
+                boards as u32, total.board_count,
+                "{name}: every board is on the cutting list"
+            );
+        }
+        let pieces: Vec<u32> = layout.pieces.iter().map(|piece| piece.number).collect();
+        let cut: Vec<u32> = layout
+            .boards
+            .iter()
+            .flat_map(|board| &board.parts)
+            .map(|part| part.piece)
+            .filter(|n| *n > 0)
+            .collect();
+        let (mut a, mut b) = (pieces.clone(), cut);
+        a.sort_unstable();
+        b.sort_unstable();
+        assert_eq!(
+            a, b,
+            "{name}: every piece on the wall is cut from exactly one board"
+        );
+        assert_money(name, &kit);
+    }
+}
+
+/// Prices to the cent, by whole cents and nothing else.
+fn assert_money(name: &str, kit: &v1::Kit) {
+    let micros = |money: &v1::Money| -> i128 {
+        let (whole, decimals) = money.amount.split_once('.').unwrap_or((&money.amount, ""));
+        let decimals: i128 = format!("{decimals:0<6}")[..6].parse().unwrap();
+        whole.parse::<i128>().unwrap() * 1_000_000 + decimals
+    };
+    let mut sum = 0;
+    for line in &kit.lines {
+        if let (Some(price), Some(total)) = (&line.price, &line.total) {
+            assert_eq!(
+                micros(price) * i128::from(line.packs),
+                micros(total),
+                "{name}: {line:?}"
+            );
+            sum += micros(total);
+        }
+    }
+    let net = micros(kit.net_price.as_ref().unwrap());
+    assert_eq!(sum, net, "{name}: the lines add up to the net price");
+    assert_eq!(
+        net + micros(kit.tax.as_ref().unwrap()),
+        micros(kit.gross_price.as_ref().unwrap()),
+        "{name}"
+    );
+}
+
+#[test]
+fn the_thickness_chosen_is_the_smallest_that_serves() {
+    for name in ["house", "flats"] {
+        let answer = answer(name);
+        let (system, thermal) = (answer.system.unwrap(), answer.thermal.unwrap());
+        assert!(
+            thermal.u_after_w_per_m2k < thermal.u_before_w_per_m2k,
+            "{name}: insulation lowers U"
+        );
+        let target = thermal
+            .limits
+            .iter()
+            .find(|limit| limit.key == "request")
+            .expect("the demo has a target of its own");
+        assert!(target.holds, "{name}: {target:?}");
+        for row in thermal
+            .sizing
+            .iter()
+            .filter(|row| row.thickness_mm < system.thickness_mm)
+        {
+            assert!(
+                !row.holds,
+                "{name}: {} mm would have served",
+                row.thickness_mm
+            );
+        }
+    }
+}
+
+#[test]
+fn what_can_hurt_someone_is_said() {
+    for name in SURVEYS {
+        let answer = answer(name);
+        let codes: Vec<&str> = answer.findings.iter().map(|f| f.code.as_str()).collect();
+        for wanted in [
+            "STRUCTURAL_DESIGN_TO_CONFIRM",
+            "CAUTION_SCAFFOLD",
+            "CAUTION_DUST",
+            "CAUTION_WET_MORTAR",
+            "FIRE_NO_RULE_DATA",
+        ] {
+            assert!(
+                codes.contains(&wanted),
+                "{name} does not say {wanted}: {codes:?}"
+            );
+        }
+        let severities: Vec<i32> = answer.findings.iter().map(|f| -f.severity).collect();
+        assert!(severities.is_sorted(), "{name}: the gravest come first");
+    }
+}
