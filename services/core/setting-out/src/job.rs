@@ -258,7 +258,7 @@ impl Default for Budget {
     /// Enough to come near the bound in well under a second for a building of 2,000 m².
     fn default() -> Self {
         Self {
-            steps: 6_000,
+            steps: 3_000,
             rule_costs: RuleCosts::Skip,
         }
     }
