@@ -95,7 +95,7 @@ fn main() {
             temperatures.push(
                 solution
                     .temperature(column, row)
-                    .map_or(f64::NAN, |t| t.as_celsius()),
+                    .map_or(f64::NAN, quantity::Temperature::as_celsius),
             );
         }
     }
