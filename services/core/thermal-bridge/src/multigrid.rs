@@ -315,7 +315,9 @@ fn between(centre: f64, first: f64, second: f64, beside: f64) -> [f64; 2] {
     if !(along > 0.0 && centre > 0.0) {
         return [0.0, 0.0];
     }
-    let kept = libm::fmin((along + beside) / centre, 1.0);
+    let lost = libm::fmax(centre - along - beside, 0.0);
+    let felt = if beside > 2.0 * along { 2.0 * along / beside } else { 1.0 };
+    let kept = along / (along + lost * felt);
     [first / along * kept, second / along * kept]
 }
 
