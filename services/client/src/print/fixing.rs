@@ -28,6 +28,7 @@ pub(super) fn print(out: &mut String, part: &v1::FixingPart) {
     }
     zones(out, part);
     anchors(out, part);
+    drilling(out, part);
     sensitivity(out, part);
 }
 
@@ -109,6 +110,32 @@ fn anchors(out: &mut String, part: &v1::FixingPart) {
             anchor.plate.clone(),
             anchor.plug.clone(),
             anchor.count.to_string(),
+        ]);
+    }
+    table.print(out);
+}
+
+fn drilling(out: &mut String, part: &v1::FixingPart) {
+    if part.drilling.is_empty() {
+        return;
+    }
+    out.push('\n');
+    let mut table = Table::new([
+        ("To drill", Align::Left),
+        ("Where", Align::Wrap),
+        ("Holes", Align::Right),
+        ("Drill mm", Align::Right),
+        ("In the wall mm", Align::Right),
+        ("From the board's face mm", Align::Right),
+    ]);
+    for line in &part.drilling {
+        table.row([
+            line.facade.clone(),
+            line.situation.clone(),
+            line.count.to_string(),
+            line.drill_diameter_mm.to_string(),
+            number(line.drill_depth_mm, 0),
+            number(line.hole_depth_mm, 0),
         ]);
     }
     table.print(out);

@@ -234,6 +234,27 @@ pub struct ChosenAnchor {
     pub count: u32,
 }
 
+/// One line of the drilling list.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct DrillingLine {
+    /// Facade.
+    pub facade: String,
+    /// Which boards on which wall.
+    pub situation: String,
+    /// Anchor key.
+    pub anchor: String,
+    /// Anchor length.
+    pub length: Mm,
+    /// Drill diameter.
+    pub drill_diameter: Mm,
+    /// Depth of the hole in the base material.
+    pub drill_depth: Length,
+    /// Depth of the hole from the face of the board.
+    pub hole_depth: Length,
+    /// How many.
+    pub count: u32,
+}
+
 /// One placed anchor.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct AnchorPoint {
@@ -275,6 +296,8 @@ pub struct Fixing {
     pub zones: Vec<FixingZone>,
     /// Anchors chosen.
     pub anchors: Vec<ChosenAnchor>,
+    /// The drilling list, by facade.
+    pub drilling: Vec<DrillingLine>,
     /// All anchors.
     pub count: u32,
     /// Every anchor, where the setting-out was asked for.

@@ -17,7 +17,7 @@ use standards::eota::FixingRules;
 use takeoff::{AnchorNeed, Fitting};
 use working::{Fault, Faults, Figure, Finding, Severity, Sheet};
 
-use crate::answer::{AnchorPoint, ChosenAnchor, Fixing, FixingZone, SensitivityRow};
+use crate::answer::{AnchorPoint, ChosenAnchor, DrillingLine, Fixing, FixingZone, SensitivityRow};
 use crate::parts::Parts;
 use crate::request::WindSite;
 use crate::set_out::{Product, Products, purpose};
@@ -494,6 +494,21 @@ impl Fixed {
                 .iter()
                 .filter(|s| s.count > 0)
                 .map(|s| chosen(s, parts))
+                .collect(),
+            drilling: self
+                .answer
+                .drilling
+                .iter()
+                .map(|line| DrillingLine {
+                    facade: line.facade.clone(),
+                    situation: line.situation.clone(),
+                    anchor: line.anchor.clone(),
+                    length: line.length,
+                    drill_diameter: line.drill_diameter,
+                    drill_depth: line.drill_depth,
+                    hole_depth: line.hole_depth,
+                    count: line.count,
+                })
                 .collect(),
             count: self.answer.count,
             points: Vec::new(),

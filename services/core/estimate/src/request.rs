@@ -35,7 +35,7 @@ pub struct Request {
     pub measurement: String,
     /// Key of the setting-out rule set.
     pub layout_rules: String,
-    /// Step budget of the setting-out search; zero for the default.
+    /// Step budget of the setting-out search for each board; zero for the default.
     pub search_budget: u64,
     /// Air temperatures expected on site, least and greatest, where known.
     pub site_temperature: Option<(Temperature, Temperature)>,

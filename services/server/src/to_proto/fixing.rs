@@ -1,7 +1,7 @@
 //! Wind, zones, anchors, bond.
 
 use api::v1;
-use estimate::{AnchorPoint, ChosenAnchor, Fixing, FixingZone, SensitivityRow};
+use estimate::{AnchorPoint, ChosenAnchor, DrillingLine, Fixing, FixingZone, SensitivityRow};
 
 pub(super) fn part(fixing: &Fixing) -> v1::FixingPart {
     v1::FixingPart {
@@ -18,6 +18,20 @@ pub(super) fn part(fixing: &Fixing) -> v1::FixingPart {
         utilisation_share: fixing.utilisation,
         holds: fixing.holds,
         sensitivity: fixing.sensitivity.iter().map(sensitivity).collect(),
+        drilling: fixing.drilling.iter().map(drilling).collect(),
+    }
+}
+
+fn drilling(line: &DrillingLine) -> v1::DrillingLine {
+    v1::DrillingLine {
+        facade: line.facade.clone(),
+        situation: line.situation.clone(),
+        anchor: line.anchor.clone(),
+        length_mm: line.length.0,
+        drill_diameter_mm: line.drill_diameter.0,
+        drill_depth_mm: line.drill_depth.as_mm(),
+        hole_depth_mm: line.hole_depth.as_mm(),
+        count: line.count,
     }
 }
 

@@ -4,6 +4,7 @@ use api::v1;
 use estimate::{
     Areas, BoardTotal, CutBoard, CutPart, Kit, KitLine, Layout, LayoutBreach, Leftover, Piece,
 };
+use quantity::Mm;
 
 use super::common::money;
 
@@ -65,17 +66,22 @@ fn leftover(leftover: &Leftover) -> v1::Leftover {
 }
 
 fn piece(piece: &Piece) -> v1::Piece {
-    let outline = piece.outline.iter();
+    let ring = |points: &[(Mm, Mm)]| -> Vec<v1::Point> {
+        let place = |(x, y): &(Mm, Mm)| v1::Point {
+            x_mm: x.0,
+            y_mm: y.0,
+        };
+        points.iter().map(place).collect()
+    };
+    let hole = |points: &Vec<(Mm, Mm)>| v1::Hole {
+        outline: ring(points),
+    };
     v1::Piece {
         number: piece.number,
         facade: piece.facade.clone(),
         course: piece.course,
-        outline: outline
-            .map(|(x, y)| v1::Point {
-                x_mm: x.0,
-                y_mm: y.0,
-            })
-            .collect(),
+        outline: ring(&piece.outline),
+        holes: piece.holes.iter().map(hole).collect(),
         board: piece.board,
         kind: piece.kind.clone(),
         zone: piece.zone.clone(),
