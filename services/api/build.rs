@@ -8,12 +8,13 @@ use std::path::PathBuf;
 
 use prost::Message as _;
 
-const FILES: [&str; 8] = [
+const FILES: [&str; 9] = [
     "etics/v1/catalogue.proto",
     "etics/v1/common.proto",
     "etics/v1/estimate.proto",
     "etics/v1/facade.proto",
     "etics/v1/fixing.proto",
+    "etics/v1/physics.proto",
     "etics/v1/takeoff.proto",
     "etics/v1/thermal.proto",
     "etics/v1/working.proto",

@@ -24,6 +24,18 @@ pub enum Command {
     Fixing(Job),
     /// Boards and order list only.
     Takeoff(Job),
+    /// A thermal bridge in two dimensions: psi, temperature factor, isotherms.
+    Bridge(Question),
+    /// The details that `bridge` knows, with their parameters.
+    Details(Answerer),
+    /// How a wall answers a temperature swing.
+    Dynamics(Question),
+    /// The board thickness that costs least over the years.
+    Economy(Question),
+    /// What insulating saves in a year, with its range.
+    Saving(Question),
+    /// How long a wet wall takes to dry behind each system.
+    Drying(Question),
     /// What there is to build with.
     #[command(subcommand)]
     Catalogue(Catalogue),
@@ -54,13 +66,29 @@ pub struct Job {
     pub drawings: Option<PathBuf>,
 }
 
+/// A single question and what is to come back.
+#[derive(Args)]
+pub struct Question {
+    /// Request file, TOML or JSON, with the field names of the service.
+    pub request: PathBuf,
+    /// Who answers.
+    #[command(flatten)]
+    pub answerer: Answerer,
+    /// Bring back the calculation sheet.
+    #[arg(long)]
+    pub working: bool,
+    /// Write the drawings into this folder.
+    #[arg(long, value_name = "FOLDER")]
+    pub drawings: Option<PathBuf>,
+}
+
 /// Who answers, and in which form.
 #[derive(Args)]
 pub struct Answerer {
     /// Ask this server, such as 127.0.0.1:7840, instead of computing here.
     #[arg(long, value_name = "ADDRESS", conflicts_with = "catalogues")]
     pub server: Option<String>,
-    /// Compute with the catalogues of this folder instead of the built-in ones.
+    /// Compute with the catalogues of this folder; what it does not have comes from the built-in ones.
     #[arg(long, value_name = "FOLDER")]
     pub catalogues: Option<PathBuf>,
     /// Print JSON for machines.

@@ -8,6 +8,7 @@ use api::v1;
 use api::v1::catalogue_service_client::CatalogueServiceClient;
 use api::v1::estimate_service_client::EstimateServiceClient;
 use api::v1::fixing_service_client::FixingServiceClient;
+use api::v1::physics_service_client::PhysicsServiceClient;
 use api::v1::takeoff_service_client::TakeoffServiceClient;
 use api::v1::thermal_service_client::ThermalServiceClient;
 use server::{Snapshot, calls, read_folder};
@@ -37,7 +38,7 @@ pub struct Remote {
 }
 
 impl Estimator {
-    /// This process, with the catalogues of a folder, or those that the program was built with.
+    /// This process, with the catalogues of a folder over the built-in ones, or these alone.
     ///
     /// # Errors
     /// The folder cannot be read.
@@ -50,7 +51,7 @@ impl Estimator {
             summary: format!("{}: {e}", folder.display()),
             faults: Vec::new(),
         })?;
-        Ok(Self::Here(Box::new(Snapshot::read(files))))
+        Ok(Self::Here(Box::new(Snapshot::over_embedded(files))))
     }
 
     /// A server at `host:port`.
@@ -122,6 +123,18 @@ calls! {
     assess(AssessRequest) -> AssessResponse by ThermalServiceClient;
     /// Wind, anchors, bond.
     design(DesignRequest) -> DesignResponse by FixingServiceClient;
+    /// The details of thermal bridges.
+    list_details(ListDetailsRequest) -> ListDetailsResponse by PhysicsServiceClient;
+    /// A thermal bridge.
+    bridge(BridgeRequest) -> BridgeResponse by PhysicsServiceClient;
+    /// Dynamic characteristics.
+    dynamics(DynamicsRequest) -> DynamicsResponse by PhysicsServiceClient;
+    /// Economic thickness.
+    economy(EconomyRequest) -> EconomyResponse by PhysicsServiceClient;
+    /// The saving of a year.
+    saving(SavingRequest) -> SavingResponse by PhysicsServiceClient;
+    /// Drying behind boards.
+    drying(DryingRequest) -> DryingResponse by PhysicsServiceClient;
     /// The articles of a branch.
     list_articles(ListArticlesRequest) -> ListArticlesResponse by CatalogueServiceClient;
     /// The systems of a branch.

@@ -19,4 +19,4 @@ pub use arguments::Arguments;
 pub use ask::{Estimator, Remote};
 pub use refusal::{Refusal, Told};
 pub use run::{Outcome, run};
-pub use survey::{NoSurvey, Source, Survey, parse, read};
+pub use survey::{NoSurvey, Source, Survey, parse, parse_as, read};

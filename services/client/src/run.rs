@@ -1,5 +1,7 @@
 //! One command: read, ask, print.
 
+mod physics;
+
 use std::fs;
 use std::io::{self, Write as _};
 use std::path::Path;
@@ -33,6 +35,12 @@ pub fn run(arguments: &Arguments) -> Outcome {
         Command::Thermal(job) => answer(job, Part::Thermal),
         Command::Fixing(job) => answer(job, Part::Fixing),
         Command::Takeoff(job) => answer(job, Part::Takeoff),
+        Command::Bridge(question) => physics::bridge(question),
+        Command::Dynamics(question) => physics::dynamics(question),
+        Command::Economy(question) => physics::economy(question),
+        Command::Saving(question) => physics::saving(question),
+        Command::Drying(question) => physics::drying(question),
+        Command::Details(answerer) => physics::details(answerer),
         Command::Catalogue(Catalogue::Check { folder, json }) => check(folder, *json),
         Command::Catalogue(Catalogue::List {
             answerer,

@@ -8,6 +8,7 @@ use api::v1;
 use api::v1::catalogue_service_server::CatalogueService;
 use api::v1::estimate_service_server::EstimateService;
 use api::v1::fixing_service_server::FixingService;
+use api::v1::physics_service_server::PhysicsService;
 use api::v1::takeoff_service_server::TakeoffService;
 use api::v1::thermal_service_server::ThermalService;
 use prost::Message;
@@ -81,6 +82,39 @@ kept! {
     TakeOffRequest, take_off_request, 2;
     AssessRequest, assess_request, 3;
     DesignRequest, design_request, 4;
+}
+
+macro_rules! kept_without_survey {
+    ($($request:ident, $kind:literal, $branch:expr, $weight:expr;)*) => { $(
+        impl Kept for v1::$request {
+            const KIND: u8 = $kind;
+            fn branch(&self) -> &str {
+                let of: fn(&Self) -> &str = $branch;
+                of(self)
+            }
+            fn building(&self) -> Option<&v1::Building> {
+                None
+            }
+            fn weight(&self) -> u32 {
+                let of: fn(&Self) -> u32 = $weight;
+                of(self)
+            }
+        }
+    )* };
+}
+kept_without_survey! {
+    BridgeRequest, 5, |_| "", |_| 4;
+    DynamicsRequest, 6, |_| "", |_| 1;
+    EconomyRequest, 7, |q| &q.branch, |_| 1;
+    SavingRequest, 8, |_| "", |_| 1;
+    DryingRequest, 9, |q| &q.branch, drying_weight;
+}
+
+/// A drying weighs by the years that each of its walls is followed.
+fn drying_weight(request: &v1::DryingRequest) -> u32 {
+    let years = request.years.unwrap_or(5.0).clamp(1.0, 10.0).ceil() as u32;
+    let walls = u32::try_from(request.candidates.len().clamp(1, 8)).unwrap_or(8);
+    2 * years * walls
 }
 
 /// A plain call.
@@ -284,6 +318,51 @@ impl FixingService for Shell {
         request: Request<v1::DesignRequest>,
     ) -> Result<Response<v1::DesignResponse>, Status> {
         self.keep(request, calls::design).await
+    }
+}
+
+#[tonic::async_trait]
+impl PhysicsService for Shell {
+    async fn list_details(
+        &self,
+        request: Request<v1::ListDetailsRequest>,
+    ) -> Result<Response<v1::ListDetailsResponse>, Status> {
+        self.look_up(request, calls::list_details).await
+    }
+
+    async fn bridge(
+        &self,
+        request: Request<v1::BridgeRequest>,
+    ) -> Result<Response<v1::BridgeResponse>, Status> {
+        self.keep(request, calls::bridge).await
+    }
+
+    async fn dynamics(
+        &self,
+        request: Request<v1::DynamicsRequest>,
+    ) -> Result<Response<v1::DynamicsResponse>, Status> {
+        self.keep(request, calls::dynamics).await
+    }
+
+    async fn economy(
+        &self,
+        request: Request<v1::EconomyRequest>,
+    ) -> Result<Response<v1::EconomyResponse>, Status> {
+        self.keep(request, calls::economy).await
+    }
+
+    async fn saving(
+        &self,
+        request: Request<v1::SavingRequest>,
+    ) -> Result<Response<v1::SavingResponse>, Status> {
+        self.keep(request, calls::saving).await
+    }
+
+    async fn drying(
+        &self,
+        request: Request<v1::DryingRequest>,
+    ) -> Result<Response<v1::DryingResponse>, Status> {
+        self.keep(request, calls::drying).await
     }
 }
 

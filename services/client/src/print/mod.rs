@@ -3,6 +3,7 @@
 mod catalogue;
 mod fixing;
 mod kit;
+pub(crate) mod physics;
 mod refusal;
 mod said;
 mod sheet;

@@ -123,14 +123,13 @@ pub(super) fn provenance(out: &mut String, from: Option<&v1::Provenance>) {
     let mut table = Table::new([("", Align::Left), ("", Align::Wrap)]);
     let mut row = |name: &str, value: String| table.row([name.to_owned(), value]);
     row("Engine", from.engine_version.clone());
-    row(
-        "Catalogue",
-        format!(
-            "{}, revision {}",
-            from.catalogue,
-            short(&from.catalogue_revision)
-        ),
-    );
+    if !from.catalogue.is_empty() {
+        let revision = short(&from.catalogue_revision);
+        row(
+            "Catalogue",
+            format!("{}, revision {revision}", from.catalogue),
+        );
+    }
     row(
         "Rule data",
         format!("revision {}", short(&from.rules_revision)),

@@ -8,6 +8,7 @@ use std::fs;
 use std::path::Path;
 
 use api::v1;
+use prost::Message;
 use prost_reflect::DescriptorPool;
 use working::Fault;
 
@@ -62,6 +63,21 @@ impl Source {
 /// # Errors
 /// It cannot be read, or is no request; all faults at once.
 pub fn read(path: &Path) -> Result<Survey, NoSurvey> {
+    let (name, text) = contents(path)?;
+    parse(&name, &text)
+}
+
+/// Reads a file as any message of the wire, by its name without package.
+///
+/// # Errors
+/// It cannot be read, or is no such message; all faults at once.
+pub fn read_as<M: Message + Default>(path: &Path, kind: &str) -> Result<(M, Source), NoSurvey> {
+    let (name, text) = contents(path)?;
+    parse_as(&name, &text, kind)
+}
+
+/// The name and the text of a file.
+fn contents(path: &Path) -> Result<(String, String), NoSurvey> {
     let name = path.display().to_string();
     let unreadable = |why: String| NoSurvey::Unreadable(format!("{name}: {why}"));
     let size = fs::metadata(path)
@@ -75,7 +91,7 @@ pub fn read(path: &Path) -> Result<Survey, NoSurvey> {
     let bytes = fs::read(path).map_err(|e| unreadable(e.to_string()))?;
     let text = String::from_utf8(bytes)
         .map_err(|_| unreadable("the file is not UTF-8 text".to_owned()))?;
-    parse(&name, &text)
+    Ok((name, text))
 }
 
 /// Reads the text of a survey file; `name` tells the format by its ending.
@@ -83,6 +99,52 @@ pub fn read(path: &Path) -> Result<Survey, NoSurvey> {
 /// # Errors
 /// It is no request; all faults at once.
 pub fn parse(name: &str, text: &str) -> Result<Survey, NoSurvey> {
+    let (request, mut faults, source) = filled(name, text, "EstimateRequest")?;
+    if faults.is_empty() {
+        return Ok(Survey { request, source });
+    }
+    // What the file got right is checked as well; a field beside a faulty one is left out, because it may be the victim of that one.
+    let home = |path: &str| {
+        path.rfind('.').map_or(String::new(), |dot| {
+            path.get(..dot).unwrap_or_default().to_owned()
+        })
+    };
+    let homes: Vec<String> = faults.iter().map(|f| home(&f.path)).collect();
+    let victim = |path: &str, h: &String| {
+        if h.is_empty() {
+            home(path).is_empty()
+        } else {
+            path.starts_with(h.as_str())
+        }
+    };
+    let also = server::faults_of(&request).into_iter();
+    faults.extend(also.filter(|f| !homes.iter().any(|h| victim(&f.path, h))));
+    Err(NoSurvey::Faults(faults, source))
+}
+
+/// Reads a text as any message of the wire, by its name without package.
+///
+/// # Errors
+/// It is no such message; all faults at once.
+pub fn parse_as<M: Message + Default>(
+    name: &str,
+    text: &str,
+    kind: &str,
+) -> Result<(M, Source), NoSurvey> {
+    let (message, faults, source) = filled(name, text, kind)?;
+    if faults.is_empty() {
+        Ok((message, source))
+    } else {
+        Err(NoSurvey::Faults(faults, source))
+    }
+}
+
+/// What a text fills of a message, the faults beside it, and the places of its fields.
+fn filled<M: Message + Default>(
+    name: &str,
+    text: &str,
+    kind: &str,
+) -> Result<(M, Vec<Fault>, Source), NoSurvey> {
     let is_json = Path::new(name)
         .extension()
         .is_some_and(|e| e.eq_ignore_ascii_case("json"));
@@ -104,35 +166,16 @@ pub fn parse(name: &str, text: &str) -> Result<Survey, NoSurvey> {
     let pool = DescriptorPool::decode(api::DESCRIPTORS);
     let broken = |why: String| NoSurvey::Unreadable(format!("{name}: {why}"));
     let pool = pool.map_err(|e| broken(e.to_string()))?;
-    let kind = pool.get_message_by_name("etics.v1.EstimateRequest");
+    let kind = pool.get_message_by_name(&format!("etics.v1.{kind}"));
     let kind = kind.ok_or_else(|| broken("the message is not described".to_owned()))?;
     let mut filling = Filling::default();
     let message = filling.whole(&kind, &tree);
-    let request: v1::EstimateRequest = message.transcode_to().map_err(|e| broken(e.to_string()))?;
-    let (mut faults, places) = filling.faults();
+    let request: M = message.transcode_to().map_err(|e| broken(e.to_string()))?;
+    let (faults, places) = filling.faults();
     let source = Source {
         name: name.to_owned(),
         text: text.to_owned(),
         places,
     };
-    if faults.is_empty() {
-        return Ok(Survey { request, source });
-    }
-    // What the file got right is checked as well; a field beside a faulty one is left out, because it may be the victim of that one.
-    let home = |path: &str| {
-        path.rfind('.').map_or(String::new(), |dot| {
-            path.get(..dot).unwrap_or_default().to_owned()
-        })
-    };
-    let homes: Vec<String> = faults.iter().map(|f| home(&f.path)).collect();
-    let victim = |path: &str, h: &String| {
-        if h.is_empty() {
-            home(path).is_empty()
-        } else {
-            path.starts_with(h.as_str())
-        }
-    };
-    let also = server::faults_of(&request).into_iter();
-    faults.extend(also.filter(|f| !homes.iter().any(|h| victim(&f.path, h))));
-    Err(NoSurvey::Faults(faults, source))
+    Ok((request, faults, source))
 }

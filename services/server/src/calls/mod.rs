@@ -6,10 +6,13 @@ mod assess;
 mod catalogue;
 mod design;
 mod estimate;
+mod physics;
 mod take_off;
 
 pub use assess::assess;
 pub use catalogue::{check, get_article, list_articles, list_systems};
 pub use design::design;
 pub use estimate::estimate;
+pub(crate) use physics::Said;
+pub use physics::{bridge, drying, dynamics, economy, list_details, saving};
 pub use take_off::take_off;

@@ -5,6 +5,7 @@
 
 mod field;
 mod job;
+pub mod physics;
 mod survey;
 
 pub use field::MOST_TEXT;

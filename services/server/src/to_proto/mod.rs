@@ -3,6 +3,7 @@
 mod catalogue;
 mod common;
 mod fixing;
+pub mod physics;
 mod property;
 mod sheet;
 mod takeoff;

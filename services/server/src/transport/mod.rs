@@ -10,6 +10,7 @@ use std::time::Duration;
 use api::v1::catalogue_service_server::CatalogueServiceServer;
 use api::v1::estimate_service_server::EstimateServiceServer;
 use api::v1::fixing_service_server::FixingServiceServer;
+use api::v1::physics_service_server::PhysicsServiceServer;
 use api::v1::takeoff_service_server::TakeoffServiceServer;
 use api::v1::thermal_service_server::ThermalServiceServer;
 use http::{HeaderName, HeaderValue, Method};
@@ -97,11 +98,12 @@ pub async fn serve(
 }
 
 /// The services whose health is told; the empty name stands for the whole server.
-const SERVICES: [&str; 6] = [
+const SERVICES: [&str; 7] = [
     "",
     "etics.v1.CatalogueService",
     "etics.v1.EstimateService",
     "etics.v1.FixingService",
+    "etics.v1.PhysicsService",
     "etics.v1.TakeoffService",
     "etics.v1.ThermalService",
 ];
@@ -156,6 +158,7 @@ async fn routes(shell: &Shell, settings: &Settings) -> Result<(HealthReporter, R
         .add_service(limited!(CatalogueServiceServer))
         .add_service(limited!(EstimateServiceServer))
         .add_service(limited!(FixingServiceServer))
+        .add_service(limited!(PhysicsServiceServer))
         .add_service(limited!(TakeoffServiceServer))
         .add_service(limited!(ThermalServiceServer));
     Ok((health, routes.routes()))
