@@ -19,7 +19,7 @@ use crate::snapshot::{Snapshot, read_folder};
 pub fn first(settings: &Settings) -> Result<Snapshot, String> {
     let snapshot = match settings.catalogue_folder() {
         None => Snapshot::embedded(),
-        Some(folder) => Snapshot::read(files(&folder)?),
+        Some(folder) => Snapshot::over_embedded(files(&folder)?),
     };
     tell(&snapshot);
     if snapshot.names().next().is_none() {
@@ -55,7 +55,8 @@ pub async fn watch(shell: Shell, folder: PathBuf, poll_seconds: u64) {
             continue;
         }
         let before = shell.snapshot();
-        let Ok(next) = spawn_blocking(move || Snapshot::read(files).or_last_good(&before)).await
+        let Ok(next) =
+            spawn_blocking(move || Snapshot::over_embedded(files).or_last_good(&before)).await
         else {
             error!("the catalogues could not be taken up; the last ones stay");
             continue;

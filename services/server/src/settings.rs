@@ -131,7 +131,7 @@ impl Default for Drain {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct Folder {
-    /// Root folder; empty for the catalogues that the program was built with.
+    /// Root folder; what it does not have comes from the catalogues that the program was built with. Empty for these alone.
     pub folder: String,
     /// How often the folder is looked at for changes; 0 for only on SIGHUP.
     pub poll_seconds: u64,

@@ -1,6 +1,6 @@
 //! Everything a call is resolved in, taken once: catalogues and rule data at one moment.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io;
 use std::path::Path;
@@ -42,17 +42,30 @@ impl Snapshot {
         )
     }
 
-    /// Catalogues from their texts. A faulty one is left out and its faults are kept; the others are not touched by it.
+    /// Catalogues and rule data from their texts, with the built-in ones wherever these tell nothing of their own: a folder with a branch alone
+    /// finds the generic catalogue and all rule data.
+    pub fn over_embedded(mut files: Vec<SourceFile>) -> Self {
+        let top = |path: &str| path.split('/').next().unwrap_or_default().to_owned();
+        let own: BTreeSet<String> = files.iter().map(|f| top(&f.path)).collect();
+        let paths: BTreeSet<String> = files.iter().map(|f| f.path.clone()).collect();
+        let missing = embedded::FILES
+            .iter()
+            .filter(|(path, _)| match top(path).as_str() {
+                // One rule set a file: a file replaces a file. A catalogue is one thing: a folder replaces a folder.
+                "rules" | "climates" => !paths.contains(*path),
+                "examples" => false,
+                folder => !own.contains(folder),
+            });
+        files.extend(missing.map(|(path, text)| SourceFile::new(*path, *text)));
+        Self::read(files)
+    }
+
+    /// Catalogues and rule data from their texts and no others. A faulty one is left out and its faults are kept; the others are not touched by it.
     pub fn read(files: Vec<SourceFile>) -> Self {
         let rule_data = catalogue::rules::read(&files);
         let rules_faulty = !rule_data.faults.is_empty();
         let mut rules = rule_data.book;
         rules.details = rule_data.details;
-        // What the engine itself takes as common practice, where no file of that key replaces it.
-        rules
-            .setting_out
-            .entry("common-practice".to_owned())
-            .or_default();
         let catalogues = Catalogues::read(files);
         let names: Vec<String> = catalogues.names().map(str::to_owned).collect();
         let whole = names.into_iter().filter_map(|name| {
@@ -133,7 +146,7 @@ pub fn read_folder(root: &Path) -> io::Result<Vec<SourceFile>> {
             let kind = fs::metadata(entry.path())?;
             if kind.is_dir() && !entry.file_type()?.is_symlink() {
                 open.push((entry.path(), path));
-            } else if kind.is_file() && path.ends_with(".toml") {
+            } else if kind.is_file() && Path::new(&path).extension().is_some_and(|e| e == "toml") {
                 if kind.len() > MOST_BYTES || files.len() >= MOST_FILES {
                     let text = format!(
                         "{path}: a catalogue has at most {MOST_FILES} files of {MOST_BYTES} bytes"

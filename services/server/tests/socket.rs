@@ -21,12 +21,26 @@ struct Running {
 impl Running {
     fn start(settings: &[(&str, &str)]) -> Self {
         let mut command = Command::new(env!("CARGO_BIN_EXE_etics-server"));
-        command.arg("serve").env("ETICS_SERVER_LISTEN", "127.0.0.1:0").env("ETICS_DRAIN_DELAY_MS", "50");
-        command.envs(settings.iter().copied()).stderr(Stdio::piped());
+        command
+            .arg("serve")
+            .env("ETICS_SERVER_LISTEN", "127.0.0.1:0")
+            .env("ETICS_DRAIN_DELAY_MS", "50");
+        command
+            .envs(settings.iter().copied())
+            .stderr(Stdio::piped());
         let mut child = command.spawn().unwrap();
         let mut log = BufReader::new(child.stderr.take().unwrap()).lines();
-        let line = log.by_ref().map_while(Result::ok).find(|l| l.contains("address=")).unwrap();
-        let address = line.split("address=").nth(1).and_then(|a| a.split(' ').next()).unwrap().to_owned();
+        let line = log
+            .by_ref()
+            .map_while(Result::ok)
+            .find(|l| l.contains("address="))
+            .unwrap();
+        let address = line
+            .split("address=")
+            .nth(1)
+            .and_then(|a| a.split(' ').next())
+            .unwrap()
+            .to_owned();
         // The log is read on, so that the server never waits for it.
         std::thread::spawn(move || log.for_each(drop));
         Self { child, address }
@@ -34,7 +48,10 @@ impl Running {
 
     fn terminate(mut self) -> Duration {
         let begun = Instant::now();
-        let told = Command::new("kill").arg(self.child.id().to_string()).status().unwrap();
+        let told = Command::new("kill")
+            .arg(self.child.id().to_string())
+            .status()
+            .unwrap();
         assert!(told.success());
         assert!(self.child.wait().unwrap().success());
         begun.elapsed()
@@ -79,16 +96,33 @@ fn asked() -> v1::EstimateRequest {
 #[test]
 fn the_socket_gives_the_bytes_of_the_plain_call() {
     let running = Running::start(&[]);
-    let here = calls::estimate(&asked(), &Snapshot::embedded()).unwrap().encode_to_vec();
+    let here = calls::estimate(&asked(), &Snapshot::embedded())
+        .unwrap()
+        .encode_to_vec();
     let there = runtime().block_on(async {
         let channel = EstimateServiceClient::connect(format!("http://{}", running.address)).await;
         let mut client = channel.unwrap().max_decoding_message_size(64 << 20);
-        let first = client.estimate(asked()).await.unwrap().into_inner().encode_to_vec();
-        let second = client.estimate(asked()).await.unwrap().into_inner().encode_to_vec();
+        let first = client
+            .estimate(asked())
+            .await
+            .unwrap()
+            .into_inner()
+            .encode_to_vec();
+        let second = client
+            .estimate(asked())
+            .await
+            .unwrap()
+            .into_inner()
+            .encode_to_vec();
         assert_eq!(first, second);
         first
     });
-    assert!(here == there, "{} bytes here, {} there", here.len(), there.len());
+    assert!(
+        here == there,
+        "{} bytes here, {} there",
+        here.len(),
+        there.len()
+    );
 }
 
 #[test]
@@ -104,8 +138,17 @@ fn a_bad_request_carries_every_fault_and_a_reason() {
     });
     assert_eq!(status.code(), Code::InvalidArgument);
     let details = status.get_error_details();
-    assert_eq!(details.error_info().map(|i| i.reason.as_str()), Some("BAD_REQUEST"));
-    let told: Vec<_> = details.bad_request().unwrap().field_violations.iter().map(|v| v.field.as_str()).collect();
+    assert_eq!(
+        details.error_info().map(|i| i.reason.as_str()),
+        Some("BAD_REQUEST")
+    );
+    let told: Vec<_> = details
+        .bad_request()
+        .unwrap()
+        .field_violations
+        .iter()
+        .map(|v| v.field.as_str())
+        .collect();
     for field in ["system", "tax_share", "thickness"] {
         assert!(told.contains(&field), "{told:?}");
     }

@@ -137,7 +137,7 @@ impl Disk {
         let look = {
             let mut state = self.state();
             state.written += 1;
-            state.written % BETWEEN_LOOKS == 0
+            state.written.is_multiple_of(BETWEEN_LOOKS)
         };
         if look {
             self.turn_over(&generation);

@@ -102,7 +102,7 @@ impl ResultCache {
     ///
     /// # Errors
     /// Those of `compute`.
-    pub fn from_disk_or(
+    pub fn on_disk_or(
         &self,
         key: &Key,
         compute: impl FnOnce() -> Result<Vec<u8>, Refused>,

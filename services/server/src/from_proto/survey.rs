@@ -106,11 +106,11 @@ fn facade(path: &str, wire: &v1::Facade, faults: &mut Faults) -> Facade {
     let wall = wire.substrate.as_ref();
     Facade {
         id,
-        outline: wire.outline.iter().map(point).collect(),
+        outline: wire.outline.iter().copied().map(point).collect(),
         openings,
         left,
         right,
-        joints: wire.joints.iter().map(joint).collect(),
+        joints: wire.joints.iter().copied().map(joint).collect(),
         base,
         cracks,
         fixtures,
@@ -118,11 +118,11 @@ fn facade(path: &str, wire: &v1::Facade, faults: &mut Faults) -> Facade {
     }
 }
 
-fn point(wire: &v1::Point) -> Point {
+fn point(wire: v1::Point) -> Point {
     Point::at(wire.x_mm, wire.y_mm)
 }
 
-fn joint(wire: &v1::StructuralJoint) -> StructuralJoint {
+fn joint(wire: v1::StructuralJoint) -> StructuralJoint {
     StructuralJoint {
         x: Mm(wire.x_mm),
         gap: Mm(wire.gap_mm),
@@ -187,15 +187,15 @@ fn base_step(path: &str, wire: &v1::BaseStep, faults: &mut Faults) -> BaseStep {
 }
 
 fn crack(path: &str, wire: &v1::Crack, faults: &mut Faults) -> Crack {
-    let mut end = |name: &str, wire: Option<&v1::Point>| {
+    let mut end = |name: &str, wire: Option<v1::Point>| {
         if wire.is_none() {
             faults.add(format!("{path}.{name}"), "MISSING", "nothing", "a point");
         }
         wire.map(point).unwrap_or_default()
     };
     Crack {
-        from: end("from", wire.from.as_ref()),
-        to: end("to", wire.to.as_ref()),
+        from: end("from", wire.from),
+        to: end("to", wire.to),
     }
 }
 
@@ -214,7 +214,7 @@ fn fixture(path: &str, wire: &v1::Fixture, faults: &mut Faults) -> Fixture {
                 FixtureLoad::Heavy
             }
         },
-        points: wire.points.iter().map(point).collect(),
+        points: wire.points.iter().copied().map(point).collect(),
     }
 }
 

@@ -1,10 +1,13 @@
 //! The properties of an article in words, in reading order, units in the names.
 
+use std::fmt::Display;
+
 use api::v1;
 use material::{
     Anchor, Article, Assortment, BaseProfile, BeadUse, Board, Finish, LoadClass, Mesh, Mortar,
     Rotation, Setting, System,
 };
+use quantity::LinearTransmittance;
 
 use super::catalogue::attachment;
 
@@ -39,7 +42,7 @@ impl<'a> Lines<'a> {
         let list = Vec::new();
         Self { article, list }
     }
-    fn add(&mut self, name: &str, value: impl ToString) -> &mut Self {
+    fn add(&mut self, name: &str, value: impl Display) -> &mut Self {
         // Sources are kept by the key of the catalogue: the words of the name joined by hyphens.
         let word = name.split(' ').next().unwrap_or_default();
         let sources = &self.article.sources;
@@ -51,7 +54,7 @@ impl<'a> Lines<'a> {
         });
         self
     }
-    fn some(&mut self, name: &str, value: Option<impl ToString>) -> &mut Self {
+    fn some(&mut self, name: &str, value: Option<impl Display>) -> &mut Self {
         if let Some(value) = value {
             self.add(name, value);
         }
@@ -161,7 +164,10 @@ fn base_profile(profile: &BaseProfile) -> Vec<v1::Property> {
     lines
         .add("fixing spacing mm", profile.fixing_spacing.0)
         .add("joint gap mm", profile.joint_gap.0)
-        .some("linear transmittance W/(m.K)", psi.map(|p| p.as_w_per_mk()));
+        .some(
+            "linear transmittance W/(m.K)",
+            psi.map(LinearTransmittance::as_w_per_mk),
+        );
     lines.list
 }
 
