@@ -187,6 +187,7 @@ impl Network {
             let centre = equations.centre[at];
             loads.push((at, centre, film.environment));
         }
+        equations.bound();
         (equations, loads)
     }
 

@@ -23,6 +23,8 @@ pub(crate) struct Equations {
     pub north: Vec<f64>,
     /// The couplings to the upper right and upper left neighbour, where the equations have them.
     pub diagonal: Option<Diagonal>,
+    /// For each framed row the first place that has an equation and the place after the last one.
+    active: Vec<(usize, usize)>,
 }
 
 /// Couplings across a corner.
@@ -45,7 +47,28 @@ impl Equations {
             east: alloc::vec![0.0; size],
             north: alloc::vec![0.0; size],
             diagonal: None,
+            active: alloc::vec![(1, nx + 1); ny + 2],
         }
+    }
+    /// Finds where each row has equations, so that no work is spent on what lies outside the material.
+    pub fn bound(&mut self) {
+        let stride = self.stride();
+        self.active = self
+            .centre
+            .chunks(stride)
+            .map(|row| {
+                let first = row.iter().position(|c| *c != 0.0);
+                let last = row.iter().rposition(|c| *c != 0.0);
+                first
+                    .zip(last)
+                    .map_or((1, 1), |(first, last)| (first, last + 1))
+            })
+            .collect();
+    }
+    /// Where row `j` has equations, within its frame.
+    fn span(&self, j: usize) -> (usize, usize) {
+        let (first, after) = self.active.get(j).copied().unwrap_or((1, 1));
+        (first.max(1), after.min(self.nx + 1))
     }
     /// The length of a framed row.
     pub fn stride(&self) -> usize {
@@ -64,6 +87,7 @@ impl Equations {
     fn residual(&self, b: &[f64], x: &[f64], out: &mut [f64]) {
         let s = self.stride();
         for j in 1..=self.ny {
+            let (from, to) = self.span(j);
             let mine = j * s..(j + 1) * s;
             let above = (j + 1) * s..(j + 2) * s;
             let below = (j - 1) * s..j * s;
@@ -76,7 +100,7 @@ impl Equations {
             );
             let (c, e) = (&self.centre[mine.clone()], &self.east[mine.clone()]);
             let (n, sn) = (&self.north[mine.clone()], &self.north[below.clone()]);
-            for i in 1..s - 1 {
+            for i in from..to {
                 out[i] = b[i] - c[i] * xc[i]
                     + e[i] * xc[i + 1]
                     + e[i - 1] * xc[i - 1]
@@ -86,7 +110,7 @@ impl Equations {
             if let Some(d) = &self.diagonal {
                 let (ne, nw) = (&d.north_east[mine.clone()], &d.north_west[mine]);
                 let (se, sw) = (&d.north_west[below.clone()], &d.north_east[below]);
-                for i in 1..s - 1 {
+                for i in from..to {
                     out[i] += ne[i] * xn[i + 1]
                         + nw[i] * xn[i - 1]
                         + sw[i - 1] * xs[i - 1]
@@ -101,6 +125,7 @@ impl Equations {
         let s = self.stride();
         let mut product = 0.0;
         for j in 1..=self.ny {
+            let (from, to) = self.span(j);
             let mine = j * s..(j + 1) * s;
             let above = (j + 1) * s..(j + 2) * s;
             let below = (j - 1) * s..j * s;
@@ -108,7 +133,7 @@ impl Equations {
             let (xc, xn, xs) = (&x[mine.clone()], &x[above], &x[below.clone()]);
             let (c, e) = (&self.centre[mine.clone()], &self.east[mine.clone()]);
             let (n, sn) = (&self.north[mine], &self.north[below]);
-            for i in 1..s - 1 {
+            for i in from..to {
                 let value = c[i] * xc[i]
                     - e[i] * xc[i + 1]
                     - e[i - 1] * xc[i - 1]
@@ -316,7 +341,11 @@ fn between(centre: f64, first: f64, second: f64, beside: f64) -> [f64; 2] {
         return [0.0, 0.0];
     }
     let lost = libm::fmax(centre - along - beside, 0.0);
-    let felt = if beside > 2.0 * along { 2.0 * along / beside } else { 1.0 };
+    let felt = if beside > 2.0 * along {
+        2.0 * along / beside
+    } else {
+        1.0
+    };
     let kept = along / (along + lost * felt);
     [first / along * kept, second / along * kept]
 }
@@ -372,6 +401,15 @@ fn coarsened(fine: &Equations, transfer: &Transfer, ncx: usize, ncy: usize) -> E
             let c = (cj + 1) * stride + ci + 1;
             // The fine equations applied to this coarse node's share, on the five by five fine nodes around it.
             let mut image = [[0.0_f64; 5]; 5];
+            let middle = fine.at(2 * ci, 2 * cj);
+            // Outside the material a coarse node stands for nothing.
+            if fine.centre[middle] == 0.0
+                && (-1..=1).all(|a| {
+                    (-1..=1).all(|b| (a, b) == (0, 0) || transfer.weight(c, stride, a, b) == 0.0)
+                })
+            {
+                continue;
+            }
             for b in -1..=1_i32 {
                 for a in -1..=1_i32 {
                     let weight = transfer.weight(c, stride, a, b);
@@ -424,6 +462,7 @@ fn coarsened(fine: &Equations, transfer: &Transfer, ncx: usize, ncy: usize) -> E
         }
     }
     coarse.diagonal = Some(diagonal);
+    coarse.bound();
     coarse
 }
 
@@ -467,6 +506,8 @@ impl Level {
                 self.gather_row(first + 2 * (done + k));
             }
             let start = (first + 2 * done) * s;
+            let spans = (0..group).map(|k| self.equations.span(first + 2 * (done + k)));
+            let (from, to) = spans.fold((s - 1, 1), |(from, to), (a, b)| (from.min(a), to.max(b)));
             let mut pairs = self.x[start..].chunks_mut(2 * s);
             let line = |k: usize| {
                 let row = start + 2 * k * s..start + (2 * k + 1) * s;
@@ -481,10 +522,10 @@ impl Level {
                     (pairs.next(), pairs.next(), pairs.next(), pairs.next())
             {
                 let x = [&mut a[..s], &mut b[..s], &mut c[..s], &mut d[..s]];
-                solve_abreast(x, &[line(0), line(1), line(2), line(3)], s);
+                solve_abreast(x, &[line(0), line(1), line(2), line(3)], (from, to));
             } else {
                 for (k, pair) in pairs.take(group).enumerate() {
-                    line(k).solve(&mut pair[..s]);
+                    line(k).solve(&mut pair[..s], (from, to));
                 }
             }
             done += group;
@@ -495,6 +536,7 @@ impl Level {
     fn gather_row(&mut self, j: usize) {
         let q = &self.equations;
         let s = q.stride();
+        let (from, to) = q.span(j);
         let (head, tail) = self.x.split_at_mut(j * s);
         let (mine_x, above_x) = tail.split_at_mut(s);
         let xs = &head[(j - 1) * s..];
@@ -510,7 +552,7 @@ impl Level {
         if let Some(d) = &q.diagonal {
             let (ne, nw) = (&d.north_east[mine.clone()], &d.north_west[mine]);
             let (sw, se) = (&d.north_east[below.clone()], &d.north_west[below]);
-            for i in 1..s - 1 {
+            for i in from..to {
                 x[i] = b[i]
                     + n[i] * xn[i]
                     + sn[i] * xs[i]
@@ -520,7 +562,7 @@ impl Level {
                     + se[i + 1] * xs[i + 1];
             }
         } else {
-            for i in 1..s - 1 {
+            for i in from..to {
                 x[i] = b[i] + n[i] * xn[i] + sn[i] * xs[i];
             }
         }
@@ -531,6 +573,7 @@ impl Level {
         let q = &self.equations;
         let s = q.stride();
         for j in 1..=q.ny {
+            let (from, to) = column_span(q, j, parity);
             let (head, tail) = self.x.split_at_mut(j * s);
             let (mine_x, above_x) = tail.split_at_mut(s);
             let xs = &head[(j - 1) * s..];
@@ -545,8 +588,8 @@ impl Level {
             if let Some(d) = &q.diagonal {
                 let (ne, nw) = (&d.north_east[mine.clone()], &d.north_west[mine]);
                 let (sw, se) = (&d.north_east[below.clone()], &d.north_west[below]);
-                let mut i = 1 + parity;
-                while i < s - 1 {
+                let mut i = from;
+                while i < to {
                     let known = b[i]
                         + e[i] * x[i + 1]
                         + e[i - 1] * x[i - 1]
@@ -558,8 +601,8 @@ impl Level {
                     i += 2;
                 }
             } else {
-                let mut i = 1 + parity;
-                while i < s - 1 {
+                let mut i = from;
+                while i < to {
                     let known = b[i] + e[i] * x[i + 1] + e[i - 1] * x[i - 1];
                     x[i] = known * pivot[i] + forward[i] * xs[i];
                     i += 2;
@@ -567,18 +610,31 @@ impl Level {
             }
         }
         for j in (1..=q.ny).rev() {
+            let (from, to) = column_span(q, j, parity);
             let (head, tail) = self.x.split_at_mut((j + 1) * s);
             let x = &mut head[j * s..];
             let xn = &tail[..s];
             let mine = j * s..(j + 1) * s;
             let backward = &self.columns.backward[mine];
-            let mut i = 1 + parity;
-            while i < s - 1 {
+            let mut i = from;
+            while i < to {
                 x[i] += backward[i] * xn[i];
                 i += 2;
             }
         }
     }
+}
+
+/// Where row `j` has equations in every second column.
+fn column_span(q: &Equations, j: usize, parity: usize) -> (usize, usize) {
+    let (from, to) = q.span(j);
+    // Framed places are one beyond the columns.
+    let from = if (from - 1) % 2 == parity {
+        from
+    } else {
+        from + 1
+    };
+    (from, to)
 }
 
 /// How many rows are solved side by side: each solve is one long chain of dependent operations, four of them fill the processor.
@@ -593,31 +649,33 @@ struct Line<'a> {
 
 impl Line<'_> {
     /// Solves a row whose right-hand side stands in `x`.
-    fn solve(&self, x: &mut [f64]) {
+    fn solve(&self, x: &mut [f64], (from, to): (usize, usize)) {
         let s = x.len();
         let (pivot, forward, backward) =
             (&self.pivot[..s], &self.forward[..s], &self.backward[..s]);
         let mut last = 0.0;
-        for i in 1..s - 1 {
+        for i in from..to {
             last = x[i] * pivot[i] + forward[i] * last;
             x[i] = last;
         }
         last = 0.0;
-        for i in (1..s - 1).rev() {
+        for i in (from..to).rev() {
             last = x[i] + backward[i] * last;
             x[i] = last;
         }
     }
 }
 
-/// Solves four rows of length `s` side by side, each as [`Line::solve`] does.
-fn solve_abreast(x: [&mut [f64]; ABREAST], lines: &[Line; ABREAST], s: usize) {
+/// Solves four rows of one length side by side, each as [`Line::solve`] does.
+fn solve_abreast(x: [&mut [f64]; ABREAST], lines: &[Line; ABREAST], (from, to): (usize, usize)) {
     let [a, b, c, d] = x;
+    let s = a.len();
+    let to = to.min(s);
     let (a, b, c, d) = (&mut a[..s], &mut b[..s], &mut c[..s], &mut d[..s]);
     let [pa, pb, pc, pd] = lines.each_ref().map(|line| &line.pivot[..s]);
     let [fa, fb, fc, fd] = lines.each_ref().map(|line| &line.forward[..s]);
     let mut last = [0.0; ABREAST];
-    for i in 1..s - 1 {
+    for i in from..to {
         last = [
             a[i] * pa[i] + fa[i] * last[0],
             b[i] * pb[i] + fb[i] * last[1],
@@ -631,7 +689,7 @@ fn solve_abreast(x: [&mut [f64]; ABREAST], lines: &[Line; ABREAST], s: usize) {
     }
     let [ba, bb, bc, bd] = lines.each_ref().map(|line| &line.backward[..s]);
     last = [0.0; ABREAST];
-    for i in (1..s - 1).rev() {
+    for i in (from..to).rev() {
         last = [
             a[i] + ba[i] * last[0],
             b[i] + bb[i] * last[1],

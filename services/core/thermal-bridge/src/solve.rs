@@ -86,7 +86,11 @@ pub fn solve(model: &Model, accuracy: &Accuracy) -> Result<Solution, Vec<Fault>>
             None => (None, None),
         };
         let mut stage = Stage::lay(model, &outline, x, y, start);
-        stage.settle(PASSING_SHARE);
+        let (next_x, next_y) = (stage.network.x.halved(), stage.network.y.halved());
+        let nodes = next_x.len().saturating_mul(next_y.len());
+        let spent = refinements.len() as u64 >= u64::from(accuracy.most_halvings)
+            || nodes > accuracy.most_nodes.min(NODES_ALLOWED);
+        stage.settle(if spent { RESIDUAL_SHARE } else { PASSING_SHARE });
         let refinement = stage.against(coarser.as_ref());
         let close = refinement
             .flow_change
@@ -94,13 +98,11 @@ pub fn solve(model: &Model, accuracy: &Accuracy) -> Result<Solution, Vec<Fault>>
             && refinement
                 .factor_change
                 .is_some_and(|c| c <= accuracy.factor_change);
-        let (next_x, next_y) = (stage.network.x.halved(), stage.network.y.halved());
-        let nodes = next_x.len().saturating_mul(next_y.len());
-        let spent = refinements.len() as u64 >= u64::from(accuracy.most_halvings)
-            || nodes > accuracy.most_nodes.min(NODES_ALLOWED);
         if close || spent {
             // Only the last grid is solved to the end.
-            stage.settle(RESIDUAL_SHARE);
+            if !spent {
+                stage.settle(RESIDUAL_SHARE);
+            }
             stage.refuse_imbalance()?;
             refinements.push(stage.against(coarser.as_ref()));
             return Ok(stage.finish(model, &outline, refinements));
@@ -205,9 +207,8 @@ impl Stage {
             .solve(&b, field, |field| share * own(&network.flows(field, &unit)));
         self.iterations += solved.iterations;
         let mut flows = network.flows(field, &unit);
-        if share > RESIDUAL_SHARE
-            || libm::fabs(flows.iter().sum::<f64>()) <= RESIDUAL_SHARE * own(&flows)
-        {
+        let apart = libm::fabs(flows.iter().sum::<f64>());
+        if share > RESIDUAL_SHARE || apart <= 0.25 * LARGEST_IMBALANCE * own(&flows) {
             return flows;
         }
         // Where metal meets a fine grid the last digit of a temperature carries heat; a second solve of what is left returns it.
