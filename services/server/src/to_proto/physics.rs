@@ -194,14 +194,14 @@ pub fn economy(
     }
 }
 
-fn amount(ranged: Ranged) -> Option<v1::SavingAmount> {
-    Some(v1::SavingAmount {
+fn amount(ranged: Ranged) -> v1::SavingAmount {
+    v1::SavingAmount {
         least: ranged.least,
         likely_low: ranged.likely_low,
         value: ranged.value,
         likely_high: ranged.likely_high,
         most: ranged.most,
-    })
+    }
 }
 
 /// An uncertain input by its name on the wire.
@@ -243,10 +243,10 @@ pub fn saving(
         degree_days: terms.degree_time.as_kelvin_days(),
         energy_before_kwh: found.energy_before.value.as_kwh(),
         energy_after_kwh: found.energy_after.value.as_kwh(),
-        energy_kwh: amount(found.energy_range_kwh),
-        money: amount(found.money_range),
+        energy_kwh: Some(amount(found.energy_range_kwh)),
+        money: Some(amount(found.money_range)),
         currency: terms.currency.code().to_owned(),
-        emission_kg: amount(found.emission_range_kg),
+        emission_kg: Some(amount(found.emission_range_kg)),
         effects: effects.collect(),
         drawings: drawings(&said.drawings),
         sheet: sheet::asked_for(&said.sheet, said.include),

@@ -102,7 +102,11 @@ fn isotherms(title: &str, section: &Section, solution: &Solution, coldest: Point
     let mut celsius = Vec::with_capacity(columns.len() * rows.len());
     for row in 0..rows.len() {
         for column in 0..columns.len() {
-            celsius.push(solution.temperature(column, row).map(|t| t.as_celsius()));
+            celsius.push(
+                solution
+                    .temperature(column, row)
+                    .map(quantity::Temperature::as_celsius),
+            );
         }
     }
     let mut hatches: BTreeMap<&str, Hatch> = BTreeMap::new();
