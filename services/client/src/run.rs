@@ -61,8 +61,8 @@ pub fn run(arguments: &Arguments) -> Outcome {
 
 /// A command that has no answer.
 enum End {
-    Refused(Refusal, Option<Source>, Form),
-    NoSurvey(NoSurvey, Form),
+    Refused(Box<(Refusal, Option<Source>)>, Form),
+    NoSurvey(Box<NoSurvey>, Form),
     Misused(String),
 }
 
@@ -80,13 +80,22 @@ impl Form {
 }
 
 impl End {
+    /// A call that was refused, with the survey file that asked.
+    fn refused(refusal: Refusal, source: Option<Source>, form: Form) -> Self {
+        Self::Refused(Box::new((refusal, source)), form)
+    }
+
+    /// A file that is no survey; one that cannot be read is a misuse.
+    fn no_survey(why: NoSurvey, form: Form) -> Self {
+        match why {
+            NoSurvey::Unreadable(text) => Self::Misused(text),
+            why => Self::NoSurvey(Box::new(why), form),
+        }
+    }
+
     fn tell(self) -> Outcome {
         match self {
             Self::Misused(text) => {
-                eprintln!("{text}");
-                Outcome::Misused
-            }
-            Self::NoSurvey(NoSurvey::Unreadable(text), _) => {
                 eprintln!("{text}");
                 Outcome::Misused
             }
@@ -95,7 +104,7 @@ impl End {
                 Outcome::Refused
             }
             Self::NoSurvey(why, Form::Json) => {
-                let refusal = match &why {
+                let refusal = match &*why {
                     NoSurvey::Faults(faults, _) => Refusal::of_faults(faults),
                     _ => Refusal {
                         reason: "SYNTAX".to_owned(),
@@ -106,7 +115,8 @@ impl End {
                 let _ = say(&json::refusal(&refusal));
                 Outcome::Refused
             }
-            Self::Refused(refusal, source, form) => {
+            Self::Refused(refused, form) => {
+                let (refusal, source) = *refused;
                 if form == Form::Json {
                     let _ = say(&json::refusal(&refusal));
                 } else {
@@ -135,8 +145,8 @@ enum Part {
 fn answer(job: &Job, part: Part) -> Result<Outcome, End> {
     let form = Form::of(job.answerer.json);
     let Survey { request, source } =
-        survey::read(&job.survey).map_err(|why| End::NoSurvey(why, form))?;
-    let refused = |refusal| End::Refused(refusal, Some(source), form);
+        survey::read(&job.survey).map_err(|why| End::no_survey(why, form))?;
+    let refused = |refusal| End::refused(refusal, Some(source), form);
     match ask(job, part, request) {
         Err(refusal) => Err(refused(refusal)),
         Ok((text, drawings)) => {
@@ -236,7 +246,7 @@ fn list(answerer: &Answerer, branch: Option<&str>, kind: Option<&str>) -> Result
             print::listing(&systems, a)
         })
     };
-    say(&listed().map_err(|r| End::Refused(r, None, form))?)?;
+    say(&listed().map_err(|r| End::refused(r, None, form))?)?;
     Ok(Outcome::Answered)
 }
 
@@ -248,7 +258,7 @@ fn show(key: &str, answerer: &Answerer, branch: Option<&str>) -> Result<Outcome,
         let article = estimator(answerer)?.get_article(v1::GetArticleRequest { branch, key })?;
         text(answerer, "GetArticleResponse", &article, print::article)
     };
-    say(&shown().map_err(|r| End::Refused(r, None, form))?)?;
+    say(&shown().map_err(|r| End::refused(r, None, form))?)?;
     Ok(Outcome::Answered)
 }
 
@@ -264,7 +274,7 @@ fn check(folder: &Path, json: bool) -> Result<Outcome, End> {
     };
     let form = Form::of(json);
     let here = Estimator::Here(Box::default());
-    let checked = here.check(wire).map_err(|r| End::Refused(r, None, form))?;
+    let checked = here.check(wire).map_err(|r| End::refused(r, None, form))?;
     let text = match form {
         Form::Text => print::check(&checked),
         Form::Json => json::message("CheckResponse", &checked).map_err(End::Misused)?,

@@ -217,7 +217,7 @@ impl Shell {
         loop {
             let (kept, wire, snapshot) = (cache.clone(), Arc::clone(&wire), Arc::clone(&snapshot));
             let computing = pool.run(deadline, move || {
-                kept.from_disk_or(&key, || Ok(call(&wire, &snapshot)?.encode_to_vec()))
+                kept.on_disk_or(&key, || Ok(call(&wire, &snapshot)?.encode_to_vec()))
             });
             match cache.once(key, computing).await {
                 // Another caller computed it and was late; this one still has time. Ends with this caller's own deadline at the latest.
@@ -252,7 +252,7 @@ async fn answer<A>(
     match &refused {
         Refused::Internal(why) => error!(why, "a defect"),
         Refused::Overloaded | Refused::DeadlineExceeded => {
-            warn!(reason = refused.reason(), "refused")
+            warn!(reason = refused.reason(), "refused");
         }
         _ => debug!(
             reason = refused.reason(),

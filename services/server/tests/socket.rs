@@ -10,6 +10,7 @@ use prost::Message;
 use server::{Snapshot, ask_health, calls};
 use tokio::runtime::{Builder, Runtime};
 use tonic::Code;
+use tonic::transport::{Channel, Endpoint};
 use tonic_types::StatusExt as _;
 
 /// A server of the test's own, on a free port of this machine.
@@ -44,6 +45,11 @@ impl Running {
         // The log is read on, so that the server never waits for it.
         std::thread::spawn(move || log.for_each(drop));
         Self { child, address }
+    }
+
+    async fn channel(&self) -> Channel {
+        let endpoint = Endpoint::from_shared(format!("http://{}", self.address));
+        endpoint.unwrap().connect().await.unwrap()
     }
 
     fn terminate(mut self) -> Duration {
@@ -100,8 +106,8 @@ fn the_socket_gives_the_bytes_of_the_plain_call() {
         .unwrap()
         .encode_to_vec();
     let there = runtime().block_on(async {
-        let channel = EstimateServiceClient::connect(format!("http://{}", running.address)).await;
-        let mut client = channel.unwrap().max_decoding_message_size(64 << 20);
+        let channel = running.channel().await;
+        let mut client = EstimateServiceClient::new(channel).max_decoding_message_size(64 << 20);
         let first = client
             .estimate(asked())
             .await
@@ -133,8 +139,11 @@ fn a_bad_request_carries_every_fault_and_a_reason() {
     bad.tax_share = "much".to_owned();
     bad.thickness = None;
     let status = runtime().block_on(async {
-        let channel = EstimateServiceClient::connect(format!("http://{}", running.address)).await;
-        channel.unwrap().estimate(bad).await.unwrap_err()
+        let channel = running.channel().await;
+        EstimateServiceClient::new(channel)
+            .estimate(bad)
+            .await
+            .unwrap_err()
     });
     assert_eq!(status.code(), Code::InvalidArgument);
     let details = status.get_error_details();

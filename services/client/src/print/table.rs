@@ -63,30 +63,30 @@ impl Table {
             line(out, &columns, &rules.collect::<Vec<_>>());
         }
         for row in &self.rows {
-            self.print_row(out, &columns, row);
+            print_row(out, &columns, row);
         }
     }
+}
 
-    fn print_row(&self, out: &mut String, columns: &[(usize, Align, usize)], row: &[String]) {
-        let wrapped: Vec<Vec<String>> = columns
+fn print_row(out: &mut String, columns: &[(usize, Align, usize)], row: &[String]) {
+    let wrapped: Vec<Vec<String>> = columns
+        .iter()
+        .map(|&(c, align, width)| {
+            let text = row.get(c).map_or("", String::as_str);
+            if align == Align::Wrap {
+                wrap(text, width)
+            } else {
+                vec![text.to_owned()]
+            }
+        })
+        .collect();
+    let lines = wrapped.iter().map(Vec::len).max().unwrap_or(0);
+    for n in 0..lines {
+        let cells: Vec<String> = wrapped
             .iter()
-            .map(|&(c, align, width)| {
-                let text = row.get(c).map_or("", String::as_str);
-                if align == Align::Wrap {
-                    wrap(text, width)
-                } else {
-                    vec![text.to_owned()]
-                }
-            })
+            .map(|w| w.get(n).cloned().unwrap_or_default())
             .collect();
-        let lines = wrapped.iter().map(Vec::len).max().unwrap_or(0);
-        for n in 0..lines {
-            let cells: Vec<String> = wrapped
-                .iter()
-                .map(|w| w.get(n).cloned().unwrap_or_default())
-                .collect();
-            line(out, columns, &cells);
-        }
+        line(out, columns, &cells);
     }
 }
 

@@ -9,7 +9,7 @@ pub(super) fn print(out: &mut String, part: &v1::ThermalPart) {
     section(out, "WALL");
     let mut table = Table::new([("", Align::Left), ("", Align::Right), ("", Align::Left)]);
     let mut row = |name: &str, value: String, unit: &str| {
-        table.row([name.to_owned(), value, unit.to_owned()])
+        table.row([name.to_owned(), value, unit.to_owned()]);
     };
     row("U as it is", number(part.u_before_w_per_m2k, 3), "W/(m2.K)");
     row(

@@ -13,7 +13,7 @@ macro_rules! questions {
         pub(super) fn $name(question: &Question) -> Result<Outcome, End> {
             let form = Form::of(question.answerer.json);
             let read = survey::read_as::<v1::$request>(&question.request, stringify!($request));
-            let (mut request, source) = read.map_err(|why| End::NoSurvey(why, form))?;
+            let (mut request, source) = read.map_err(|why| End::no_survey(why, form))?;
             let mut include = request.include.unwrap_or_default();
             include.working |= question.working;
             include.drawings |= question.drawings.is_some();
@@ -25,7 +25,7 @@ macro_rules! questions {
                 let drawings = std::mem::take(&mut answer.drawings);
                 Ok((text(&question.answerer, $answer, &answer, print::physics::$name)?, drawings))
             };
-            let (text, drawings) = asked().map_err(|refusal| End::Refused(refusal, Some(source), form))?;
+            let (text, drawings) = asked().map_err(|refusal| End::refused(refusal, Some(source), form))?;
             say(&text)?;
             if let Some(folder) = &question.drawings {
                 keep(folder, &drawings)?;
@@ -54,6 +54,6 @@ pub(super) fn details(answerer: &Answerer) -> Result<Outcome, End> {
             print::physics::details,
         )
     };
-    say(&asked().map_err(|refusal| End::Refused(refusal, None, form))?)?;
+    say(&asked().map_err(|refusal| End::refused(refusal, None, form))?)?;
     Ok(Outcome::Answered)
 }

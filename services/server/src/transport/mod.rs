@@ -90,10 +90,11 @@ pub async fn serve(
         () = sleep(Duration::from_millis(drain.delay_ms)) => shell.close(),
     }
     let _ = stopping.send(());
-    match timeout(Duration::from_millis(drain.timeout_ms), serving).await {
-        Ok(ended) => ended.map_err(|e| e.to_string())?,
-        Err(_) => warn!("open calls were dropped at the end of the drain"),
+    let drained = timeout(Duration::from_millis(drain.timeout_ms), serving).await;
+    if let Ok(ended) = drained {
+        return ended.map_err(|e| e.to_string());
     }
+    warn!("open calls were dropped at the end of the drain");
     Ok(())
 }
 
