@@ -66,17 +66,15 @@ fn shown(settings: &Settings) -> Result<(), String> {
 }
 
 fn healthcheck(address: Option<String>) -> Result<(), String> {
-    let address = match address {
-        Some(address) => address,
-        None => {
-            let listens = settings(env::var_os("ETICS_CONFIG").map(PathBuf::from))?.address()?;
-            let host = if listens.ip().is_unspecified() {
-                "127.0.0.1".to_owned()
-            } else {
-                listens.ip().to_string()
-            };
-            format!("{host}:{}", listens.port())
-        }
+    if let Some(address) = address {
+        return ask_health(&address);
+    }
+    let config = env::var_os("ETICS_CONFIG").map(PathBuf::from);
+    let listens = settings(config)?.address()?;
+    let host = if listens.ip().is_unspecified() {
+        "127.0.0.1".to_owned()
+    } else {
+        listens.ip().to_string()
     };
-    ask_health(&address)
+    ask_health(&format!("{host}:{}", listens.port()))
 }
