@@ -262,11 +262,12 @@ fn breaches(drawn: &Drawn<'_>, wall: usize) -> Vec<BreachMark> {
         .collect()
 }
 
+/// The zones of the facade boards; plinth and barrier boards lie in the same strips and are told in the answer.
 fn zones_and_anchors(drawn: &Drawn<'_>, facade: &Facade, drawing: &mut ElevationDrawing) {
     let mine: Vec<&FixingZone> = drawn
         .zones
         .iter()
-        .filter(|zone| zone.facade == facade.id)
+        .filter(|zone| zone.facade == facade.id && !zone.zone.contains(' '))
         .collect();
     drawing.zones = mine
         .iter()
