@@ -23,6 +23,14 @@ pub fn list_details(
     Ok(encode::details(snapshot.rules()))
 }
 
+/// How far a grid is refined: fifty times finer than the standard asks, because psi is a small difference of large flows.
+fn fine() -> Accuracy {
+    Accuracy {
+        flow_change: 2e-4,
+        ..Accuracy::default()
+    }
+}
+
 /// A section through a thermal bridge.
 ///
 /// # Errors
@@ -33,7 +41,7 @@ pub fn bridge(
 ) -> Result<v1::BridgeResponse, Refused> {
     let choice = parse::bridge(wire)?;
     let (title, section, prefix) = section(choice, snapshot)?;
-    let solved = thermal_bridge::solve(&section.model, &Accuracy::default());
+    let solved = thermal_bridge::solve(&section.model, &fine());
     let solution = solved.map_err(|faults| parse::reworded(faults, prefix))?;
     let mut sheet = Sheet::new();
     let junction = thermal_bridge::record(&mut sheet, &section, &solution);
