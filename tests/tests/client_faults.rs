@@ -33,11 +33,21 @@ fn found(name: &str, text: &str, estimator: &Estimator) -> Result<BTreeSet<Strin
         },
     };
     for fault in &refusal.faults {
-        assert!(fault.text.contains("found") && fault.text.contains("expected"), "{name}: {fault:?}");
+        assert!(
+            fault.text.contains("found") && fault.text.contains("expected"),
+            "{name}: {fault:?}"
+        );
         let listed = FaultCode::from_str_name(&format!("FAULT_CODE_{}", fault.reason));
-        assert!(listed.is_some(), "{name}: the contract does not list {}", fault.reason);
+        assert!(
+            listed.is_some(),
+            "{name}: the contract does not list {}",
+            fault.reason
+        );
     }
-    let told = refusal.faults.iter().map(|f| format!("{} {}", f.path, f.reason));
+    let told = refusal
+        .faults
+        .iter()
+        .map(|f| format!("{} {}", f.path, f.reason));
     Ok(told.collect())
 }
 
@@ -52,16 +62,25 @@ fn each_bad_survey_is_told_with_its_places() {
     assert!(cases.len() >= 40);
     for (path, text) in &cases {
         let name = path.display().to_string();
-        let expected: Vec<&str> = text.lines().filter_map(|l| l.strip_prefix("# expect: ")).collect();
+        let expected: Vec<&str> = text
+            .lines()
+            .filter_map(|l| l.strip_prefix("# expect: "))
+            .collect();
         assert!(!expected.is_empty(), "{name} expects nothing");
         match found(&name, text, &estimator) {
             Err(printed) => {
                 assert_eq!(expected, ["syntax"], "{name}");
-                assert!(printed.iter().all(|p| p.contains("-->") && p.contains('^')), "{printed:?}");
+                assert!(
+                    printed.iter().all(|p| p.contains("-->") && p.contains('^')),
+                    "{printed:?}"
+                );
             }
             Ok(faults) => {
                 for fault in expected {
-                    assert!(faults.contains(fault), "{name}: `{fault}` is not among {faults:?}");
+                    assert!(
+                        faults.contains(fault),
+                        "{name}: `{fault}` is not among {faults:?}"
+                    );
                 }
             }
         }
@@ -87,11 +106,19 @@ fn ten_thousand_openings_in_a_full_survey_are_a_stated_limit() {
     let text = fs::read_to_string(path).unwrap();
     let (head, _) = text.split_once("openings = [").unwrap();
     let openings: String = (0..10_000)
-        .map(|i| format!("{{ id = \"{i}\", x_mm = {}, y_mm = 1000, width_mm = 10, height_mm = 10 }},\n", i % 9000))
+        .map(|i| {
+            format!(
+                "{{ id = \"{i}\", x_mm = {}, y_mm = 1000, width_mm = 10, height_mm = 10 }},\n",
+                i % 9000
+            )
+        })
         .collect();
     let text = format!("{head}openings = [\n{openings}]\n");
     let faults = found("many.toml", &text, &here()).unwrap();
-    assert!(faults.contains("building.facades LIMIT_EXCEEDED"), "{faults:?}");
+    assert!(
+        faults.contains("building.facades LIMIT_EXCEEDED"),
+        "{faults:?}"
+    );
 }
 
 /// Cut anywhere, or with any byte changed, a survey is refused or answered; it never panics.

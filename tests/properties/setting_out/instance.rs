@@ -109,6 +109,7 @@ struct CornerFile {
 pub struct Instance {
     pub name: String,
     pub title: String,
+    #[allow(dead_code)] // read by the table alone
     pub aligned: bool,
     pub job: Job,
 }
