@@ -137,58 +137,31 @@ pub(crate) fn resolve<'a>(
         faults: &mut faults,
         system: String::from(key),
     };
-    let board = look.one("board", &stock.boards, &system.board);
-    let plinth_board = look.some("board", &stock.boards, system.plinth_board.as_ref());
-    let barrier_board = look.some("board", &stock.boards, system.barrier_board.as_ref());
-    let bonding = look.one("mortar", &stock.mortars, &system.bonding_mortar);
-    let base_coat = look.one("mortar", &stock.mortars, &system.base_coat_mortar);
-    let mesh = look.one("mesh", &stock.meshes, &system.mesh);
-    let beads = look.all("bead", &stock.beads, &system.beads);
-    let base_profile = look.some(
-        "base profile",
-        &stock.base_profiles,
-        system.base_profile.as_ref(),
-    );
-    let profile_fixing = look.some(
-        "accessory",
-        &stock.accessories,
-        system.profile_fixing.as_ref(),
-    );
-    let profile_joiner = look.some(
-        "accessory",
-        &stock.accessories,
-        system.profile_joiner.as_ref(),
-    );
-    let profile_packer = look.some(
-        "accessory",
-        &stock.accessories,
-        system.profile_packer.as_ref(),
-    );
-    let anchors = look.all("anchor", &stock.anchors, &system.anchors);
-    let plate = look.some("plate", &stock.plates, system.plate.as_ref());
-    let plug = look.some("plug", &stock.plugs, system.plug.as_ref());
-    let foam = look.some("foam", &stock.foams, system.foam.as_ref());
-    let sealing_strip = look.some(
-        "sealing strip",
-        &stock.sealing_strips,
-        system.sealing_strip.as_ref(),
-    );
-    let waterproofing = look.some(
-        "waterproofing",
-        &stock.waterproofings,
-        system.waterproofing.as_ref(),
-    );
+    let (s, a) = (system, stock);
+    let board = look.one("board", &a.boards, &s.board);
+    let plinth_board = look.some("board", &a.boards, s.plinth_board.as_ref());
+    let barrier_board = look.some("board", &a.boards, s.barrier_board.as_ref());
+    let bonding = look.one("mortar", &a.mortars, &s.bonding_mortar);
+    let base_coat = look.one("mortar", &a.mortars, &s.base_coat_mortar);
+    let mesh = look.one("mesh", &a.meshes, &s.mesh);
+    let beads = look.all("bead", &a.beads, &s.beads);
+    let base_profile = look.some("base profile", &a.base_profiles, s.base_profile.as_ref());
+    let profile_fixing = look.some("accessory", &a.accessories, s.profile_fixing.as_ref());
+    let profile_joiner = look.some("accessory", &a.accessories, s.profile_joiner.as_ref());
+    let profile_packer = look.some("accessory", &a.accessories, s.profile_packer.as_ref());
+    let anchors = look.all("anchor", &a.anchors, &s.anchors);
+    let plate = look.some("plate", &a.plates, s.plate.as_ref());
+    let plug = look.some("plug", &a.plugs, s.plug.as_ref());
+    let foam = look.some("foam", &a.foams, s.foam.as_ref());
+    let sealing_strip = look.some("sealing strip", &a.sealing_strips, s.sealing_strip.as_ref());
+    let waterproofing = look.some("waterproofing", &a.waterproofings, s.waterproofing.as_ref());
     let mounting_elements = look.all(
         "mounting element",
-        &stock.mounting_elements,
-        &system.mounting_elements,
+        &a.mounting_elements,
+        &s.mounting_elements,
     );
-    let mounting_adhesive = look.some(
-        "adhesive",
-        &stock.adhesives,
-        system.mounting_adhesive.as_ref(),
-    );
-    let primer = look.one("primer", &stock.primers, &system.primer);
+    let mounting_adhesive = look.some("adhesive", &a.adhesives, s.mounting_adhesive.as_ref());
+    let primer = look.one("primer", &a.primers, &s.primer);
     let finish = chosen_finish(system, finish, stock, &mut faults);
     match (board, bonding, base_coat, mesh, primer, finish) {
         (

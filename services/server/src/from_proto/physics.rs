@@ -87,6 +87,46 @@ pub fn bridge(wire: &v1::BridgeRequest) -> Result<SectionChoice, Vec<Fault>> {
     }
 }
 
+/// The environments of an own section, each with a name of its own.
+fn own_environments(
+    wire: &v1::OwnSection,
+    section: &mut thermal_bridge::Section,
+    faults: &mut Faults,
+) {
+    for (i, e) in wire.environments.iter().enumerate() {
+        let path = format!("own.environments[{i}].name");
+        let name = text(&path, &e.name, faults);
+        if wire
+            .environments
+            .iter()
+            .take(i)
+            .any(|other| other.name == name)
+        {
+            faults.add(
+                path,
+                "DUPLICATE",
+                format!("`{name}` again"),
+                "each name once",
+            );
+        }
+        let path = format!("own.environments[{i}].side");
+        let side = told(&path, e.side, "inside, outside or between", faults);
+        section.sides.push(match side {
+            Some(v1::BridgeSide::Outside) => thermal_bridge::Side::Outside,
+            Some(v1::BridgeSide::Between) => thermal_bridge::Side::Between,
+            _ => thermal_bridge::Side::Inside,
+        });
+        section
+            .model
+            .environments
+            .push(thermal_bridge::Environment {
+                name,
+                temperature: Temperature::from_celsius(e.temperature_c),
+                resistance: ThermalResistance::from_m2k_per_w(e.surface_resistance_m2k_per_w),
+            });
+    }
+}
+
 fn own_section(wire: &v1::OwnSection, mut faults: Faults) -> Result<SectionChoice, Vec<Fault>> {
     let names: Vec<&str> = wire.environments.iter().map(|e| e.name.as_str()).collect();
     let environment = |path: String, name: &str, faults: &mut Faults| -> usize {
@@ -106,33 +146,7 @@ fn own_section(wire: &v1::OwnSection, mut faults: Faults) -> Result<SectionChoic
         points: Vec::new(),
         parameters: Vec::new(),
     };
-    for (i, e) in wire.environments.iter().enumerate() {
-        let path = format!("own.environments[{i}].name");
-        let name = text(&path, &e.name, &mut faults);
-        if names.iter().take(i).any(|n| *n == name) {
-            faults.add(
-                path,
-                "DUPLICATE",
-                format!("`{name}` again"),
-                "each name once",
-            );
-        }
-        let path = format!("own.environments[{i}].side");
-        let side = told(&path, e.side, "inside, outside or between", &mut faults);
-        section.sides.push(match side {
-            Some(v1::BridgeSide::Outside) => thermal_bridge::Side::Outside,
-            Some(v1::BridgeSide::Between) => thermal_bridge::Side::Between,
-            _ => thermal_bridge::Side::Inside,
-        });
-        section
-            .model
-            .environments
-            .push(thermal_bridge::Environment {
-                name,
-                temperature: Temperature::from_celsius(e.temperature_c),
-                resistance: ThermalResistance::from_m2k_per_w(e.surface_resistance_m2k_per_w),
-            });
-    }
+    own_environments(wire, &mut section, &mut faults);
     for (i, r) in wire.rectangles.iter().enumerate() {
         section.model.rectangles.push(thermal_bridge::Rectangle {
             name: text(&format!("own.rectangles[{i}].name"), &r.name, &mut faults),
@@ -455,6 +469,67 @@ pub struct DryingJob {
     pub years: f64,
 }
 
+/// Checks the values of one layer of the masonry; `within` takes a path, a value, its range and its unit.
+fn hygric_values(
+    i: usize,
+    layer: &v1::HygricLayer,
+    within: &mut impl FnMut(&str, f64, (f64, f64), &str),
+) {
+    let mut at = |field: &str, value: f64, range: (f64, f64), unit: &str| {
+        within(&format!("layers[{i}].{field}"), value, range, unit);
+    };
+    at("thickness_mm", layer.thickness_mm, (1.0, 2000.0), " mm");
+    at(
+        "conductivity_w_per_mk",
+        layer.conductivity_w_per_mk,
+        (0.01, 10.0),
+        " W/(m.K)",
+    );
+    at(
+        "conductivity_by_water",
+        layer.conductivity_by_water,
+        (0.0, 0.1),
+        "",
+    );
+    at(
+        "density_kg_per_m3",
+        layer.density_kg_per_m3,
+        (100.0, 5000.0),
+        " kg/m3",
+    );
+    at(
+        "specific_heat_j_per_kgk",
+        layer.specific_heat_j_per_kgk,
+        (100.0, 5000.0),
+        " J/(kg.K)",
+    );
+    at("vapour_factor_dry", layer.vapour_factor_dry, (1.0, 1e5), "");
+    at("vapour_factor_wet", layer.vapour_factor_wet, (1.0, 1e5), "");
+    let free = layer.free_saturation_kg_per_m3;
+    at("free_saturation_kg_per_m3", free, (1.0, 1000.0), " kg/m3");
+    let at_80 = layer.water_at_80_kg_per_m3;
+    at(
+        "water_at_80_kg_per_m3",
+        at_80,
+        (0.01, (0.79 * free).max(0.02)),
+        " kg/m3",
+    );
+    at(
+        "water_absorption_kg_per_m2s05",
+        layer.water_absorption_kg_per_m2s05,
+        (0.0, 5.0),
+        "",
+    );
+    if let Some(water) = layer.start_water_kg_per_m3 {
+        at(
+            "start_water_kg_per_m3",
+            water,
+            (0.01, (0.99 * free).max(0.02)),
+            " kg/m3",
+        );
+    }
+}
+
 /// A question of drying; its systems and its climate are resolved by name.
 ///
 /// # Errors
@@ -525,59 +600,7 @@ pub fn drying(wire: &v1::DryingRequest) -> Result<DryingJob, Vec<Fault>> {
         " systems",
     );
     for (i, layer) in wire.layers.iter().enumerate().take(MOST_WET_LAYERS) {
-        let mut at = |field: &str, value: f64, range: (f64, f64), unit: &str| {
-            within(&format!("layers[{i}].{field}"), value, range, unit);
-        };
-        at("thickness_mm", layer.thickness_mm, (1.0, 2000.0), " mm");
-        at(
-            "conductivity_w_per_mk",
-            layer.conductivity_w_per_mk,
-            (0.01, 10.0),
-            " W/(m.K)",
-        );
-        at(
-            "conductivity_by_water",
-            layer.conductivity_by_water,
-            (0.0, 0.1),
-            "",
-        );
-        at(
-            "density_kg_per_m3",
-            layer.density_kg_per_m3,
-            (100.0, 5000.0),
-            " kg/m3",
-        );
-        at(
-            "specific_heat_j_per_kgk",
-            layer.specific_heat_j_per_kgk,
-            (100.0, 5000.0),
-            " J/(kg.K)",
-        );
-        at("vapour_factor_dry", layer.vapour_factor_dry, (1.0, 1e5), "");
-        at("vapour_factor_wet", layer.vapour_factor_wet, (1.0, 1e5), "");
-        let free = layer.free_saturation_kg_per_m3;
-        at("free_saturation_kg_per_m3", free, (1.0, 1000.0), " kg/m3");
-        let at_80 = layer.water_at_80_kg_per_m3;
-        at(
-            "water_at_80_kg_per_m3",
-            at_80,
-            (0.01, (0.79 * free).max(0.02)),
-            " kg/m3",
-        );
-        at(
-            "water_absorption_kg_per_m2s05",
-            layer.water_absorption_kg_per_m2s05,
-            (0.0, 5.0),
-            "",
-        );
-        if let Some(water) = layer.start_water_kg_per_m3 {
-            at(
-                "start_water_kg_per_m3",
-                water,
-                (0.01, (0.99 * free).max(0.02)),
-                " kg/m3",
-            );
-        }
+        hygric_values(i, layer, &mut within);
     }
     let wet = wire.wet_layer as usize;
     let start = wire.layers.get(wet).map(|l| l.start_water_kg_per_m3);
