@@ -105,14 +105,13 @@ fn ten_thousand_openings_in_a_full_survey_are_a_stated_limit() {
     let path = Path::new(FOLDER).join("openings-overlap.toml");
     let text = fs::read_to_string(path).unwrap();
     let (head, _) = text.split_once("openings = [").unwrap();
-    let openings: String = (0..10_000)
-        .map(|i| {
-            format!(
-                "{{ id = \"{i}\", x_mm = {}, y_mm = 1000, width_mm = 10, height_mm = 10 }},\n",
-                i % 9000
-            )
-        })
-        .collect();
+    let openings = (0..10_000).fold(String::new(), |mut list, i| {
+        let x = i % 9000;
+        let size = "width_mm = 10, height_mm = 10";
+        list.push_str(&["{ id = \"", &i.to_string(), "\", x_mm = ", &x.to_string()].concat());
+        list.push_str(&[", y_mm = 1000, ", size, " },\n"].concat());
+        list
+    });
     let text = format!("{head}openings = [\n{openings}]\n");
     let faults = found("many.toml", &text, &here()).unwrap();
     assert!(

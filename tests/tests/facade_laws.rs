@@ -132,22 +132,22 @@ fn each_bad_survey_is_told_with_its_place() {
     let cases: &[(&str, &str, Spoil)] = &[
         ("building.facades", "OUT_OF_RANGE", |b| b.facades.clear()),
         ("building.facades[0].outline", "OUTLINE_CROSSES", |b| {
-            b.facades[0].outline.swap(1, 2)
+            b.facades[0].outline.swap(1, 2);
         }),
         ("building.facades[0].outline", "OUT_OF_RANGE", |b| {
-            b.facades[0].outline.truncate(2)
+            b.facades[0].outline.truncate(2);
         }),
         ("building.facades[0].outline[1]", "OUT_OF_RANGE", |b| {
-            b.facades[0].outline[1].x = Mm(i32::MAX)
+            b.facades[0].outline[1].x = Mm(i32::MAX);
         }),
         ("building.facades[0].openings[1]", "OPENING_OUTSIDE", |b| {
-            b.facades[0].openings[1].raw.x = Mm(8500)
+            b.facades[0].openings[1].raw.x = Mm(8500);
         }),
         ("building.facades[0].openings[1]", "OPENINGS_OVERLAP", |b| {
-            b.facades[0].openings[1].raw = b.facades[0].openings[0].raw
+            b.facades[0].openings[1].raw = b.facades[0].openings[0].raw;
         }),
         ("building.facades[0].openings[1].id", "DUPLICATE", |b| {
-            b.facades[0].openings[1].id = b.facades[0].openings[0].id.clone()
+            b.facades[0].openings[1].id = b.facades[0].openings[0].id.clone();
         }),
         (
             "building.facades[0].openings[2].width_mm",
@@ -182,20 +182,20 @@ fn each_bad_survey_is_told_with_its_place() {
                 b.facades[0].joints.push(facade::StructuralJoint {
                     x: Mm(60),
                     gap: Mm(1),
-                })
+                });
             },
         ),
         ("building.facades[0].joints[0].x_mm", "OUT_OF_RANGE", |b| {
             b.facades[0].joints.push(facade::StructuralJoint {
                 x: Mm(90_000),
                 gap: Mm(20),
-            })
+            });
         }),
         ("building.facades[0].base", "MISSING", |b| {
-            b.facades[0].base.clear()
+            b.facades[0].base.clear();
         }),
         ("building.facades[0].base", "BASE_GAP", |b| {
-            b.facades[0].base[0].to = Mm(4000)
+            b.facades[0].base[0].to = Mm(4000);
         }),
         (
             "building.facades[0].base[0].below",
@@ -211,11 +211,12 @@ fn each_bad_survey_is_told_with_its_place() {
             "building.substrate.layers[0].conductivity_w_per_mk",
             "NOT_FINITE",
             |b| {
-                b.substrate.layers[0].conductivity = quantity::Conductivity::from_w_per_mk(f64::NAN)
+                b.substrate.layers[0].conductivity =
+                    quantity::Conductivity::from_w_per_mk(f64::NAN);
             },
         ),
         ("building.substrate.layers", "OUT_OF_RANGE", |b| {
-            b.substrate.layers.clear()
+            b.substrate.layers.clear();
         }),
         (
             "building.substrate.pull_out_tests_kn[0]",
@@ -223,7 +224,7 @@ fn each_bad_survey_is_told_with_its_place() {
             |b| {
                 b.substrate
                     .pull_out_tests
-                    .push(quantity::Force::from_kn(f64::INFINITY))
+                    .push(quantity::Force::from_kn(f64::INFINITY));
             },
         ),
         ("building.height_mm", "OUT_OF_RANGE", |b| b.height = Mm(0)),

@@ -49,13 +49,11 @@ fn near(what: &str, found: f64, expected: f64, tolerance: f64) {
     );
 }
 
-fn everything() -> Option<v1::Include> {
-    Some(v1::Include {
-        setting_out: false,
-        working: true,
-        drawings: true,
-    })
-}
+const EVERYTHING: Option<v1::Include> = Some(v1::Include {
+    setting_out: false,
+    working: true,
+    drawings: true,
+});
 
 fn is_sound(provenance: Option<&v1::Provenance>, sheet: Option<&v1::CalculationSheet>) {
     assert!(!provenance.unwrap().standards.is_empty());
@@ -99,7 +97,7 @@ fn dynamics_meet_the_cross_checked_walls() {
     let here = here();
     for (name, expected) in SWINGS {
         let mut request: v1::DynamicsRequest = file(name, "DynamicsRequest");
-        request.include = everything();
+        request.include = EVERYTHING;
         let a = answered(here.dynamics(request));
         let found = [
             a.u_w_per_m2k,
@@ -143,7 +141,7 @@ fn a_bad_wall_in_a_swing_is_told_whole() {
 #[test]
 fn a_section_of_the_caller_meets_the_standards_second_case() {
     let mut request: v1::BridgeRequest = file("bridge-metal.toml", "BridgeRequest");
-    request.include = everything();
+    request.include = EVERYTHING;
     let a = answered(here().bridge(request));
     // ISO 10211:2017, annex C, case 2: 9.5 W/m within 0.1, and 7.1 degC within 0.1 at A.
     near("heat flow", a.flows[0].flow_w_per_m, 9.5, 0.1);
@@ -234,7 +232,7 @@ fn a_bad_section_is_told_whole() {
 fn the_economic_thickness_is_the_least_of_its_curve() {
     let here = here();
     let mut request: v1::EconomyRequest = file("economy.toml", "EconomyRequest");
-    request.include = everything();
+    request.include = EVERYTHING;
     let a = answered(here.economy(request.clone()));
     let least = a
         .curve
@@ -280,7 +278,7 @@ fn the_economic_thickness_is_the_least_of_its_curve() {
 fn the_saving_is_that_of_a_hand_calculation() {
     let here = here();
     let mut request: v1::SavingRequest = file("saving.toml", "SavingRequest");
-    request.include = everything();
+    request.include = EVERYTHING;
     let a = answered(here.saving(request.clone()));
     // By hand: 200 x 1.4 + 80 x 0.1 = 288 W/K, 200 x 0.2 + 80 x 0.05 = 44 W/K, 244 x 84 / 0.9 kWh.
     near("before", a.before_w_per_k, 288.0, 1e-9);
@@ -313,7 +311,7 @@ fn the_saving_is_that_of_a_hand_calculation() {
 fn a_wet_wall_dries_sooner_behind_wool_than_behind_foam() {
     let here = here();
     let mut request: v1::DryingRequest = file("drying.toml", "DryingRequest");
-    request.include = everything();
+    request.include = EVERYTHING;
     let a = answered(here.drying(request.clone()));
     // The foam is named first and the wool second; the wool lets vapour through and so dries first.
     assert_eq!(a.order, [1, 0]);

@@ -924,10 +924,12 @@ fn upright_edges(piece: &Piece) -> Vec<(i32, i32, i32, bool)> {
     edges
 }
 
+/// Upright edges by their place: from, to, and which way the edge runs.
+type UprightEdges = BTreeMap<i32, Vec<(i32, i32, bool)>>;
+
 /// The joints of each course, read off the pieces.
 fn joints(layout: &Layout) -> Vec<Vec<Joint>> {
-    let mut edges: Vec<BTreeMap<i32, Vec<(i32, i32, bool)>>> =
-        vec![BTreeMap::new(); layout.courses.len()];
+    let mut edges: Vec<UprightEdges> = vec![BTreeMap::new(); layout.courses.len()];
     for piece in &layout.pieces {
         for (x, lo, hi, up) in upright_edges(piece) {
             edges[piece.course].entry(x).or_default().push((lo, hi, up));

@@ -28,6 +28,7 @@ struct File {
 
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
+#[allow(clippy::struct_field_names)] // the key says its unit
 struct RulesFile {
     stagger_mm: Option<i32>,
     min_piece_width_mm: Option<i32>,
