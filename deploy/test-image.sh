@@ -42,22 +42,22 @@ until docker -H "$SOCKET" version >/dev/null 2>&1; do
 done
 
 TARGET=x86_64-unknown-linux-gnu
-TARGET_FOLDER=${CARGO_TARGET_DIR:-target}
-mkdir -p "$WORK/root/out/cache"
 if [ "${1:-}" = --compile ]; then
     command -v debootstrap >/dev/null || apt-get install -y -qq debootstrap >/dev/null
     debootstrap --variant=minbase --include=gcc,libc6-dev,ca-certificates bookworm "$WORK/base" >"$WORK/debootstrap.log" 2>&1
-    mkdir -p "$WORK/base/usr/local"
     cp -r "$(rustc --print sysroot)/." "$WORK/base/usr/local/"
-    tar -C "$WORK/base" -c . | docker -H "$SOCKET" import - etics-build:test >/dev/null
-    set -- --build-arg BUILD_IMAGE=etics-build:test
 else
     RUSTFLAGS='-C target-feature=+crt-static' cargo build --release --locked -p server -p client --target $TARGET
-    cp "$TARGET_FOLDER/$TARGET/release/etics-server" "$TARGET_FOLDER/$TARGET/release/etics" "$WORK/root/out/"
-    tar -C "$WORK/root" -c . | docker -H "$SOCKET" import - etics-binaries:test >/dev/null
-    set -- --build-arg BINARIES=etics-binaries:test
+    command -v busybox >/dev/null || apt-get install -y -qq busybox-static >/dev/null
+    mkdir -p "$WORK/base/bin" "$WORK/base/out"
+    cp "$(command -v busybox)" "$WORK/base/bin/busybox"
+    for tool in sh mkdir; do ln -s busybox "$WORK/base/bin/$tool"; done
+    cp "${CARGO_TARGET_DIR:-target}/$TARGET/release/etics-server" "${CARGO_TARGET_DIR:-target}/$TARGET/release/etics" "$WORK/base/out/"
 fi
-DOCKER_BUILDKIT=1 docker -H "$SOCKET" build --network host -q "$@" -f deploy/Dockerfile -t etics-server:test . >/dev/null
+tar -C "$WORK/base" -c . | docker -H "$SOCKET" import - etics-build:test >/dev/null
+# The engine's own builder: Debian's package brings no other.
+DOCKER_BUILDKIT=0 docker -H "$SOCKET" build --network host --build-arg BUILD_IMAGE=etics-build:test -f deploy/Dockerfile -t etics-server:test . \
+    >"$WORK/build.log" 2>&1 || { tail -30 "$WORK/build.log"; exit 1; }
 
 size=$(docker -H "$SOCKET" image inspect -f '{{.Size}}' etics-server:test)
 user=$(docker -H "$SOCKET" image inspect -f '{{.Config.User}}' etics-server:test)

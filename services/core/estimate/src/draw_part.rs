@@ -8,7 +8,7 @@ use drawing::{
     AnchorDrawing, AnchorKind, BeadKind, BeadLine, BreachMark, CutBoard, CutLine, CutPart,
     CuttingSheet, ElevationDrawing, ElevationOptions, FixtureMark, JointDrawing, MeshStrip,
     OpeningCorner, OpeningDrawing, PartUse, PieceDrawing, PieceKind, Point, Rectangle, TitleBlock,
-    ZoneDrawing, chains_of, cutting_sheets, elevation,
+    ZoneDrawing, chains_of, cutting_sheets, elevation, utilisation_picture,
 };
 use facade::{Below, Building, Facade, Meets, OpeningKind, Side};
 use material::Mesh;
@@ -58,6 +58,18 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
             let name = format!("elevation-{}-{file}", file_name(&facade.id));
             gather(
                 elevation(&picture, options),
+                &name,
+                &title,
+                &mut drawings,
+                &mut findings,
+            );
+        }
+        if !drawn.zones.is_empty() {
+            let title = format!("Elevation {}: used share of the anchors", facade.id);
+            let picture = picture(drawn, index, facade, &title);
+            let name = format!("elevation-{}-utilisation", file_name(&facade.id));
+            gather(
+                utilisation_picture(&picture),
                 &name,
                 &title,
                 &mut drawings,
