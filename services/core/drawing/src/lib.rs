@@ -44,9 +44,10 @@ pub use elevation::{
 pub use geometry::Hatch;
 pub use lettering::Lettering;
 pub use plot::{
-    CondensatePlot, CondensationPlane, CostPlot, CostPoint, Curve, DetailRectangle, DryingPlot,
-    FieldMark, IsothermPlot, LimitLine, PLOT_ITEMS_MAX, PLOT_POINTS_MAX, PLOT_WIDTH_MM,
-    PlaneCondensate, ProfileLayer, TemperatureField, WallProfile, condensate_plot, cost_plot,
-    drying_plot, isotherm_plot, isotherms, wall_profile,
+    AmountRange, CondensatePlot, CondensationPlane, CostPlot, CostPoint, Curve, DetailRectangle,
+    DryingPlot, FieldMark, InputBar, IsothermPlot, LimitLine, PLOT_ITEMS_MAX, PLOT_POINTS_MAX,
+    PLOT_WIDTH_MM, PlaneCondensate, ProfileLayer, SavingPlot, SwingPlot, TemperatureField,
+    WallProfile, condensate_plot, cost_plot, drying_plot, isotherm_plot, isotherms, saving_plot,
+    swing_plot, wall_profile,
 };
 pub use sheet::{SHEET_HEIGHT_MM, SHEET_WIDTH_MM, Sheet, TitleBlock};

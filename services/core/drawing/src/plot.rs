@@ -5,6 +5,8 @@ mod cost;
 mod drying;
 mod isotherm;
 mod profile;
+mod saving;
+mod swing;
 
 use alloc::format;
 use alloc::string::String;
@@ -18,6 +20,8 @@ pub use isotherm::{
     DetailRectangle, FieldMark, IsothermPlot, TemperatureField, isotherm_plot, isotherms,
 };
 pub use profile::{CondensationPlane, ProfileLayer, WallProfile, wall_profile};
+pub use saving::{AmountRange, InputBar, SavingPlot, saving_plot};
+pub use swing::{SwingPlot, swing_plot};
 
 /// Width of a plot on paper.
 pub const PLOT_WIDTH_MM: f64 = 180.0;

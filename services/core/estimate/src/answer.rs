@@ -31,7 +31,9 @@ pub struct Estimate {
     pub findings: Vec<Finding>,
     /// What was assumed.
     pub assumptions: Vec<Assumption>,
-    /// Drawings, where asked for.
+    /// Plots of the worst wall, where drawings are asked for: temperature and vapour pressure through it, condensate by month.
+    pub wall_drawings: Vec<Drawing>,
+    /// Elevations and cutting sheets, where asked for.
     pub drawings: Vec<Drawing>,
     /// The calculation sheet.
     pub sheet: Sheet,

@@ -617,6 +617,7 @@ fn finish(
         fixing,
         findings: Vec::new(),
         assumptions: request.assumptions.clone(),
+        wall_drawings: assessed.drawings,
         drawings: Vec::new(),
         sheet,
     };

@@ -16,9 +16,11 @@ mod set_out;
 mod thermal_part;
 mod value;
 mod wall;
+mod wall_drawings;
 
 pub use answer::*;
 pub use job::estimate;
 pub use refusal::{Refusal, RefusalKind};
 pub use request::{ClimateChoice, Include, Request, ThicknessChoice, WindSite};
 pub use value::{MOST_SEARCH_STEPS, USUAL_INDOOR, check};
+pub use wall_drawings::wall_drawings;

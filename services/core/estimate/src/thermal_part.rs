@@ -15,11 +15,13 @@ use thermal::{
 use working::{Fault, Faults, Finding, Severity, Sheet, Standing};
 
 use crate::answer::{
-    CondensationOutcome, LimitCheck, Moisture, MoistureMonth, SizingRow, Thermal, WallLayer,
+    CondensationOutcome, Drawing, LimitCheck, Moisture, MoistureMonth, SizingRow, Thermal,
+    WallLayer,
 };
 use crate::parts::{Parts, expected};
 use crate::request::{Request, ThicknessChoice};
 use crate::wall::{self, ExistingWall};
+use crate::wall_drawings::wall_drawings;
 
 /// The rule data that the thermal part goes by.
 pub(crate) struct ThermalRules<'a> {
@@ -27,8 +29,10 @@ pub(crate) struct ThermalRules<'a> {
     pub class: &'a HumidityClass,
     /// The limit that the thickness must meet, where one is asked for.
     pub target: Option<ThermalLimit>,
-    /// Limits of the country that hold everywhere in it, checked whatever was asked; those of a zone are for a person to choose.
+    /// Limits of the country that hold everywhere in it, checked whatever was asked.
     pub limits: Vec<&'a ThermalLimit>,
+    /// Limits of the country that hold only in a zone of it, which the request does not tell.
+    pub zonal: Vec<&'a ThermalLimit>,
     pub book: &'a RuleBook,
 }
 
@@ -90,18 +94,17 @@ pub(crate) fn resolve<'a>(
             limit.cloned()
         }
     };
-    let limits = book
+    let (limits, zonal) = book
         .thermal_limits
         .values()
-        .filter(|limit| {
-            !request.country.is_empty() && limit.country == request.country && limit.zone.is_empty()
-        })
-        .collect();
+        .filter(|limit| !request.country.is_empty() && limit.country == request.country)
+        .partition(|limit| limit.zone.is_empty());
     Some(ThermalRules {
         climate: climate?,
         class: class?,
         target,
         limits,
+        zonal,
         book,
     })
 }
@@ -232,8 +235,11 @@ pub(crate) struct Finished<'a> {
 }
 
 /// The thermal answer for the worst wall, and what is to be said about every wall.
+#[derive(Default)]
 pub(crate) struct Assessed {
     pub thermal: Thermal,
+    /// The plots of the worst wall, where asked for.
+    pub drawings: Vec<Drawing>,
     pub findings: Vec<Finding>,
 }
 
@@ -247,23 +253,26 @@ pub(crate) fn assess(
     finished: &Finished<'_>,
     sheet: &mut Sheet,
 ) -> Result<Assessed, Vec<Fault>> {
-    let mut worst: Option<Thermal> = None;
+    let mut worst: Option<Assessed> = None;
     let mut findings = Vec::new();
     let mut faults = Faults::new();
     for existing in finished.walls {
         match one_wall(request, rules, finished, existing, sheet) {
-            Ok((thermal, said)) => {
-                findings.extend(said);
-                if worst.as_ref().is_none_or(|w| thermal.after > w.after) {
-                    worst = Some(thermal);
+            Ok(mut one) => {
+                findings.append(&mut one.findings);
+                if worst
+                    .as_ref()
+                    .is_none_or(|w| one.thermal.after > w.thermal.after)
+                {
+                    worst = Some(one);
                 }
             }
             Err(list) => faults.extend(list),
         }
     }
     faults.or(Assessed {
-        thermal: worst.unwrap_or_default(),
         findings,
+        ..worst.unwrap_or_default()
     })
 }
 
@@ -273,7 +282,7 @@ fn one_wall(
     finished: &Finished<'_>,
     existing: &ExistingWall<'_>,
     sheet: &mut Sheet,
-) -> Result<(Thermal, Vec<Finding>), Vec<Fault>> {
+) -> Result<Assessed, Vec<Fault>> {
     sheet.step(format!("The wall as it stands ({}).", existing.path));
     let before = thermal::transmittance(&wall::before(existing), sheet)?;
     sheet.step("The wall with the system.");
@@ -330,6 +339,12 @@ fn one_wall(
             findings.push(limit_finding(limit, is_target));
         }
     }
+    findings.extend(rules.zonal.iter().map(|limit| {
+        // Bare: a limit that may not hold here has no place on the sheet.
+        let of = &moisture.transmittances;
+        let verdict = thermal::judge(limit, &build_up, of, &mut Sheet::new());
+        zone_finding(limit, &existing.path, verdict)
+    }));
     let thermal = Thermal {
         before: before.u_corrected.value,
         uncorrected: moisture.transmittances.u.value,
@@ -341,7 +356,17 @@ fn one_wall(
         layers: layers(&build_up, &moisture, rules, request, sheet),
         moisture: told_moisture(&moisture),
     };
-    Ok((thermal, findings))
+    let mut drawings = Vec::new();
+    if request.include.drawings {
+        let (drawn, said) = wall_drawings(&build_up, &moisture, &condensate);
+        drawings = drawn;
+        findings.extend(said);
+    }
+    Ok(Assessed {
+        thermal,
+        drawings,
+        findings,
+    })
 }
 
 fn profile_bridge(finished: &Finished<'_>) -> Vec<LinearBridge> {
@@ -409,6 +434,27 @@ fn limit_finding(limit: &ThermalLimit, is_target: bool) -> Finding {
             limit.citation()
         ),
         source: "thermal limit named in the answer",
+    }
+}
+
+/// A limit of one zone of the country, judged as if the building lay in it: only a person knows whether it does.
+fn zone_finding(limit: &ThermalLimit, path: &str, verdict: working::Verdict) -> Finding {
+    let (severity, holds) = if verdict.holds {
+        (Severity::Note, "the wall meets it")
+    } else {
+        (Severity::Caution, "the wall DOES NOT meet it")
+    };
+    Finding {
+        code: "THERMAL_LIMIT_OF_ZONE",
+        severity,
+        path: String::from(path),
+        text: format!(
+            "{} holds only for: {}. Where that is the case, {holds} (used {:.0} %). Establish the zone.",
+            limit.citation(),
+            limit.zone,
+            verdict.utilisation * 100.0
+        ),
+        source: "thermal limit named in the text",
     }
 }
 

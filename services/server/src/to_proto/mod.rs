@@ -33,7 +33,7 @@ pub fn estimate(
         fixing: Some(fixing::part(&answer.fixing)),
         layout: Some(takeoff::layout(&answer.layout)),
         kit: Some(takeoff::kit(&answer.kit)),
-        drawings: drawings(&answer.drawings),
+        drawings: [drawings(&answer.wall_drawings), drawings(&answer.drawings)].concat(),
         sheet: sheet::asked_for(&answer.sheet, include),
     }
 }
@@ -70,7 +70,7 @@ pub fn assess(
         assumptions: assumptions(&answer.assumptions),
         system: Some(thermal::chosen(&answer.system)),
         thermal: Some(thermal::part(&answer.thermal)),
-        drawings: drawings(&answer.drawings),
+        drawings: drawings(&answer.wall_drawings),
         sheet: sheet::asked_for(&answer.sheet, include),
     }
 }

@@ -155,6 +155,8 @@ const SATURATION: LineStyle = LineStyle::plain(Pen::continuous(0.3));
 /// The wall in section above the panels, to the panels' own scale of places.
 fn section(svg: &mut Svg, plot: &WallProfile, panel: &Panel) {
     let mut from = 0.0;
+    // Numbers below the wall keep clear of the one before.
+    let mut free = panel.frame.x0;
     for (i, layer) in plot.layers.iter().enumerate() {
         let x0 = panel.spot(from, panel.y.low).x;
         from += layer.thickness_mm;
@@ -176,10 +178,16 @@ fn section(svg: &mut Svg, plot: &WallProfile, panel: &Panel) {
             svg.rect_without_line(&text.frame());
             svg.text(&text);
         } else {
-            // A thin layer is numbered below the wall.
+            // A thin layer is numbered below the wall, with a line to it where its number had to give way.
             let y = STRIP.1 + 2.2;
+            let half = text.frame().width() / 2.0;
+            let x = text.at.x.max(free + half);
+            free = x + half + 0.8;
+            if x - text.at.x > 0.4 {
+                svg.line(Spot::at(text.at.x, STRIP.1), Spot::at(x, y - 1.3));
+            }
             svg.text(&Text {
-                at: Spot::at(text.at.x, y),
+                at: Spot::at(x, y),
                 ..text
             });
         }
