@@ -1,9 +1,9 @@
 //! Formulas of plain arithmetic and of this project that no standard owns.
 
 use quantity::{
-    Area, AreaMass, ArealEnergy, DegreeTime, EmissionFactor, Energy, HeatTransferCoefficient,
-    Length, LinearTransmittance, Mass, PointTransmittance, Temperature, ThermalResistance,
-    Transmittance,
+    Area, AreaMass, ArealEnergy, DegreeTime, EmissionFactor, Energy, HeatFlux,
+    HeatTransferCoefficient, Length, LinearTransmittance, Mass, PointTransmittance, Temperature,
+    ThermalResistance, Transmittance, WindSpeed,
 };
 use working::{AnyFormula, Clause, Formula, List, Standing, Symbol};
 
@@ -26,6 +26,8 @@ pub static FORMULAS: &[&dyn AnyFormula] = &[
     &ENERGY_SAVED,
     &MONEY_SAVED,
     &EMISSION_SAVED,
+    &DRIVING_RAIN,
+    &SUN_ON_WALL,
 ];
 
 const fn symbol(name: &'static str, meaning: &'static str, low: f64, high: f64) -> Symbol {
@@ -308,4 +310,53 @@ pub static EMISSION_SAVED: Formula<(EmissionFactor, Energy), Mass> = Formula {
     ],
     expression: "k * dQ",
     function: |(factor, saved)| factor * saved,
+};
+
+/// The rain that the wind drives through an upright plane in the open in one hour.
+pub static DRIVING_RAIN: Formula<(WindSpeed, Length, f64), Length> = Formula {
+    clause: Clause {
+        document: "ISO 15927-3:2009",
+        clause: "driving rain by hourly wind and rain",
+        standing: Standing::Unverified,
+    },
+    name: "driving rain of an hour in the open",
+    symbol: "I",
+    inputs: &[
+        symbol("v", "wind speed, m/s", 0.0, 20.0),
+        symbol("r", "rain of the hour, m", 1e-4, 0.02),
+        symbol(
+            "c",
+            "cosine of the angle between wind and wall normal",
+            0.0,
+            1.0,
+        ),
+    ],
+    expression: "2 / 9 * v * (1000 * r)^(8 / 9) * c / 1000",
+    function: |(wind, rain, cosine)| {
+        let depth = libm::pow(1000.0 * rain.as_m(), 8.0 / 9.0);
+        Length::from_m(2.0 / 9.0 * wind.as_m_per_s() * depth * cosine / 1000.0)
+    },
+};
+
+/// The sun on an upright plane: direct, half of the sky, half of what the ground throws back.
+pub static SUN_ON_WALL: Formula<(HeatFlux, f64, HeatFlux, HeatFlux, f64), HeatFlux> = Formula {
+    clause: Clause::project("sky and ground alike in every direction"),
+    name: "sun on an upright plane",
+    symbol: "E",
+    inputs: &[
+        symbol("E_b", "direct on a plane that faces the sun", 0.0, 1000.0),
+        symbol(
+            "c",
+            "cosine of the angle of incidence, not below 0",
+            0.0,
+            1.0,
+        ),
+        symbol("E_d", "diffuse on the horizontal", 0.0, 500.0),
+        symbol("E_g", "global on the horizontal", 0.0, 1100.0),
+        symbol("rho", "share that the ground throws back", 0.0, 0.8),
+    ],
+    expression: "E_b * c + E_d / 2 + E_g * rho / 2",
+    function: |(direct, cosine, diffuse, global, ground)| {
+        direct * cosine + diffuse * 0.5 + global * ground * 0.5
+    },
 };

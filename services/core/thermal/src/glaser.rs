@@ -11,8 +11,8 @@ use standards::iso_13788::saturation_pa;
 /// Amounts below this in a month, kg/m2, are the last digit of the arithmetic and not condensate.
 pub(crate) const NEGLIGIBLE: f64 = 1e-9;
 
-/// A pressure above every saturation pressure of a building, Pa.
-const UNREACHED: f64 = 1e6;
+/// A pressure above every saturation pressure of a building, Pa; it stands at points that no string comes to, and they take no part.
+pub(crate) const UNREACHED: f64 = 1e6;
 
 /// The points of a wall between which vapour flows: surfaces, interfaces and subdivisions.
 #[derive(Clone, Debug, Default)]
@@ -33,90 +33,6 @@ pub(crate) struct Air {
     pub inside_pa: f64,
     pub outside_pa: f64,
     pub seconds: f64,
-}
-
-/// The saturation pressure at a temperature and its slope there, Pa and Pa/K.
-fn tangent(celsius: f64) -> (f64, f64) {
-    let p = saturation_pa(celsius);
-    let (a, b) = if celsius >= 0.0 {
-        (17.269, 237.3)
-    } else {
-        (21.875, 265.5)
-    };
-    (p, p * a * b / ((b + celsius) * (b + celsius)))
-}
-
-/// One end of a stretch: its place, how far saturation lies above the line there, and how that changes along the stretch.
-#[derive(Clone, Copy)]
-struct End {
-    s: f64,
-    gap: f64,
-    slope: f64,
-}
-
-/// Whether a convex gap with these ends is above zero all along: the tangents at its ends bound it from below.
-fn gap_stays_open(a: End, b: End) -> bool {
-    let least = if a.slope >= 0.0 {
-        a.gap
-    } else if b.slope <= 0.0 {
-        b.gap
-    } else {
-        let s = (b.gap - a.gap + a.slope * a.s - b.slope * b.s) / (a.slope - b.slope);
-        a.gap + a.slope * (s - a.s)
-    };
-    a.gap > 0.0 && b.gap > 0.0 && least > 0.0
-}
-
-impl Grid {
-    /// Whether the faces of the layers, which this grid holds alone, already show that the straight line from the inner to the
-    /// outer pressure touches saturation nowhere in a dry wall; `false` leaves it open.
-    ///
-    /// Within a layer the curve is convex in the air layer, but for 0 degC where it has a corner; there the stretch is cut.
-    pub fn clear_of(&self, air: &Air) -> bool {
-        let fall = air.inside_celsius - air.outside_celsius;
-        if fall <= 0.0 || air.inside_pa < air.outside_pa {
-            return false;
-        }
-        let faces = self.s.iter().zip(&self.share);
-        let mut faces = faces
-            .rev()
-            .map(|(s, share)| (*s, air.inside_celsius - fall * share));
-        let (Some((s_n, t_n)), Some(share_0)) = (faces.next(), self.share.first()) else {
-            return true;
-        };
-        let first = libm::fmin(
-            air.inside_pa,
-            saturation_pa(air.inside_celsius - fall * share_0),
-        );
-        let mut outer = (s_n, t_n, tangent(t_n));
-        let last = libm::fmin(air.outside_pa, outer.2.0);
-        let along = (last - first) / s_n;
-        for (s, t) in faces {
-            if outer.2.0 > first {
-                return true;
-            }
-            let inner = (s, t, tangent(t));
-            let per_air = (outer.1 - t) / (outer.0 - s);
-            let end = |(s, _, (p, slope)): (f64, f64, (f64, f64))| End {
-                s,
-                gap: p - (first + along * s),
-                slope: slope * per_air - along,
-            };
-            let open = if t > 0.0 && outer.1 < 0.0 {
-                let at = s - t / per_air;
-                let water = end((at, 0.0, (610.5, 610.5 * 17.269 / 237.3)));
-                let ice = end((at, 0.0, (610.5, 610.5 * 21.875 / 265.5)));
-                gap_stays_open(end(inner), water) && gap_stays_open(ice, end(outer))
-            } else {
-                gap_stays_open(end(inner), end(outer))
-            };
-            if !open {
-                return false;
-            }
-            outer = inner;
-        }
-        true
-    }
 }
 
 /// One month's curve and string; kept between months so that nothing is allocated again.
@@ -147,61 +63,57 @@ impl Curve {
             *last = libm::fmin(*last, air.outside_pa);
         }
     }
-    /// The saturation curve of a month only where it is colder than `reach`, for a wall with no plane wet that is warmer: the string
-    /// never comes to the saturation of warmer points, and a pressure that no string reaches stands there.
-    pub fn saturate_colder(&mut self, grid: &Grid, air: &Air, reach: f64) {
-        let fall = air.inside_celsius - air.outside_celsius;
-        self.pressure.clear();
-        self.pressure.extend(grid.share.iter().map(|share| {
-            let celsius = air.inside_celsius - fall * share;
-            if celsius > reach {
-                UNREACHED
-            } else {
-                saturation_pa(celsius)
-            }
-        }));
-        let at = |share: Option<&f64>, pa: f64| {
-            let celsius = share.map_or(f64::NAN, |share| air.inside_celsius - fall * share);
-            libm::fmin(saturation_pa(celsius), pa)
-        };
-        if let Some(first) = self.pressure.first_mut() {
-            *first = at(grid.share.first(), air.inside_pa);
-        }
-        if let Some(last) = self.pressure.last_mut() {
-            *last = at(grid.share.last(), air.outside_pa);
-        }
-    }
     /// The string with these planes wet, and the rates at its bends. `mass` has one entry a point.
     pub fn pull(&mut self, grid: &Grid, mass: &[f64]) {
-        let (s, p) = (&grid.s, &self.pressure);
-        self.string.clear();
+        let (s, p) = (grid.s.as_slice(), self.pressure.as_slice());
+        let string = &mut self.string;
+        string.clear();
         let last = s.len().saturating_sub(1);
         let mut held = 0;
+        let place = |k: usize| (s[k], p[k]);
+        // The last two bends, so that they are looked up only where one is let go.
+        let (mut a, mut b) = ((0.0, 0.0), (0.0, 0.0));
         for (k, (s_k, p_k)) in s.iter().zip(p).enumerate() {
-            while let [.., a, b] = self.string.as_slice() {
-                let (a, b) = (*a, *b);
-                if self.string.len() - 1 <= held {
-                    break;
-                }
-                // The point b lies on or above the chord from a to k: the string does not touch it.
-                if (p[b] - p[a]) * (s_k - s[a]) < (p_k - p[a]) * (s[b] - s[a]) {
-                    break;
-                }
-                self.string.pop();
+            if *p_k >= UNREACHED {
+                continue;
             }
-            self.string.push(k);
+            while string.len() > held + 1 {
+                // The point b lies on or above the chord from a to k: the string does not touch it.
+                if (b.1 - a.1) * (s_k - a.0) < (p_k - a.1) * (b.0 - a.0) {
+                    break;
+                }
+                string.pop();
+                b = a;
+                if let [.., before, _] = string.as_slice() {
+                    a = place(*before);
+                }
+            }
+            string.push(k);
+            (a, b) = (b, (*s_k, *p_k));
             if k != 0 && k != last && mass.get(k).is_some_and(|m| *m > 0.0) {
-                held = self.string.len() - 1;
+                held = string.len() - 1;
             }
         }
         self.rate.clear();
-        self.rate.resize(self.string.len(), 0.0);
-        for (rate, at) in self.rate.iter_mut().skip(1).zip(self.string.windows(3)) {
-            let &[a, c, b] = at else { continue };
-            let (inner, outer) = (s[c] - s[a], s[b] - s[c]);
-            if inner > 0.0 && outer > 0.0 {
-                *rate = grid.permeability * ((p[a] - p[c]) / inner - (p[c] - p[b]) / outer);
+        self.rate.push(0.0);
+        let mut before: Option<(f64, f64)> = None;
+        for pair in string.windows(2) {
+            let &[from, to] = pair else { continue };
+            let (from, to) = (place(from), place(to));
+            let length = to.0 - from.0;
+            let falls = (from.1 - to.1) / length;
+            if let Some((length_before, falls_before)) = before {
+                let rate = if length_before > 0.0 && length > 0.0 {
+                    grid.permeability * (falls_before - falls)
+                } else {
+                    0.0
+                };
+                self.rate.push(rate);
             }
+            before = Some((length, falls));
+        }
+        if string.len() > 1 {
+            self.rate.push(0.0);
         }
     }
     /// Whether a dry wall gathers moisture in a month of this length.
@@ -218,10 +130,24 @@ pub(crate) fn month(grid: &Grid, air: &Air, mass: &mut [f64], curve: &mut Curve)
 
 /// The same on a saturation curve that is there already.
 pub(crate) fn carry(grid: &Grid, air: &Air, mass: &mut [f64], curve: &mut Curve) -> usize {
+    carry_while(grid, air, mass, curve, |_| true).unwrap_or_default()
+}
+
+/// The same as long as every string is `sound`; nothing as soon as one is not, and the masses are then of no use.
+pub(crate) fn carry_while(
+    grid: &Grid,
+    air: &Air,
+    mass: &mut [f64],
+    curve: &mut Curve,
+    sound: impl Fn(&Curve) -> bool,
+) -> Option<usize> {
     let mut left = air.seconds;
     // A plane that has dried stays off the string for the month, so there are at most as many splits as points.
     for split in 0..=mass.len() {
         curve.pull(grid, mass);
+        if !sound(curve) {
+            return None;
+        }
         let mut step = left;
         for (k, rate) in curve.string.iter().zip(&curve.rate) {
             if *rate < 0.0 && mass[*k] > 0.0 {
@@ -237,10 +163,10 @@ pub(crate) fn carry(grid: &Grid, air: &Air, mass: &mut [f64], curve: &mut Curve)
         }
         left -= step;
         if left <= air.seconds * 1e-12 {
-            return split;
+            return Some(split);
         }
     }
-    mass.len()
+    Some(mass.len())
 }
 
 /// For each month, whether a dry wall gathers moisture in it.

@@ -18,6 +18,7 @@ mod climate;
 mod dynamics;
 mod economy;
 pub mod epw;
+mod exposure;
 pub mod formula;
 mod glaser;
 mod interstitial;
@@ -40,6 +41,7 @@ pub use climate::{
 };
 pub use dynamics::{Complex, DEEPEST_RATIO, Dynamics, Matrix, dynamics};
 pub use economy::{CostPoint, Economy, EconomyRequest, EnergyTerms, economic_thickness};
+pub use exposure::{Exposure, FacadeHour, FacadeWeather, on_facade, sun_on};
 pub use interstitial::{Interstitial, Outcome, Plane, PlaneMonth, Point, PointState, WallMonth};
 pub use limit::{LimitValue, ResistanceOf, ThermalLimit, judge};
 pub use moisture::{CondensateVerdict, Moisture, MoistureRequest, moisture};
