@@ -155,3 +155,82 @@ impl SunPlace {
         libm::fmax(0.0, cosine)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn place(latitude: f64, declination: f64, hour_angle: f64) -> SunPlace {
+        let rad = |degrees: f64| degrees * PI / 180.0;
+        SunPlace {
+            latitude: rad(latitude),
+            declination: rad(declination),
+            hour_angle: rad(hour_angle),
+        }
+    }
+
+    #[test]
+    fn at_noon_of_the_longest_day_the_sun_stands_where_plain_geometry_puts_it() {
+        // 90 - 50 + 23.45 = 63.45 degrees over a horizon at 50 degrees north.
+        let noon = place(50.0, 23.45, 0.0);
+        let height = 63.45_f64 * PI / 180.0;
+        assert!((noon.sine_of_height() - libm::sin(height)).abs() < 1e-12);
+        assert!((noon.cosine_of_incidence(180.0) - libm::cos(height)).abs() < 1e-12);
+        assert!(noon.cosine_of_incidence(0.0) < 1e-12);
+    }
+
+    #[test]
+    fn the_sun_on_the_four_sides_of_a_house_is_its_level_part() {
+        for latitude in [-60.0, -10.0, 0.0, 35.0, 66.0] {
+            for declination in [-23.0, 0.0, 15.0] {
+                for hour_angle in [-100.0, -75.0, -20.0, 10.0, 60.0] {
+                    let sun = place(latitude, declination, hour_angle);
+                    let sine = sun.sine_of_height();
+                    let level: f64 = [0.0, 90.0, 180.0, 270.0]
+                        .iter()
+                        .map(|f| libm::pow(sun.cosine_of_incidence(*f), 2.0))
+                        .sum();
+                    let expected = if sine > 0.0 { 1.0 - sine * sine } else { 0.0 };
+                    assert!((level - expected).abs() < 1e-12);
+                    // What the morning gives to the east the afternoon gives to the west.
+                    let mirrored = place(latitude, declination, -hour_angle);
+                    let (east, west) = (
+                        sun.cosine_of_incidence(90.0),
+                        mirrored.cosine_of_incidence(270.0),
+                    );
+                    assert!((east - west).abs() < 1e-12);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn rain_strikes_the_windward_side_alone() {
+        let hour = Hour {
+            month: 1,
+            day: 1,
+            hour: 12,
+            temperature: quantity::Temperature::from_celsius(5.0),
+            humidity: 0.9,
+            air_pressure_pa: None,
+            global_w_per_m2: None,
+            direct_w_per_m2: None,
+            diffuse_w_per_m2: None,
+            wind_from_degrees: Some(270.0),
+            wind: Some(quantity::WindSpeed::from_m_per_s(4.5)),
+            rain: Some(Length::from_mm(1.0)),
+        };
+        let on = |facing_degrees: f64| {
+            let exposure = Exposure {
+                facing_degrees,
+                ground_reflection: 0.2,
+                rain_share: 0.5,
+            };
+            rain_on(&hour, &exposure).map_or(-1.0, |r| r.as_kg_per_m2s() * 3600.0)
+        };
+        // One millimetre at 4.5 m/s: 2/9 x 4.5 = 1 mm in the open, half of it here.
+        assert!((on(270.0) - 0.5).abs() < 1e-12);
+        assert!((on(210.0) - 0.25).abs() < 1e-12);
+        assert!(on(90.0).abs() < 1e-12);
+    }
+}

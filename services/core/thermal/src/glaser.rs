@@ -90,7 +90,7 @@ impl Curve {
             }
             string.push(k);
             (a, b) = (b, (*s_k, *p_k));
-            if k != 0 && k != last && mass.get(k).is_some_and(|m| *m > 0.0) {
+            if mass.get(k).is_some_and(|m| *m > 0.0) && k != 0 && k != last {
                 held = string.len() - 1;
             }
         }
@@ -154,19 +154,28 @@ pub(crate) fn carry_while(
                 step = libm::fmin(step, mass[*k] / -rate);
             }
         }
-        for (k, rate) in curve.string.iter().zip(&curve.rate) {
-            let change = rate * step;
-            if mass[*k] > 0.0 || rate * air.seconds > NEGLIGIBLE {
-                let after = mass[*k] + change;
-                mass[*k] = if after <= 1e-12 { 0.0 } else { after };
-            }
-        }
+        change(air, step, mass, curve);
         left -= step;
         if left <= air.seconds * 1e-12 {
             return Some(split);
         }
     }
     Some(mass.len())
+}
+
+/// What the rates of a string change in so many seconds.
+fn change(air: &Air, seconds: f64, mass: &mut [f64], curve: &Curve) {
+    for (k, rate) in curve.string.iter().zip(&curve.rate) {
+        if mass[*k] > 0.0 || rate * air.seconds > NEGLIGIBLE {
+            let after = mass[*k] + rate * seconds;
+            mass[*k] = if after <= 1e-12 { 0.0 } else { after };
+        }
+    }
+}
+
+/// A whole month on the string of a dry wall, where nothing dries.
+pub(crate) fn gather_on(air: &Air, mass: &mut [f64], dry: &Curve) {
+    change(air, air.seconds, mass, dry);
 }
 
 /// For each month, whether a dry wall gathers moisture in it.

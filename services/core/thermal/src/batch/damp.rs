@@ -301,6 +301,8 @@ pub(super) struct Damp {
     inner: Vec<bool>,
     /// The faces and the subdivisions.
     fine: Grid,
+    /// The string of the wall when dry, month by month, over the faces.
+    dry: [Curve; MONTHS],
     curve: Curve,
     mass: Vec<f64>,
 }
@@ -367,9 +369,10 @@ impl Damp {
             grid,
             faces,
             inner,
-            curve,
+            dry,
             ..
         } = self;
+        let curve = &mut dry[m];
         let warm = year.reach(m);
         let seconds = year.months[m].seconds;
         curve_of_faces(curve, faces, year, m, &warm);
@@ -538,6 +541,7 @@ impl Damp {
             grid,
             faces,
             inner,
+            dry,
             curve,
             mass,
             ..
@@ -551,6 +555,12 @@ impl Damp {
             if !(left > 0.0 || gathers[m]) {
                 continue;
             }
+            if gathers[m] && rests_on(&dry[m], mass) {
+                glaser::gather_on(&year.months[m], mass, &dry[m]);
+                left = held(&dry[m], mass);
+                most = libm::fmax(most, left);
+                continue;
+            }
             let mut warm = year.reach(m);
             for (face, mass) in faces.iter().zip(mass.iter()) {
                 if *mass > 0.0 && face.celsius[m] > warm.celsius {
@@ -560,7 +570,7 @@ impl Damp {
             curve_of_faces(curve, faces, year, m, &warm);
             let clear = |curve: &Curve| sound(grid, faces, inner, m, &warm, curve);
             glaser::carry_while(grid, &year.months[m], mass, curve, clear)?;
-            left = mass.iter().sum();
+            left = held(curve, mass);
             most = libm::fmax(most, left);
         }
         Some(ended(most, left))
@@ -584,18 +594,26 @@ impl Damp {
                 continue;
             }
             let mut warmest = year.reach_celsius[m];
-            for (mass, share) in mass.iter().zip(&fine.share) {
-                if *mass > 0.0 {
-                    warmest = libm::fmax(warmest, year.inside[m] - year.fall[m] * share);
+            if left > 0.0 {
+                for k in &curve.string {
+                    if mass[*k] > 0.0 {
+                        warmest =
+                            libm::fmax(warmest, year.inside[m] - year.fall[m] * fine.share[*k]);
+                    }
                 }
             }
             curve_of_points(curve, fine, &year.months[m], warmest);
             glaser::carry(fine, &year.months[m], mass, curve);
-            left = mass.iter().sum();
+            left = held(curve, mass);
             most = libm::fmax(most, left);
         }
         ended(most, left)
     }
+}
+
+/// The moisture of all planes: every wet one holds the string.
+fn held(curve: &Curve, mass: &[f64]) -> f64 {
+    curve.string.iter().map(|k| mass[*k]).sum()
 }
 
 fn ended(most: f64, left: f64) -> Gathered {
@@ -653,6 +671,13 @@ fn layer_open(a: Side, b: Side, m: usize, warm: &Warm, chord: &Chord) -> bool {
     stretch_open(a.end(&b, m, warm, chord), b.end(&a, m, warm, chord), chord)
 }
 
+/// Whether a dry wall's string already goes through every wet plane, so that it is the wet wall's string too.
+fn rests_on(dry: &Curve, mass: &[f64]) -> bool {
+    let wet = mass.iter().filter(|mass| **mass > 0.0).count();
+    let rested = dry.string.iter().filter(|k| mass[**k] > 0.0).count();
+    wet == rested
+}
+
 /// Whether the string over the faces alone is the string over all points.
 fn sound(
     grid: &Grid,
@@ -663,25 +688,29 @@ fn sound(
     curve: &Curve,
 ) -> bool {
     let (s, p) = (&grid.s, &curve.pressure);
+    let over = |k: usize| faces[k].celsius[m] > warm.celsius;
     curve.string.windows(2).all(|pair| {
         let &[from, to] = pair else { return true };
-        let chord = Chord {
-            from: s[from],
-            pa: p[from],
-            along: (p[to] - p[from]) / (s[to] - s[from]),
-        };
-        // At its bends the string has the pressure of the curve to the last digit.
-        let side = |k: usize| Side {
-            face: &faces[k],
-            s: s[k],
-            string: if k == from || k == to {
-                p[k]
-            } else {
-                chord.pa + chord.along * (s[k] - chord.from)
-            },
-        };
         (from..to)
-            .all(|layer| !inner[layer] || layer_open(side(layer), side(layer + 1), m, warm, &chord))
+            .filter(|layer| inner[*layer] && !(over(*layer) && over(*layer + 1)))
+            .all(|layer| {
+                let chord = Chord {
+                    from: s[from],
+                    pa: p[from],
+                    along: (p[to] - p[from]) / (s[to] - s[from]),
+                };
+                // At its bends the string has the pressure of the curve to the last digit.
+                let side = |k: usize| Side {
+                    face: &faces[k],
+                    s: s[k],
+                    string: if k == from || k == to {
+                        p[k]
+                    } else {
+                        chord.pa + chord.along * (s[k] - chord.from)
+                    },
+                };
+                layer_open(side(layer), side(layer + 1), m, warm, &chord)
+            })
     })
 }
 
