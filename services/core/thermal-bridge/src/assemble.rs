@@ -217,14 +217,14 @@ impl Network {
     }
 
     /// The heat flow into the model from each environment, in W/m, when environment `k` stands at `temperatures[k]`.
-    pub fn flows(&self, field: &[f64], temperatures: &[f64]) -> Vec<f64> {
+    pub fn flows(&self, field: impl Fn(usize) -> f64, temperatures: &[f64]) -> Vec<f64> {
         let c = &self.conductances;
         let s = c.stride();
         let mut flows = alloc::vec![0.0; temperatures.len()];
         let mut onto_fixed: Vec<(usize, f64)> = Vec::new();
         let at_env = |e: usize| temperatures.get(e).copied().unwrap_or(0.0);
         for film in &self.films {
-            let flow = film.conductance * (at_env(film.environment) - field[film.node]);
+            let flow = film.conductance * (at_env(film.environment) - field(film.node));
             if let Some(sum) = flows.get_mut(film.environment) {
                 *sum += flow;
             }
@@ -238,11 +238,11 @@ impl Network {
         }
         for film in &self.fixed {
             let at = film.node;
-            let mine = field[at];
-            let away = c.east[at] * (mine - field[at + 1])
-                + c.east[at - 1] * (mine - field[at - 1])
-                + c.north[at] * (mine - field[at + s])
-                + c.north[at - s] * (mine - field[at - s]);
+            let mine = field(at);
+            let away = c.east[at] * (mine - field(at + 1))
+                + c.east[at - 1] * (mine - field(at - 1))
+                + c.north[at] * (mine - field(at + s))
+                + c.north[at - s] * (mine - field(at - s));
             let other: f64 = onto_fixed
                 .iter()
                 .filter(|(node, _)| *node == at)

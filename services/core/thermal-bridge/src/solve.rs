@@ -10,7 +10,7 @@ use working::{Fault, Faults};
 use crate::assemble::Network;
 use crate::grid::{Axis, Grading, graded};
 use crate::model::Model;
-use crate::multigrid::Hierarchy;
+use crate::multigrid::{Few, Hierarchy};
 use crate::outline::Outline;
 use crate::solution::{Refinement, Solution};
 
@@ -42,12 +42,15 @@ impl Default for Accuracy {
     }
 }
 
-/// The residual left, as a share of the smallest of the heat flows of the environments.
-const RESIDUAL_SHARE: f64 = 1e-10;
+/// The residual left, as a share of the environment's heat flow: far below what the grid itself is off by. The flow at one kelvin, being the
+/// energy of the field, is off by about the square of it.
+const RESIDUAL_SHARE: f64 = 1e-8;
 /// The residual left on a grid that will be halved again.
-const PASSING_SHARE: f64 = 1e-6;
+const PASSING_SHARE: f64 = 1e-4;
 /// An answer whose heat flows differ by more than this share is not given out; the standard itself would allow far more.
 const LARGEST_IMBALANCE: f64 = 1e-9;
+/// Nor one whose solve left over more than this.
+const LARGEST_UNSETTLED: f64 = 1e-7;
 /// No grid has more nodes than this, whatever is asked for.
 const NODES_ALLOWED: usize = 4_000_000;
 
@@ -78,11 +81,12 @@ pub fn solve(model: &Model, accuracy: &Accuracy) -> Result<Solution, Vec<Fault>>
     let mut before: Option<Stage> = None;
     // One pass a grid, so the loop ends after the halvings allowed.
     loop {
-        let start = before
-            .take()
-            .map(|stage: Stage| (stage.doubled(), stage.totals(), stage.lowest()));
+        let start = before.take().map(|stage: Stage| {
+            let coarser = (stage.totals(), stage.lowest());
+            (stage.doubled(), stage.hierarchy, coarser)
+        });
         let (start, coarser) = match start {
-            Some((weights, totals, lowest)) => (Some(weights), Some((totals, lowest))),
+            Some((weights, hierarchy, coarser)) => (Some((weights, hierarchy)), Some(coarser)),
             None => (None, None),
         };
         let mut stage = Stage::lay(model, &outline, x, y, start);
@@ -122,7 +126,10 @@ struct Stage {
     /// For each environment the weight at each node, in framed arrays.
     weights: Vec<Vec<f64>>,
     couplings: Vec<Vec<f64>>,
+    /// The flows' sum, as a share of the environment's own.
     imbalance: f64,
+    /// The residual that the solves left, as a share of the environment's own flow.
+    unsettled: f64,
     iterations: usize,
 }
 
@@ -133,19 +140,24 @@ impl Stage {
         outline: &Outline,
         x: Axis,
         y: Axis,
-        start: Option<Vec<Vec<f64>>>,
+        coarser: Option<(Vec<Vec<f64>>, Hierarchy)>,
     ) -> Self {
         let count = model.environments.len();
         let network = Network::new(model, outline, x, y);
         let (equations, loads) = network.equations();
         let size = equations.size();
+        let (start, hierarchy) = match coarser {
+            Some((start, coarser)) => (Some(start), Hierarchy::over(equations, coarser)),
+            None => (None, Hierarchy::new(equations)),
+        };
         Self {
             network,
-            hierarchy: Hierarchy::new(equations),
+            hierarchy,
             loads,
             weights: start.unwrap_or_else(|| alloc::vec![alloc::vec![0.0; size]; count]),
             couplings: Vec::new(),
             imbalance: 0.0,
+            unsettled: 0.0,
             iterations: 0,
         }
     }
@@ -155,24 +167,29 @@ impl Stage {
         let count = self.weights.len();
         self.couplings.clear();
         self.imbalance = 0.0;
+        self.unsettled = 0.0;
         // The weights of all environments add to one, so the last one needs no solve.
-        for environment in 0..count.saturating_sub(1) {
-            let flows = self.settle_one(environment, share);
-            let sum: f64 = flows.iter().sum();
-            let own = flows.get(environment).copied().unwrap_or(0.0);
-            // No number at all counts as no balance at all.
-            let apart = libm::fabs(sum) / own;
-            self.imbalance = if apart.is_nan() {
-                f64::INFINITY
-            } else {
-                libm::fmax(self.imbalance, apart)
+        let sought = count.saturating_sub(1);
+        let mut first = 0;
+        while first < sought {
+            first += match sought - first {
+                1 => self.settle_few::<1>(first, share),
+                2 => self.settle_few::<2>(first, share),
+                3 => self.settle_few::<3>(first, share),
+                _ => self.settle_few::<4>(first, share),
             };
+        }
+        self.weights.truncate(sought);
+        let last = last_weights(&self.network, &self.weights);
+        self.weights.push(last);
+        for environment in 0..sought {
+            let flows = self.balanced(environment);
+            let own = flows.get(environment).copied().unwrap_or(f64::NAN);
+            let apart = libm::fabs(flows.iter().sum::<f64>()) / libm::fabs(own);
+            self.imbalance = worse(self.imbalance, apart);
             self.couplings
                 .push(flows.iter().map(|flow| -flow).collect());
         }
-        self.weights.truncate(count.saturating_sub(1));
-        let last = last_weights(&self.network, &self.weights);
-        self.weights.push(last);
         // All environments at one temperature exchange nothing, so the last row is what the others leave.
         let last = (0..count)
             .map(|to| {
@@ -186,49 +203,72 @@ impl Stage {
         self.couplings.push(last);
     }
 
-    /// Solves for the weights of one environment; gives the heat flows into the model at one kelvin there.
-    fn settle_one(&mut self, environment: usize, share: f64) -> Vec<f64> {
-        let count = self.weights.len();
-        let mut unit = alloc::vec![0.0; count];
-        if let Some(one) = unit.get_mut(environment) {
-            *one = 1.0;
-        }
-        let Some(field) = self.weights.get_mut(environment) else {
+    /// One kelvin in an environment and none in the others.
+    fn unit(&self, environment: usize) -> Vec<f64> {
+        (0..self.weights.len())
+            .map(|e| if e == environment { 1.0 } else { 0.0 })
+            .collect()
+    }
+
+    /// The heat flows into the model at one kelvin in an environment.
+    ///
+    /// The field leaves a little heat at the nodes: the residual, and what the last digit of a temperature carries where metal meets a
+    /// fine grid. From each node it goes out to the environments by their weights there, and since all the fields are that
+    /// near, the flows are then off by the square of it only.
+    fn balanced(&self, environment: usize) -> Vec<f64> {
+        let unit = self.unit(environment);
+        let Some(field) = self.weights.get(environment) else {
             return unit;
         };
-        let mut b = alloc::vec![0.0; field.len()];
-        for &(node, load, _) in self.loads.iter().filter(|(_, _, e)| *e == environment) {
-            b[node] += load;
-        }
-        let network = &self.network;
-        let own = |flows: &[f64]| libm::fabs(flows.get(environment).copied().unwrap_or(0.0));
-        let solved = self
-            .hierarchy
-            .solve(&b, field, |field| share * own(&network.flows(field, &unit)));
-        self.iterations += solved.iterations;
-        let mut flows = network.flows(field, &unit);
-        let apart = libm::fabs(flows.iter().sum::<f64>());
-        if share > RESIDUAL_SHARE || apart <= 0.25 * LARGEST_IMBALANCE * own(&flows) {
-            return flows;
-        }
-        // Where metal meets a fine grid the last digit of a temperature carries heat; a second solve of what is left returns it.
-        network.left_over(field, &unit, &mut b);
-        let mut correction = alloc::vec![0.0; b.len()];
-        let limit = RESIDUAL_SHARE * own(&flows);
-        let rest = self.hierarchy.solve(&b, &mut correction, |_| limit);
-        self.iterations += rest.iterations;
-        let zero = alloc::vec![0.0; count];
-        for (flow, more) in flows.iter_mut().zip(network.flows(&correction, &zero)) {
-            *flow += more;
-        }
-        for (value, more) in field.iter_mut().zip(&correction) {
-            *value += more;
+        let mut flows = self.network.flows(|node| field[node], &unit);
+        let mut left = alloc::vec![0.0; field.len()];
+        self.network.left_over(field, &unit, &mut left);
+        for (flow, weights) in flows.iter_mut().zip(&self.weights) {
+            *flow -= weights.iter().zip(&left).map(|(w, l)| w * l).sum::<f64>();
         }
         flows
     }
 
+    /// Solves for the weights of `L` environments from this one on; gives how many these are.
+    fn settle_few<const L: usize>(&mut self, first: usize, share: f64) -> usize {
+        let size = self.network.conductances.size();
+        let mut b = alloc::vec![[0.0; L]; size];
+        for &(node, load, environment) in &self.loads {
+            if let Some(lane) = environment.checked_sub(first).filter(|lane| *lane < L) {
+                b[node][lane] += load;
+            }
+        }
+        let mut fields = alloc::vec![[0.0; L]; size];
+        for (lane, weights) in self.weights.iter().skip(first).take(L).enumerate() {
+            for (field, weight) in fields.iter_mut().zip(weights) {
+                field[lane] = *weight;
+            }
+        }
+        let units: [Vec<f64>; L] = core::array::from_fn(|lane| self.unit(first + lane));
+        let own = |fields: &[Few<L>]| -> Few<L> {
+            core::array::from_fn(|lane| {
+                let flows = self.network.flows(|node| fields[node][lane], &units[lane]);
+                libm::fabs(flows.get(first + lane).copied().unwrap_or(f64::NAN))
+            })
+        };
+        let solved = self
+            .hierarchy
+            .solve(&b, &mut fields, |fields| own(fields).map(|own| share * own));
+        let own = own(&fields);
+        self.iterations += solved.iterations * L;
+        for (residual, own) in solved.residual.iter().zip(own) {
+            self.unsettled = worse(self.unsettled, residual / own);
+        }
+        for (lane, weights) in self.weights.iter_mut().skip(first).take(L).enumerate() {
+            for (weight, field) in weights.iter_mut().zip(&fields) {
+                *weight = field[lane];
+            }
+        }
+        L
+    }
+
     fn refuse_imbalance(&self) -> Result<(), Vec<Fault>> {
-        if self.imbalance <= LARGEST_IMBALANCE {
+        if self.imbalance <= LARGEST_IMBALANCE && self.unsettled <= LARGEST_UNSETTLED {
             return Ok(());
         }
         let mut faults = Faults::new();
@@ -236,8 +276,8 @@ impl Stage {
             "rectangles",
             "NOT_SOLVED",
             format!(
-                "heat flows that differ by {:e} of the largest",
-                self.imbalance
+                "heat flows that differ by {:e} of the largest and a residual of {:e} of it",
+                self.imbalance, self.unsettled
             ),
             "a section whose conductivities and sizes are less extreme",
         );
@@ -372,6 +412,15 @@ impl Stage {
             refinements,
             imbalance: self.imbalance,
         }
+    }
+}
+
+/// The larger of two shares; no number at all counts as the worst.
+fn worse(share: f64, other: f64) -> f64 {
+    if other.is_nan() {
+        f64::INFINITY
+    } else {
+        libm::fmax(share, other)
     }
 }
 

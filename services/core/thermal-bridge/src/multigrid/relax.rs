@@ -1,0 +1,264 @@
+//! The smoother: every second line of a grid solved exactly, the others held.
+
+use alloc::vec::Vec;
+
+use super::Few;
+use super::equations::{Equations, sum};
+
+/// The line solves in one direction, eliminated beforehand.
+pub(super) struct Pivots {
+    /// The reciprocal pivots.
+    pivot: Vec<f64>,
+    /// The pivot times the coupling to the node before.
+    forward: Vec<f64>,
+    /// The pivot times the coupling to the node after.
+    backward: Vec<f64>,
+}
+
+impl Pivots {
+    /// Along rows (`step` 1, couplings to the right) or columns (`step` a stride, couplings upwards).
+    pub fn new(equations: &Equations, couplings: &[f64], step: usize) -> Self {
+        let zero = || alloc::vec![0.0; equations.size()];
+        let (mut pivot, mut forward, mut backward) = (zero(), zero(), zero());
+        for j in 0..equations.ny {
+            for i in 0..equations.nx {
+                let at = equations.at(i, j);
+                let coupling = couplings[at - step];
+                let left = equations.centre[at] - coupling * coupling * pivot[at - step];
+                let inverse = if left > 0.0 { 1.0 / left } else { 0.0 };
+                pivot[at] = inverse;
+                forward[at] = coupling * inverse;
+                backward[at] = couplings[at] * inverse;
+            }
+        }
+        Self {
+            pivot,
+            forward,
+            backward,
+        }
+    }
+}
+
+/// What stands around the lines to be solved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Around {
+    /// Nothing but zeros, in every node.
+    Zeros,
+    /// Values that are held.
+    Values,
+}
+
+/// Solves every second row, beginning with the first or the second.
+pub(super) fn relax_rows<const L: usize>(
+    q: &Equations,
+    pivots: &Pivots,
+    b: &[Few<L>],
+    x: &mut [Few<L>],
+    (parity, around): (usize, Around),
+) {
+    // Each solve is one long chain of dependent operations; several fill the processor.
+    if L == 1 {
+        rows_abreast::<L, 4>(q, pivots, b, x, (parity, around));
+    } else {
+        rows_abreast::<L, 2>(q, pivots, b, x, (parity, around));
+    }
+}
+
+/// Solves `R` rows side by side, as often as there are so many, and the rest one by one.
+fn rows_abreast<const L: usize, const R: usize>(
+    q: &Equations,
+    pivots: &Pivots,
+    b: &[Few<L>],
+    x: &mut [Few<L>],
+    (parity, around): (usize, Around),
+) {
+    let s = q.stride();
+    let rows = (q.ny + 1 - parity) / 2;
+    let first = 1 + parity;
+    let mut done = 0;
+    while done < rows {
+        let group = if rows - done < R { 1 } else { R };
+        let (mut from, mut to) = (s - 1, 1);
+        for k in 0..group {
+            let j = first + 2 * (done + k);
+            gather_row(q, b, x, (j, around));
+            let span = q.span(j);
+            (from, to) = (from.min(span.0), to.max(span.1));
+        }
+        let start = (first + 2 * done) * s;
+        let line = |k: usize| {
+            let row = start + 2 * k * s..start + (2 * k + 1) * s;
+            Line {
+                pivot: &pivots.pivot[row.clone()],
+                forward: &pivots.forward[row.clone()],
+                backward: &pivots.backward[row],
+            }
+        };
+        let mut pairs = x[start..].chunks_mut(2 * s);
+        if group == R {
+            let lines: [Line; R] = core::array::from_fn(line);
+            let mut own: [&mut [Few<L>]; R] =
+                core::array::from_fn(|_| pairs.next().map_or(&mut [][..], |pair| &mut pair[..s]));
+            solve_abreast(&mut own, &lines, (from, to));
+        } else if let Some(pair) = pairs.next() {
+            solve_abreast(&mut [&mut pair[..s]], &[line(0)], (from, to));
+        }
+        done += group;
+    }
+}
+
+/// Writes the right-hand side of a row's own equations, with its neighbours as they are, in the place of its values.
+fn gather_row<const L: usize>(
+    q: &Equations,
+    b: &[Few<L>],
+    x: &mut [Few<L>],
+    (j, around): (usize, Around),
+) {
+    let s = q.stride();
+    let (from, to) = q.span(j);
+    let [mine, _, below] = q.rows(j);
+    let (head, tail) = x.split_at_mut(j * s);
+    let (own, above_x) = tail.split_at_mut(s);
+    let b = &b[mine.clone()];
+    if around == Around::Zeros {
+        if from < to {
+            own[from..to].copy_from_slice(&b[from..to]);
+        }
+        return;
+    }
+    let (xs, xn) = (&head[(j - 1) * s..], &above_x[..s]);
+    let (n, sn) = (&q.north[mine.clone()], &q.north[below.clone()]);
+    if let Some(d) = &q.diagonal {
+        let (ne, nw) = (&d.north_east[mine.clone()], &d.north_west[mine]);
+        let (sw, se) = (&d.north_east[below.clone()], &d.north_west[below]);
+        for i in from..to {
+            own[i] = sum(
+                b[i],
+                [
+                    (n[i], &xn[i]),
+                    (sn[i], &xs[i]),
+                    (ne[i], &xn[i + 1]),
+                    (nw[i], &xn[i - 1]),
+                    (sw[i - 1], &xs[i - 1]),
+                    (se[i + 1], &xs[i + 1]),
+                ],
+            );
+        }
+    } else {
+        for i in from..to {
+            own[i] = sum(b[i], [(n[i], &xn[i]), (sn[i], &xs[i])]);
+        }
+    }
+}
+
+/// The eliminated equations of one row.
+struct Line<'a> {
+    pivot: &'a [f64],
+    forward: &'a [f64],
+    backward: &'a [f64],
+}
+
+/// Solves rows of one length side by side, whose right-hand sides stand in `x`.
+fn solve_abreast<const L: usize, const R: usize>(
+    x: &mut [&mut [Few<L>]; R],
+    lines: &[Line; R],
+    (from, to): (usize, usize),
+) {
+    let s = x.iter().map(|row| row.len()).min().unwrap_or(0);
+    let to = to.min(s);
+    let x = x.each_mut().map(|row| &mut row[..s]);
+    let pivot = lines.each_ref().map(|line| &line.pivot[..s]);
+    let forward = lines.each_ref().map(|line| &line.forward[..s]);
+    let backward = lines.each_ref().map(|line| &line.backward[..s]);
+    let mut last = [[0.0; L]; R];
+    for i in from..to {
+        for r in 0..R {
+            for l in 0..L {
+                last[r][l] = x[r][i][l] * pivot[r][i] + forward[r][i] * last[r][l];
+            }
+            x[r][i] = last[r];
+        }
+    }
+    last = [[0.0; L]; R];
+    for i in (from..to).rev() {
+        for r in 0..R {
+            for l in 0..L {
+                last[r][l] = x[r][i][l] + backward[r][i] * last[r][l];
+            }
+            x[r][i] = last[r];
+        }
+    }
+}
+
+/// Solves every second column, beginning with the first or the second.
+pub(super) fn relax_columns<const L: usize>(
+    q: &Equations,
+    pivots: &Pivots,
+    b: &[Few<L>],
+    x: &mut [Few<L>],
+    parity: usize,
+) {
+    let s = q.stride();
+    for j in 1..=q.ny {
+        let (from, to) = column_span(q, j, parity);
+        let (head, tail) = x.split_at_mut(j * s);
+        let (own, above_x) = tail.split_at_mut(s);
+        let (xs, xn) = (&head[(j - 1) * s..], &above_x[..s]);
+        let [mine, _, below] = q.rows(j);
+        let (b, e) = (&b[mine.clone()], &q.east[mine.clone()]);
+        let (pivot, forward) = (&pivots.pivot[mine.clone()], &pivots.forward[mine.clone()]);
+        let to = to.min(s - 1);
+        if let Some(d) = &q.diagonal {
+            let (ne, nw) = (&d.north_east[mine.clone()], &d.north_west[mine]);
+            let (sw, se) = (&d.north_east[below.clone()], &d.north_west[below]);
+            let mut i = from;
+            while i < to {
+                let known = sum(
+                    b[i],
+                    [
+                        (e[i], &own[i + 1]),
+                        (e[i - 1], &own[i - 1]),
+                        (ne[i], &xn[i + 1]),
+                        (nw[i], &xn[i - 1]),
+                        (sw[i - 1], &xs[i - 1]),
+                        (se[i + 1], &xs[i + 1]),
+                    ],
+                );
+                own[i] = sum([0.0; L], [(pivot[i], &known), (forward[i], &xs[i])]);
+                i += 2;
+            }
+        } else {
+            let mut i = from;
+            while i < to {
+                let known = sum(b[i], [(e[i], &own[i + 1]), (e[i - 1], &own[i - 1])]);
+                own[i] = sum([0.0; L], [(pivot[i], &known), (forward[i], &xs[i])]);
+                i += 2;
+            }
+        }
+    }
+    for j in (1..=q.ny).rev() {
+        let (from, to) = column_span(q, j, parity);
+        let (head, tail) = x.split_at_mut((j + 1) * s);
+        let own = &mut head[j * s..];
+        let xn = &tail[..s];
+        let backward = &pivots.backward[j * s..(j + 1) * s];
+        let to = to.min(s);
+        let mut i = from;
+        while i < to {
+            own[i] = sum(own[i], [(backward[i], &xn[i])]);
+            i += 2;
+        }
+    }
+}
+
+/// Where row `j` has equations in every second column.
+fn column_span(q: &Equations, j: usize, parity: usize) -> (usize, usize) {
+    let (from, to) = q.span(j);
+    // Framed places are one beyond the columns.
+    let from = if (from - 1) % 2 == parity {
+        from
+    } else {
+        from + 1
+    };
+    (from, to)
+}
