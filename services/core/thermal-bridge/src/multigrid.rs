@@ -13,7 +13,7 @@ mod transfer;
 use alloc::vec::Vec;
 
 pub(crate) use equations::Equations;
-use relax::{Around, Pivots, relax_columns, relax_rows};
+use relax::{Around, Order, Pivots, relax_columns, relax_rows};
 use transfer::{Transfer, coarsened};
 
 /// The values of several fields in one node.
@@ -39,8 +39,8 @@ impl Level {
             equations,
         }
     }
-    fn relax_rows<const L: usize>(&self, fields: &mut Fields<L>, parity: usize, around: Around) {
-        let how = (parity, around);
+    fn relax_rows<const L: usize>(&self, fields: &mut Fields<L>, order: Order, around: Around) {
+        let how = (order, around);
         relax_rows(&self.equations, &self.rows, &fields.b, &mut fields.x, how);
     }
     fn relax_columns<const L: usize>(&self, fields: &mut Fields<L>, parity: usize) {
@@ -128,18 +128,18 @@ impl Hierarchy {
             };
             let Some(transfer) = &level.transfer else {
                 if level.equations.ny <= 1 {
-                    level.relax_rows(own, 0, Around::Zeros);
+                    level.relax_rows(own, Order::Forth, Around::Zeros);
                 } else {
                     own.x.fill([0.0; L]);
                     level.relax_columns(own, 0);
                 }
                 break;
             };
-            level.relax_rows(own, 0, Around::Zeros);
-            level.relax_rows(own, 1, Around::Values);
+            level.relax_rows(own, Order::Forth, Around::Zeros);
             level.relax_columns(own, 0);
             level.relax_columns(own, 1);
-            level.equations.residual(&own.b, &own.x, &mut own.r);
+            // The last relaxation leaves no residual on the columns between.
+            level.equations.residual(&own.b, &own.x, &mut own.r, 2);
             if let (Some(next), Some(below)) = (self.levels.get(depth + 1), coarser.first_mut()) {
                 transfer.restrict(&level.equations, &own.r, &next.equations, &mut below.b);
             }
@@ -156,8 +156,7 @@ impl Hierarchy {
                 }
                 level.relax_columns(own, 1);
                 level.relax_columns(own, 0);
-                level.relax_rows(own, 1, Around::Values);
-                level.relax_rows(own, 0, Around::Values);
+                level.relax_rows(own, Order::Back, Around::Values);
             }
         }
     }
@@ -179,42 +178,34 @@ impl Hierarchy {
         };
         let q = &finest.equations;
         let mut fields = self.fields::<L>();
-        let mut r = alloc::vec![[0.0; L]; q.size()];
-        let mut p = r.clone();
-        let mut ap = r.clone();
+        // The finest right-hand side of the cycle is the residual; between two cycles its scratch is free.
+        let Some(top) = fields.first_mut() else {
+            return solved;
+        };
+        q.residual(b, x, &mut top.b, 1);
+        solved.residual = size_of(&top.b);
+        let mut p = alloc::vec![[0.0; L]; q.size()];
         let mut rz_before = [f64::INFINITY; L];
-        q.residual(b, x, &mut r);
-        for r in &r {
-            for (sum, own) in solved.residual.iter_mut().zip(r) {
-                *sum += libm::fabs(*own);
-            }
-        }
         let open = |residual: &Few<L>, limit: &Few<L>| {
             residual.iter().zip(limit).any(|(left, limit)| left > limit)
         };
         let mut limit = tolerance(x);
         while open(&solved.residual, &limit) && solved.iterations < MOST_ITERATIONS {
-            if let Some(top) = fields.first_mut() {
-                top.b.copy_from_slice(&r);
-            }
             self.cycle(&mut fields);
-            let Some(top) = fields.first() else { break };
-            let mut rz = [0.0; L];
-            for (r, z) in r.iter().zip(&top.x) {
-                for l in 0..L {
-                    rz[l] += r[l] * z[l];
-                }
-            }
+            let Some(Fields { x: z, b: r, r: ap }) = fields.first_mut() else {
+                break;
+            };
+            let rz = inner(r, z);
             let mut beta = [0.0; L];
             for l in 0..L {
                 beta[l] = share(rz[l], rz_before[l]);
             }
-            for (p, z) in p.iter_mut().zip(&top.x) {
+            for (p, z) in p.iter_mut().zip(z.iter()) {
                 for l in 0..L {
                     p[l] = z[l] + beta[l] * p[l];
                 }
             }
-            let pap = q.apply(&p, &mut ap);
+            let pap = q.apply(&p, ap);
             let mut alpha = [0.0; L];
             for l in 0..L {
                 alpha[l] = share(rz[l], pap[l]);
@@ -223,14 +214,13 @@ impl Hierarchy {
             if alpha == [0.0; L] {
                 break;
             }
-            solved.residual = [0.0; L];
-            for (((x, r), p), ap) in x.iter_mut().zip(&mut r).zip(&p).zip(&ap) {
+            for (((x, r), p), ap) in x.iter_mut().zip(r.iter_mut()).zip(&p).zip(ap.iter()) {
                 for l in 0..L {
                     x[l] += alpha[l] * p[l];
                     r[l] -= alpha[l] * ap[l];
-                    solved.residual[l] += libm::fabs(r[l]);
                 }
             }
+            solved.residual = size_of(r);
             rz_before = rz;
             solved.iterations += 1;
             limit = tolerance(x);
@@ -242,4 +232,37 @@ impl Hierarchy {
 /// A part of a whole; nothing of a whole that is not above zero.
 fn share(part: f64, whole: f64) -> f64 {
     if whole > 0.0 { part / whole } else { 0.0 }
+}
+
+/// How many partial sums run side by side, since each addition waits for the one before it.
+const PARTS: usize = 4;
+
+/// The sums over all nodes of what `of` makes of two fields there.
+fn over_nodes<const L: usize>(a: &[Few<L>], b: &[Few<L>], of: impl Fn(f64, f64) -> f64) -> Few<L> {
+    let ((a, a_rest), (b, b_rest)) = (a.as_chunks::<PARTS>(), b.as_chunks::<PARTS>());
+    let mut parts = [[0.0; L]; PARTS];
+    for (a, b) in a.iter().zip(b) {
+        for k in 0..PARTS {
+            for l in 0..L {
+                parts[k][l] += of(a[k][l], b[k][l]);
+            }
+        }
+    }
+    for ((part, a), b) in parts.iter_mut().zip(a_rest).zip(b_rest) {
+        for l in 0..L {
+            part[l] += of(a[l], b[l]);
+        }
+    }
+    let [a, b, c, d] = parts;
+    core::array::from_fn(|l| (a[l] + b[l]) + (c[l] + d[l]))
+}
+
+/// The inner products of two fields.
+pub(crate) fn inner<const L: usize>(a: &[Few<L>], b: &[Few<L>]) -> Few<L> {
+    over_nodes(a, b, |a, b| a * b)
+}
+
+/// The sums of the sizes of a field's values.
+fn size_of<const L: usize>(r: &[Few<L>]) -> Few<L> {
+    over_nodes(r, r, |r, _| libm::fabs(r))
 }

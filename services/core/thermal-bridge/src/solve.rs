@@ -10,7 +10,7 @@ use working::{Fault, Faults};
 use crate::assemble::Network;
 use crate::grid::{Axis, Grading, graded};
 use crate::model::Model;
-use crate::multigrid::{Few, Hierarchy};
+use crate::multigrid::{Few, Hierarchy, inner};
 use crate::outline::Outline;
 use crate::solution::{Refinement, Solution};
 
@@ -46,7 +46,7 @@ impl Default for Accuracy {
 /// energy of the field, is off by about the square of it.
 const RESIDUAL_SHARE: f64 = 1e-8;
 /// The residual left on a grid that will be halved again.
-const PASSING_SHARE: f64 = 1e-4;
+const PASSING_SHARE: f64 = 1e-3;
 /// An answer whose heat flows differ by more than this share is not given out; the standard itself would allow far more.
 const LARGEST_IMBALANCE: f64 = 1e-9;
 /// Nor one whose solve left over more than this.
@@ -123,7 +123,9 @@ struct Stage {
     hierarchy: Hierarchy,
     /// What one kelvin in an environment brings to a node.
     loads: Vec<(usize, f64, usize)>,
-    /// For each environment the weight at each node, in framed arrays.
+    /// How many environments there are.
+    count: usize,
+    /// For each environment the weight at each node, in framed arrays; the last one's only once the stage has settled.
     weights: Vec<Vec<f64>>,
     couplings: Vec<Vec<f64>>,
     /// The flows' sum, as a share of the environment's own.
@@ -154,7 +156,9 @@ impl Stage {
             network,
             hierarchy,
             loads,
-            weights: start.unwrap_or_else(|| alloc::vec![alloc::vec![0.0; size]; count]),
+            count,
+            weights: start
+                .unwrap_or_else(|| alloc::vec![alloc::vec![0.0; size]; count.saturating_sub(1)]),
             couplings: Vec::new(),
             imbalance: 0.0,
             unsettled: 0.0,
@@ -164,7 +168,7 @@ impl Stage {
 
     /// Solves for the weights of every environment until the residuals are at most `share` of its heat flow.
     fn settle(&mut self, share: f64) {
-        let count = self.weights.len();
+        let count = self.count;
         self.couplings.clear();
         self.imbalance = 0.0;
         self.unsettled = 0.0;
@@ -205,7 +209,7 @@ impl Stage {
 
     /// One kelvin in an environment and none in the others.
     fn unit(&self, environment: usize) -> Vec<f64> {
-        (0..self.weights.len())
+        (0..self.count)
             .map(|e| if e == environment { 1.0 } else { 0.0 })
             .collect()
     }
@@ -223,8 +227,10 @@ impl Stage {
         let mut flows = self.network.flows(|node| field[node], &unit);
         let mut left = alloc::vec![0.0; field.len()];
         self.network.left_over(field, &unit, &mut left);
+        let (left, _) = left.as_chunks::<1>();
         for (flow, weights) in flows.iter_mut().zip(&self.weights) {
-            *flow -= weights.iter().zip(&left).map(|(w, l)| w * l).sum::<f64>();
+            let [share] = inner(weights.as_chunks::<1>().0, left);
+            *flow -= share;
         }
         flows
     }
@@ -289,8 +295,11 @@ impl Stage {
         let (nx, ny) = (self.network.x.len(), self.network.y.len());
         let (fx, fy) = (2 * nx - 1, 2 * ny - 1);
         let stride = fx + 2;
+        // The last one's follow from the others.
+        let sought = self.weights.len().saturating_sub(1);
         self.weights
             .iter()
+            .take(sought)
             .map(|coarse| {
                 let mut fine = alloc::vec![0.0; stride * (fy + 2)];
                 for j in 0..fy {

@@ -48,50 +48,82 @@ pub(super) enum Around {
     Values,
 }
 
-/// Solves every second row, beginning with the first or the second.
+/// In which order the two halves of the lines are solved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Order {
+    /// The first line and every second one from it, then the others.
+    Forth,
+    /// The others first.
+    Back,
+}
+
+/// Solves every second row, the others held, and then the others.
 pub(super) fn relax_rows<const L: usize>(
     q: &Equations,
     pivots: &Pivots,
     b: &[Few<L>],
     x: &mut [Few<L>],
-    (parity, around): (usize, Around),
+    (order, around): (Order, Around),
 ) {
+    let rows = Rows { q, pivots, b };
     // Each solve is one long chain of dependent operations; several fill the processor.
     if L == 1 {
-        rows_abreast::<L, 4>(q, pivots, b, x, (parity, around));
+        rows.relax::<4>(x, order, around);
     } else {
-        rows_abreast::<L, 2>(q, pivots, b, x, (parity, around));
+        rows.relax::<2>(x, order, around);
     }
 }
 
-/// Solves `R` rows side by side, as often as there are so many, and the rest one by one.
-fn rows_abreast<const L: usize, const R: usize>(
-    q: &Equations,
-    pivots: &Pivots,
-    b: &[Few<L>],
-    x: &mut [Few<L>],
-    (parity, around): (usize, Around),
-) {
-    let s = q.stride();
-    let rows = (q.ny + 1 - parity) / 2;
-    let first = 1 + parity;
-    let mut done = 0;
-    while done < rows {
-        let group = if rows - done < R { 1 } else { R };
+/// The equations of the rows and their right-hand sides.
+struct Rows<'a, const L: usize> {
+    q: &'a Equations,
+    pivots: &'a Pivots,
+    b: &'a [Few<L>],
+}
+
+impl<const L: usize> Rows<'_, L> {
+    /// Solves `R` rows side by side. The second half follows the first as soon as both neighbours of its rows are there, while they are
+    /// at hand.
+    fn relax<const R: usize>(&self, x: &mut [Few<L>], order: Order, around: Around) {
+        let (leads, follows) = match order {
+            Order::Forth => (1, 2),
+            Order::Back => (2, 1),
+        };
+        let (mut lead, mut follow) = (leads, follows);
+        while lead <= self.q.ny {
+            lead = self.solve_group::<R>(x, lead, around);
+            // Rows next to the one that comes next have to wait for it.
+            while follow + 2 * R < lead {
+                follow = self.solve_group::<R>(x, follow, Around::Values);
+            }
+        }
+        while follow <= self.q.ny {
+            follow = self.solve_group::<R>(x, follow, Around::Values);
+        }
+    }
+
+    /// Solves this row and every second one after it, `R` of them or the one where there are fewer; gives the row that comes next.
+    fn solve_group<const R: usize>(&self, x: &mut [Few<L>], first: usize, around: Around) -> usize {
+        let s = self.q.stride();
+        let group = if first + 2 * (R - 1) <= self.q.ny {
+            R
+        } else {
+            1
+        };
         let (mut from, mut to) = (s - 1, 1);
         for k in 0..group {
-            let j = first + 2 * (done + k);
-            gather_row(q, b, x, (j, around));
-            let span = q.span(j);
+            let j = first + 2 * k;
+            gather_row(self.q, self.b, x, (j, around));
+            let span = self.q.span(j);
             (from, to) = (from.min(span.0), to.max(span.1));
         }
-        let start = (first + 2 * done) * s;
+        let start = first * s;
         let line = |k: usize| {
             let row = start + 2 * k * s..start + (2 * k + 1) * s;
             Line {
-                pivot: &pivots.pivot[row.clone()],
-                forward: &pivots.forward[row.clone()],
-                backward: &pivots.backward[row],
+                pivot: &self.pivots.pivot[row.clone()],
+                forward: &self.pivots.forward[row.clone()],
+                backward: &self.pivots.backward[row],
             }
         };
         let mut pairs = x[start..].chunks_mut(2 * s);
@@ -103,7 +135,7 @@ fn rows_abreast<const L: usize, const R: usize>(
         } else if let Some(pair) = pairs.next() {
             solve_abreast(&mut [&mut pair[..s]], &[line(0)], (from, to));
         }
-        done += group;
+        first + 2 * group
     }
 }
 

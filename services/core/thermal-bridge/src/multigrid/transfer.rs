@@ -5,12 +5,20 @@ use alloc::vec::Vec;
 use super::Few;
 use super::equations::{Diagonal, Equations, Neighbours, sum};
 
-/// How fine values between coarse nodes come from coarse ones, indexed by the coarse node to the lower left.
+/// How fine values on coarse columns come from coarse ones, indexed by the coarse node below: from the lower and from the upper node.
+///
+/// The columns between need no values: the relaxation before has left no residual on them, and the one after solves them from the columns
+/// beside them, whatever stands there.
 pub(super) struct Transfer {
+    column: [Vec<f64>; 2],
+}
+
+/// The same for every fine node, as the coarse equations need it, indexed by the coarse node to the lower left.
+struct Weights<'a> {
     /// On a coarse row: from the left and from the right node.
     row: [Vec<f64>; 2],
     /// On a coarse column: from the lower and from the upper node.
-    column: [Vec<f64>; 2],
+    column: &'a [Vec<f64>; 2],
     /// Between four: from lower left, lower right, upper left, upper right.
     middle: [Vec<f64>; 4],
 }
@@ -18,35 +26,97 @@ pub(super) struct Transfer {
 impl Transfer {
     pub fn new(fine: &Equations, ncx: usize, ncy: usize) -> Self {
         let size = (ncx + 2) * (ncy + 2);
+        let mut column = [alloc::vec![0.0; size], alloc::vec![0.0; size]];
+        let stencil = Neighbours::of(fine);
+        for cj in 0..ncy.min(fine.ny / 2) {
+            for ci in 0..ncx {
+                let coarse = (cj + 1) * (ncx + 2) + ci + 1;
+                let at = fine.at(2 * ci, 2 * cj + 1);
+                let [w, e, s, n, sw, se, nw, ne] = stencil.couplings(at);
+                let (lower, upper) = (s + sw + se, n + nw + ne);
+                let [a, b] = between(fine.centre[at], lower, upper, e + w);
+                column[0][coarse] = a;
+                column[1][coarse] = b;
+            }
+        }
+        Self { column }
+    }
+
+    /// Adds the coarse correction to the fine values on coarse columns.
+    pub fn prolong<const L: usize>(
+        &self,
+        ncx: usize,
+        coarse: &[Few<L>],
+        fine: &Equations,
+        x: &mut [Few<L>],
+    ) {
+        let cs = ncx + 2;
+        for j in 0..fine.ny {
+            let c0 = (j / 2 + 1) * cs;
+            let row = &mut x[(j + 1) * fine.stride()..(j + 2) * fine.stride()];
+            let lower = &coarse[c0..c0 + cs];
+            let values = row[1..=fine.nx].iter_mut().step_by(2).zip(1..);
+            if j % 2 == 0 {
+                for (value, c) in values {
+                    *value = sum(*value, [(1.0, &lower[c])]);
+                }
+            } else {
+                let upper = &coarse[c0 + cs..c0 + 2 * cs];
+                let (d, u) = (&self.column[0][c0..c0 + cs], &self.column[1][c0..c0 + cs]);
+                for (value, c) in values {
+                    *value = sum(*value, [(d[c], &lower[c]), (u[c], &upper[c])]);
+                }
+            }
+        }
+    }
+
+    /// The fine residual, which stands on coarse columns alone, gathered on the coarse nodes with the same weights.
+    pub fn restrict<const L: usize>(
+        &self,
+        fine: &Equations,
+        residual: &[Few<L>],
+        coarse: &Equations,
+        out: &mut [Few<L>],
+    ) {
+        let (fs, cs) = (fine.stride(), coarse.stride());
+        for cj in 0..coarse.ny {
+            let c0 = (cj + 1) * cs;
+            let f0 = (2 * cj + 1) * fs;
+            let (below, mine) = (&residual[f0 - fs..f0], &residual[f0..f0 + fs]);
+            let above = &residual[f0 + fs..f0 + 2 * fs];
+            let (up, down) = (&self.column[0][c0..c0 + cs], &self.column[1][c0 - cs..c0]);
+            let out = &mut out[c0..c0 + cs];
+            for ci in 0..coarse.nx {
+                let (c, f) = (ci + 1, 2 * ci + 1);
+                out[c] = sum(mine[f], [(up[c], &above[f]), (down[c], &below[f])]);
+            }
+        }
+    }
+}
+
+impl<'a> Weights<'a> {
+    fn new(fine: &Equations, transfer: &'a Transfer, ncx: usize, ncy: usize) -> Self {
+        let size = (ncx + 2) * (ncy + 2);
         let zero = || alloc::vec![0.0; size];
-        let mut transfer = Self {
+        let mut weights = Self {
             row: [zero(), zero()],
-            column: [zero(), zero()],
+            column: &transfer.column,
             middle: [zero(), zero(), zero(), zero()],
         };
         let stencil = Neighbours::of(fine);
         for cj in 0..ncy {
-            for ci in 0..ncx {
+            for ci in 0..ncx.min(fine.nx / 2) {
                 let coarse = (cj + 1) * (ncx + 2) + ci + 1;
-                let (i, j) = (2 * ci, 2 * cj);
-                if i + 1 < fine.nx {
-                    let [w, e, s, n, sw, se, nw, ne] = stencil.couplings(fine.at(i + 1, j));
-                    let (left, right) = (w + sw + nw, e + se + ne);
-                    let [a, b] = between(fine.centre[fine.at(i + 1, j)], left, right, n + s);
-                    transfer.row[0][coarse] = a;
-                    transfer.row[1][coarse] = b;
-                }
-                if j + 1 < fine.ny {
-                    let [w, e, s, n, sw, se, nw, ne] = stencil.couplings(fine.at(i, j + 1));
-                    let (lower, upper) = (s + sw + se, n + nw + ne);
-                    let [a, b] = between(fine.centre[fine.at(i, j + 1)], lower, upper, e + w);
-                    transfer.column[0][coarse] = a;
-                    transfer.column[1][coarse] = b;
-                }
+                let at = fine.at(2 * ci + 1, 2 * cj);
+                let [w, e, s, n, sw, se, nw, ne] = stencil.couplings(at);
+                let (left, right) = (w + sw + nw, e + se + ne);
+                let [a, b] = between(fine.centre[at], left, right, n + s);
+                weights.row[0][coarse] = a;
+                weights.row[1][coarse] = b;
             }
         }
-        transfer.fill_middles(fine, ncx, ncy);
-        transfer
+        weights.fill_middles(fine, ncx, ncy);
+        weights
     }
 
     /// The nodes between four coarse ones follow from their own equation and the values on the edges around them.
@@ -66,7 +136,7 @@ impl Transfer {
                 }
                 let c = (cj + 1) * stride + ci + 1;
                 let [w, e, s, n, sw, se, nw, ne] = stencil.couplings(at);
-                let (row, column) = (&self.row, &self.column);
+                let (row, column) = (&self.row, self.column);
                 self.middle[0][c] = (sw + s * row[0][c] + w * column[0][c]) / centre;
                 self.middle[1][c] = (se + s * row[1][c] + e * column[0][c + 1]) / centre;
                 self.middle[2][c] = (nw + n * row[0][c + stride] + w * column[1][c]) / centre;
@@ -88,90 +158,6 @@ impl Transfer {
             (1, -1) => self.middle[2][c - stride],
             (-1, -1) => self.middle[3][c - stride - 1],
             _ => 0.0,
-        }
-    }
-
-    /// Adds the coarse correction to the fine values.
-    pub fn prolong<const L: usize>(
-        &self,
-        ncx: usize,
-        coarse: &[Few<L>],
-        fine: &Equations,
-        x: &mut [Few<L>],
-    ) {
-        let cs = ncx + 2;
-        for j in 0..fine.ny {
-            let c0 = (j / 2 + 1) * cs;
-            let row = &mut x[(j + 1) * fine.stride()..(j + 2) * fine.stride()];
-            let lower = &coarse[c0..c0 + cs];
-            if j % 2 == 0 {
-                let (l, r) = (&self.row[0][c0..c0 + cs], &self.row[1][c0..c0 + cs]);
-                for (pair, c) in row[1..=fine.nx].chunks_mut(2).zip(1..) {
-                    pair[0] = sum(pair[0], [(1.0, &lower[c])]);
-                    if let Some(odd) = pair.get_mut(1) {
-                        *odd = sum(*odd, [(l[c], &lower[c]), (r[c], &lower[c + 1])]);
-                    }
-                }
-            } else {
-                let upper = &coarse[c0 + cs..c0 + 2 * cs];
-                let (d, u) = (&self.column[0][c0..c0 + cs], &self.column[1][c0..c0 + cs]);
-                let [m0, m1, m2, m3] = &self.middle;
-                let (m0, m1) = (&m0[c0..c0 + cs], &m1[c0..c0 + cs]);
-                let (m2, m3) = (&m2[c0..c0 + cs], &m3[c0..c0 + cs]);
-                for (pair, c) in row[1..=fine.nx].chunks_mut(2).zip(1..) {
-                    pair[0] = sum(pair[0], [(d[c], &lower[c]), (u[c], &upper[c])]);
-                    if let Some(odd) = pair.get_mut(1) {
-                        *odd = sum(
-                            *odd,
-                            [
-                                (m0[c], &lower[c]),
-                                (m1[c], &lower[c + 1]),
-                                (m2[c], &upper[c]),
-                                (m3[c], &upper[c + 1]),
-                            ],
-                        );
-                    }
-                }
-            }
-        }
-    }
-
-    /// The fine residual gathered on the coarse nodes with the same weights.
-    pub fn restrict<const L: usize>(
-        &self,
-        fine: &Equations,
-        residual: &[Few<L>],
-        coarse: &Equations,
-        out: &mut [Few<L>],
-    ) {
-        let (fs, cs) = (fine.stride(), coarse.stride());
-        for cj in 0..coarse.ny {
-            let c0 = (cj + 1) * cs;
-            let f0 = (2 * cj + 1) * fs;
-            let (below, mine) = (&residual[f0 - fs..f0], &residual[f0..f0 + fs]);
-            let above = &residual[f0 + fs..f0 + 2 * fs];
-            let rows = [&self.row[0][c0..c0 + cs], &self.row[1][c0..c0 + cs]];
-            let (up, down) = (&self.column[0][c0..c0 + cs], &self.column[1][c0 - cs..c0]);
-            let m = &self.middle;
-            let (m0, m1) = (&m[0][c0..c0 + cs], &m[1][c0..c0 + cs]);
-            let (m2, m3) = (&m[2][c0 - cs..c0], &m[3][c0 - cs..c0]);
-            let out = &mut out[c0..c0 + cs];
-            for ci in 0..coarse.nx {
-                let (c, f) = (ci + 1, 2 * ci + 1);
-                out[c] = sum(
-                    mine[f],
-                    [
-                        (rows[0][c], &mine[f + 1]),
-                        (rows[1][c - 1], &mine[f - 1]),
-                        (up[c], &above[f]),
-                        (down[c], &below[f]),
-                        (m0[c], &above[f + 1]),
-                        (m1[c - 1], &above[f - 1]),
-                        (m2[c], &below[f + 1]),
-                        (m3[c - 1], &below[f - 1]),
-                    ],
-                );
-            }
         }
     }
 }
@@ -208,6 +194,7 @@ pub(super) fn coarsened(
         north_east: alloc::vec![0.0; size],
         north_west: alloc::vec![0.0; size],
     };
+    let weights = Weights::new(fine, transfer, ncx, ncy);
     let stencil = Neighbours::of(fine);
     let stride = coarse.stride();
     for cj in 0..ncy {
@@ -219,14 +206,14 @@ pub(super) fn coarsened(
             // Outside the material a coarse node stands for nothing.
             if fine.centre[middle] == 0.0
                 && (-1..=1).all(|a| {
-                    (-1..=1).all(|b| (a, b) == (0, 0) || transfer.weight(c, stride, a, b) == 0.0)
+                    (-1..=1).all(|b| (a, b) == (0, 0) || weights.weight(c, stride, a, b) == 0.0)
                 })
             {
                 continue;
             }
             for b in -1..=1_i32 {
                 for a in -1..=1_i32 {
-                    let weight = transfer.weight(c, stride, a, b);
+                    let weight = weights.weight(c, stride, a, b);
                     if weight == 0.0 {
                         continue;
                     }
@@ -253,8 +240,8 @@ pub(super) fn coarsened(
                     for a in -1..=1_i32 {
                         let (p, q) = (a + 2 * dx + 2, b + 2 * dy + 2);
                         if (0..5).contains(&p) && (0..5).contains(&q) {
-                            sum += image[q as usize][p as usize]
-                                * transfer.weight(other, stride, a, b);
+                            sum +=
+                                image[q as usize][p as usize] * weights.weight(other, stride, a, b);
                         }
                     }
                 }
