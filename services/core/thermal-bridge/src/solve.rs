@@ -42,15 +42,15 @@ impl Default for Accuracy {
     }
 }
 
-/// The residual left, as a share of the environment's heat flow: far below what the grid itself is off by. The flow at one kelvin, being the
-/// energy of the field, is off by about the square of it.
-const RESIDUAL_SHARE: f64 = 1e-8;
-/// The residual left on a grid that will be halved again.
+/// How much nearer the last iteration still brings a field to the solution of its grid, as a share of the field, both by the root of
+/// their energy. What is left is about a twentieth of it, far below what the grid itself is off by; the flows are off by the square of that.
+const SETTLED_SHARE: f64 = 2e-8;
+/// The same on a grid that will be halved again.
 const PASSING_SHARE: f64 = 1e-3;
 /// An answer whose heat flows differ by more than this share is not given out; the standard itself would allow far more.
 const LARGEST_IMBALANCE: f64 = 1e-9;
-/// Nor one whose solve left over more than this.
-const LARGEST_UNSETTLED: f64 = 1e-7;
+/// Nor one whose iteration ended by its bound while it still gained more than this.
+const LARGEST_UNSETTLED: f64 = 2e-7;
 /// No grid has more nodes than this, whatever is asked for.
 const NODES_ALLOWED: usize = 4_000_000;
 
@@ -94,7 +94,7 @@ pub fn solve(model: &Model, accuracy: &Accuracy) -> Result<Solution, Vec<Fault>>
         let nodes = next_x.len().saturating_mul(next_y.len());
         let spent = refinements.len() as u64 >= u64::from(accuracy.most_halvings)
             || nodes > accuracy.most_nodes.min(NODES_ALLOWED);
-        stage.settle(if spent { RESIDUAL_SHARE } else { PASSING_SHARE });
+        stage.settle(if spent { SETTLED_SHARE } else { PASSING_SHARE });
         let refinement = stage.against(coarser.as_ref());
         let close = refinement
             .flow_change
@@ -105,7 +105,7 @@ pub fn solve(model: &Model, accuracy: &Accuracy) -> Result<Solution, Vec<Fault>>
         if close || spent {
             // Only the last grid is solved to the end.
             if !spent {
-                stage.settle(RESIDUAL_SHARE);
+                stage.settle(SETTLED_SHARE);
             }
             stage.refuse_imbalance()?;
             refinements.push(stage.against(coarser.as_ref()));
@@ -130,7 +130,7 @@ struct Stage {
     couplings: Vec<Vec<f64>>,
     /// The flows' sum, as a share of the environment's own.
     imbalance: f64,
-    /// The residual that the solves left, as a share of the environment's own flow.
+    /// What the last iterations still gained, as [`SETTLED_SHARE`] counts it.
     unsettled: f64,
     iterations: usize,
 }
@@ -166,7 +166,7 @@ impl Stage {
         }
     }
 
-    /// Solves for the weights of every environment until the residuals are at most `share` of its heat flow.
+    /// Solves for the weights of every environment until an iteration changes them by at most `share`, as [`SETTLED_SHARE`] counts it.
     fn settle(&mut self, share: f64) {
         let count = self.count;
         self.couplings.clear();
@@ -186,8 +186,9 @@ impl Stage {
         self.weights.truncate(sought);
         let last = last_weights(&self.network, &self.weights);
         self.weights.push(last);
+        let mut left = alloc::vec![0.0; self.network.conductances.size()];
         for environment in 0..sought {
-            let flows = self.balanced(environment);
+            let flows = self.balanced(environment, &mut left);
             let own = flows.get(environment).copied().unwrap_or(f64::NAN);
             let apart = libm::fabs(flows.iter().sum::<f64>()) / libm::fabs(own);
             self.imbalance = worse(self.imbalance, apart);
@@ -214,20 +215,19 @@ impl Stage {
             .collect()
     }
 
-    /// The heat flows into the model at one kelvin in an environment.
+    /// The heat flows into the model at one kelvin in an environment; `left` takes what is left over at each node.
     ///
     /// The field leaves a little heat at the nodes: the residual, and what the last digit of a temperature carries where metal meets a
     /// fine grid. From each node it goes out to the environments by their weights there, and since all the fields are that
     /// near, the flows are then off by the square of it only.
-    fn balanced(&self, environment: usize) -> Vec<f64> {
+    fn balanced(&self, environment: usize, left: &mut [f64]) -> Vec<f64> {
         let unit = self.unit(environment);
         let Some(field) = self.weights.get(environment) else {
             return unit;
         };
         let mut flows = self.network.flows(|node| field[node], &unit);
-        let mut left = alloc::vec![0.0; field.len()];
-        self.network.left_over(field, &unit, &mut left);
-        let (left, _) = left.as_chunks::<1>();
+        self.network.left_over(field, &unit, left);
+        let left = left.as_chunks::<1>().0;
         for (flow, weights) in flows.iter_mut().zip(&self.weights) {
             let [share] = inner(weights.as_chunks::<1>().0, left);
             *flow -= share;
@@ -257,13 +257,13 @@ impl Stage {
                 libm::fabs(flows.get(first + lane).copied().unwrap_or(f64::NAN))
             })
         };
-        let solved = self
-            .hierarchy
-            .solve(&b, &mut fields, |fields| own(fields).map(|own| share * own));
+        let solved = self.hierarchy.solve(b, &mut fields, |fields| {
+            own(fields).map(|own| share * share * own)
+        });
         let own = own(&fields);
         self.iterations += solved.iterations * L;
-        for (residual, own) in solved.residual.iter().zip(own) {
-            self.unsettled = worse(self.unsettled, residual / own);
+        for (gained, own) in solved.gained.iter().zip(own) {
+            self.unsettled = worse(self.unsettled, libm::sqrt(gained / own));
         }
         for (lane, weights) in self.weights.iter_mut().skip(first).take(L).enumerate() {
             for (weight, field) in weights.iter_mut().zip(&fields) {
@@ -282,7 +282,7 @@ impl Stage {
             "rectangles",
             "NOT_SOLVED",
             format!(
-                "heat flows that differ by {:e} of the largest and a residual of {:e} of it",
+                "heat flows that differ by {:e} of the largest, and a field that still changes by {:e} of itself",
                 self.imbalance, self.unsettled
             ),
             "a section whose conductivities and sizes are less extreme",

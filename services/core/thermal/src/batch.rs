@@ -6,8 +6,6 @@
 mod damp;
 mod elementary;
 mod swing;
-#[cfg(test)]
-mod tests;
 
 use alloc::vec::Vec;
 
@@ -287,3 +285,6 @@ fn most_needed(year: &[MonthAir]) -> Option<(f64, usize)> {
     }
     worst
 }
+
+#[cfg(test)]
+mod tests;

@@ -6,36 +6,60 @@ use super::Few;
 use super::equations::{Equations, sum};
 
 /// The line solves in one direction, eliminated beforehand.
+///
+/// Rows are eliminated from left to right; the first column and every second one from it from below, the columns between from above.
 pub(super) struct Pivots {
     /// The reciprocal pivots.
     pivot: Vec<f64>,
-    /// The pivot times the coupling to the node before.
+    /// The pivot times the coupling to the node eliminated before.
     forward: Vec<f64>,
-    /// The pivot times the coupling to the node after.
+    /// The pivot times the coupling to the node eliminated after.
     backward: Vec<f64>,
 }
 
 impl Pivots {
-    /// Along rows (`step` 1, couplings to the right) or columns (`step` a stride, couplings upwards).
-    pub fn new(equations: &Equations, couplings: &[f64], step: usize) -> Self {
-        let zero = || alloc::vec![0.0; equations.size()];
-        let (mut pivot, mut forward, mut backward) = (zero(), zero(), zero());
-        for j in 0..equations.ny {
-            for i in 0..equations.nx {
-                let at = equations.at(i, j);
-                let coupling = couplings[at - step];
-                let left = equations.centre[at] - coupling * coupling * pivot[at - step];
-                let inverse = if left > 0.0 { 1.0 / left } else { 0.0 };
-                pivot[at] = inverse;
-                forward[at] = coupling * inverse;
-                backward[at] = couplings[at] * inverse;
+    pub fn rows(q: &Equations) -> Self {
+        let mut pivots = Self::zeros(q);
+        for j in 0..q.ny {
+            for i in 0..q.nx {
+                let at = q.at(i, j);
+                pivots.eliminate(q, at, (at - 1, q.east[at - 1]), q.east[at]);
             }
         }
-        Self {
-            pivot,
-            forward,
-            backward,
+        pivots
+    }
+    pub fn columns(q: &Equations) -> Self {
+        let mut pivots = Self::zeros(q);
+        let s = q.stride();
+        for j in 0..q.ny {
+            for i in (0..q.nx).step_by(2) {
+                let at = q.at(i, j);
+                pivots.eliminate(q, at, (at - s, q.north[at - s]), q.north[at]);
+            }
         }
+        for j in (0..q.ny).rev() {
+            for i in (1..q.nx).step_by(2) {
+                let at = q.at(i, j);
+                pivots.eliminate(q, at, (at + s, q.north[at]), q.north[at - s]);
+            }
+        }
+        pivots
+    }
+    fn zeros(q: &Equations) -> Self {
+        let zero = || alloc::vec![0.0; q.size()];
+        Self {
+            pivot: zero(),
+            forward: zero(),
+            backward: zero(),
+        }
+    }
+    /// Eliminates one node, with the node eliminated before it and the couplings to that one and to the next.
+    fn eliminate(&mut self, q: &Equations, at: usize, (before, coupling): (usize, f64), next: f64) {
+        let left = q.centre[at] - coupling * coupling * self.pivot[before];
+        let inverse = if left > 0.0 { 1.0 / left } else { 0.0 };
+        self.pivot[at] = inverse;
+        self.forward[at] = coupling * inverse;
+        self.backward[at] = next * inverse;
     }
 }
 
@@ -222,23 +246,73 @@ fn solve_abreast<const L: usize, const R: usize>(
     }
 }
 
-/// Solves every second column, beginning with the first or the second.
+/// Solves every second column, the others held, and then the others, in three passes: the second half is eliminated the way that the
+/// first one is put together again, and follows it one row behind.
 pub(super) fn relax_columns<const L: usize>(
     q: &Equations,
     pivots: &Pivots,
     b: &[Few<L>],
     x: &mut [Few<L>],
-    parity: usize,
+    order: Order,
 ) {
-    let s = q.stride();
-    for j in 1..=q.ny {
+    let columns = Columns { q, pivots, b };
+    // The first half is eliminated upwards in the forth order and downwards in the back order.
+    let (first, second, way, back) = match order {
+        Order::Forth => (0, 1, Way::Up, Way::Down),
+        Order::Back => (1, 0, Way::Down, Way::Up),
+    };
+    let row = |step: usize, way: Way| match way {
+        Way::Up => 1 + step,
+        Way::Down => q.ny - step,
+    };
+    for step in 0..q.ny {
+        columns.eliminate(x, row(step, way), first, way);
+    }
+    for step in 0..q.ny {
+        columns.substitute(x, row(step, back), first, way);
+        if let Some(behind) = step.checked_sub(1) {
+            columns.eliminate(x, row(behind, back), second, back);
+        }
+    }
+    if let Some(behind) = q.ny.checked_sub(1) {
+        columns.eliminate(x, row(behind, back), second, back);
+    }
+    for step in 0..q.ny {
+        columns.substitute(x, row(step, way), second, back);
+    }
+}
+
+/// Which way a column is eliminated.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Way {
+    Up,
+    Down,
+}
+
+/// The equations of the columns and their right-hand sides.
+struct Columns<'a, const L: usize> {
+    q: &'a Equations,
+    pivots: &'a Pivots,
+    b: &'a [Few<L>],
+}
+
+impl<const L: usize> Columns<'_, L> {
+    /// Eliminates one row of every second column, upwards or downwards.
+    fn eliminate(&self, x: &mut [Few<L>], j: usize, parity: usize, way: Way) {
+        let q = self.q;
+        let s = q.stride();
         let (from, to) = column_span(q, j, parity);
         let (head, tail) = x.split_at_mut(j * s);
-        let (own, above_x) = tail.split_at_mut(s);
-        let (xs, xn) = (&head[(j - 1) * s..], &above_x[..s]);
+        let (own, above) = tail.split_at_mut(s);
+        let (xs, xn) = (&head[(j - 1) * s..], &above[..s]);
+        let before = match way {
+            Way::Up => xs,
+            Way::Down => xn,
+        };
         let [mine, _, below] = q.rows(j);
-        let (b, e) = (&b[mine.clone()], &q.east[mine.clone()]);
-        let (pivot, forward) = (&pivots.pivot[mine.clone()], &pivots.forward[mine.clone()]);
+        let (b, e) = (&self.b[mine.clone()], &q.east[mine.clone()]);
+        let pivot = &self.pivots.pivot[mine.clone()];
+        let forward = &self.pivots.forward[mine.clone()];
         let to = to.min(s - 1);
         if let Some(d) = &q.diagonal {
             let (ne, nw) = (&d.north_east[mine.clone()], &d.north_west[mine]);
@@ -256,28 +330,34 @@ pub(super) fn relax_columns<const L: usize>(
                         (se[i + 1], &xs[i + 1]),
                     ],
                 );
-                own[i] = sum([0.0; L], [(pivot[i], &known), (forward[i], &xs[i])]);
+                own[i] = sum([0.0; L], [(pivot[i], &known), (forward[i], &before[i])]);
                 i += 2;
             }
         } else {
             let mut i = from;
             while i < to {
                 let known = sum(b[i], [(e[i], &own[i + 1]), (e[i - 1], &own[i - 1])]);
-                own[i] = sum([0.0; L], [(pivot[i], &known), (forward[i], &xs[i])]);
+                own[i] = sum([0.0; L], [(pivot[i], &known), (forward[i], &before[i])]);
                 i += 2;
             }
         }
     }
-    for j in (1..=q.ny).rev() {
-        let (from, to) = column_span(q, j, parity);
-        let (head, tail) = x.split_at_mut((j + 1) * s);
-        let own = &mut head[j * s..];
-        let xn = &tail[..s];
-        let backward = &pivots.backward[j * s..(j + 1) * s];
+
+    /// Puts one row of every second column together, that was eliminated upwards or downwards.
+    fn substitute(&self, x: &mut [Few<L>], j: usize, parity: usize, way: Way) {
+        let s = self.q.stride();
+        let (from, to) = column_span(self.q, j, parity);
+        let (head, tail) = x.split_at_mut(j * s);
+        let (own, above) = tail.split_at_mut(s);
+        let after = match way {
+            Way::Up => &above[..s],
+            Way::Down => &head[(j - 1) * s..],
+        };
+        let backward = &self.pivots.backward[j * s..(j + 1) * s];
         let to = to.min(s);
         let mut i = from;
         while i < to {
-            own[i] = sum(own[i], [(backward[i], &xn[i])]);
+            own[i] = sum(own[i], [(backward[i], &after[i])]);
             i += 2;
         }
     }

@@ -1,8 +1,8 @@
 //! Factors and solves symmetric equations by the sparse Cholesky method of the crate `faer`, on one core, and says how long it took: a side
 //! of the comparison in `tests/speed/bridge/compare.py`.
 //!
-//! `direct <equations> <field>`: both files are little-endian. Equations: the number of unknowns n and of entries m of the lower
-//! triangle as u64, m rows and m columns as u64, m values and n right-hand sides as f64. Field: n values as f64.
+//! `direct <equations> <fields>`: both files are little-endian. Equations: the number of unknowns n, of right-hand sides k and of entries
+//! m of the lower triangle as u64, m rows and m columns as u64, m values and k times n right-hand sides as f64. Fields: k times n values.
 
 use std::time::Instant;
 
@@ -30,9 +30,9 @@ fn main() {
     let mut take = |count: usize| -> Vec<[u8; 8]> { words.by_ref().take(count).collect() };
     let whole = |w: &[u8; 8]| u64::from_le_bytes(*w) as usize;
     let real = |w: &[u8; 8]| f64::from_le_bytes(*w);
-    let head = take(2);
-    let (n, m) = (whole(&head[0]), whole(&head[1]));
-    let (rows, columns, values, load) = (take(m), take(m), take(m), take(n));
+    let head = take(3);
+    let (n, k, m) = (whole(&head[0]), whole(&head[1]), whole(&head[2]));
+    let (rows, columns, values, load) = (take(m), take(m), take(m), take(k * n));
     let triplets: Vec<_> = rows
         .iter()
         .zip(&columns)
@@ -41,7 +41,7 @@ fn main() {
         .collect();
     let matrix =
         SparseColMat::<usize, f64>::try_new_from_triplets(n, n, &triplets).expect("a sound matrix");
-    let b = Mat::from_fn(n, 1, |i, _| real(&load[i]));
+    let b = Mat::from_fn(n, k, |i, field| real(&load[field * n + i]));
     faer::set_global_parallelism(Par::Seq);
     let began = Instant::now();
     let (mut best, mut solution) = (f64::INFINITY, b.clone());
@@ -54,8 +54,8 @@ fn main() {
         best = best.min(processor_seconds(began) - start);
         solution = x;
     }
-    let out: Vec<u8> = (0..n)
-        .flat_map(|i| solution[(i, 0)].to_le_bytes())
+    let out: Vec<u8> = (0..k * n)
+        .flat_map(|at| solution[(at % n, at / n)].to_le_bytes())
         .collect();
     std::fs::write(field, out).expect("a place for the field");
     println!("{best}");
