@@ -248,6 +248,7 @@ fn the_shipped_branches_say_what_they_are_there_to_show() {
         "boards",
         "catalogue",
         "coats",
+        "hygric",
         "linear",
         "mortars",
         "parts",

@@ -67,6 +67,7 @@ pub fn board() -> Board {
         density: Density::from_kg_per_m3(16.0),
         specific_heat: SpecificHeat::from_j_per_kgk(1450.0),
         vapour_resistance_factor: 40.0,
+        hygric: None,
         reaction_to_fire: "E".into(),
         rotation: Rotation::Allowed,
         exposure: Exposure {

@@ -65,6 +65,7 @@ fn board(key: &str, exposure: Exposure) -> Board {
         density: Density::from_kg_per_m3(18.0),
         specific_heat: SpecificHeat::from_j_per_kgk(1450.0),
         vapour_resistance_factor: 40.0,
+        hygric: None,
         reaction_to_fire: "E".into(),
         rotation: Rotation::Allowed,
         exposure,
@@ -97,6 +98,7 @@ fn mortar(key: &str) -> Mortar {
         density: Density::from_kg_per_m3(1400.0),
         conductivity: Conductivity::from_w_per_mk(0.7),
         vapour_resistance_factor: 20.0,
+        hygric: None,
         supply: supply("bag", 25.0, Unit::Kilogram, "10.00"),
     }
 }
@@ -188,6 +190,7 @@ fn coats(a: &mut Assortment) {
             density: Density::from_kg_per_m3(1700.0),
             conductivity: Conductivity::from_w_per_mk(0.7),
             vapour_resistance_factor: 60.0,
+            hygric: None,
             supply: supply("bucket", 25.0, Unit::Kilogram, "55.00"),
         },
     );

@@ -15,8 +15,8 @@ use crate::fault::{Fact, Found};
 use crate::json::Json;
 use crate::kinds::{
     AccessoryEntry, AdhesiveEntry, AnchorEntry, BaseProfileEntry, BeadEntry, BoardEntry,
-    FinishEntry, FoamEntry, MeshEntry, MortarEntry, MountingElementEntry, PlateEntry, PlugEntry,
-    PrimerEntry, SealingStripEntry, SystemEntry, WaterproofingEntry,
+    FinishEntry, FoamEntry, HygricEntry, MeshEntry, MortarEntry, MountingElementEntry, PlateEntry,
+    PlugEntry, PrimerEntry, SealingStripEntry, SystemEntry, WaterproofingEntry,
 };
 use crate::nearest::nearest;
 use crate::source::{Place, SourceFile, look_up};
@@ -110,6 +110,7 @@ articles! {
     finishes: FinishEntry = "finish";
     mounting_elements: MountingElementEntry = "mounting-element";
     adhesives: AdhesiveEntry = "adhesive";
+    hygrics: HygricEntry = "hygric";
     systems: SystemEntry = "system";
 }
 

@@ -37,21 +37,17 @@ pub(crate) fn shorten_lists(articles: &mut Articles) {
     }
 }
 
-/// Says which parts of systems do not exist, and which withdrawn articles are still needed.
+/// Says which parts of systems and which hygric data do not exist, and which withdrawn articles are still needed.
 pub(crate) fn check_names(articles: &Articles, found: &mut Vec<Found>) {
     let mut needed: BTreeMap<(&str, &str), Vec<String>> = BTreeMap::new();
-    for (system, entry) in &articles.systems {
-        if entry.is_withdrawn() {
-            continue;
-        }
-        for (kind, part) in parts_of(entry) {
+    for (owner, parts) in needs(articles) {
+        for (kind, part) in parts {
             let names = articles.names(kind);
             let known = names.iter().find(|(name, _)| *name == part.value);
             if let Some((name, true)) = known {
-                let systems = needed.entry((kind, name)).or_default();
-                let key = format!("system.{system}");
-                if !systems.contains(&key) {
-                    systems.push(key);
+                let owners = needed.entry((kind, name)).or_default();
+                if !owners.contains(&owner) {
+                    owners.push(owner.clone());
                 }
             }
             if known.is_none() {
@@ -68,6 +64,11 @@ pub(crate) fn check_names(articles: &Articles, found: &mut Vec<Found>) {
         }
     }
     for ((kind, name), needed_by) in needed {
+        let help = if kind == "hygric" {
+            "withdraw these articles too, or give them other hygric data"
+        } else {
+            "withdraw these systems too, or give them another part"
+        };
         found.push(Found {
             at: articles.withdrawn_at(kind, name),
             fact: Fact::Withdrawn {
@@ -75,9 +76,31 @@ pub(crate) fn check_names(articles: &Articles, found: &mut Vec<Found>) {
                 name: name.into(),
                 needed_by,
             },
-            help: Some("withdraw these systems too, or give them another part".to_string()),
+            help: Some(help.to_string()),
         });
     }
+}
+
+/// What an article names of others: the kind and the name.
+type Named<'a> = Vec<(&'static str, &'a Located<String>)>;
+
+/// Every article that names others, by its key with the kind: systems their parts; boards, mortars and finishes their hygric data.
+fn needs(articles: &Articles) -> Vec<(String, Named<'_>)> {
+    let systems = articles.systems.iter().filter(|(_, e)| !e.is_withdrawn());
+    let mut all: Vec<(String, Named<'_>)> = systems
+        .map(|(name, entry)| (format!("system.{name}"), parts_of(entry)))
+        .collect();
+    macro_rules! hygric_of {
+        ($($kind:literal => $field:ident),*) => { $(
+            let entries = articles.$field.iter().filter(|(_, e)| !e.is_withdrawn());
+            all.extend(entries.filter_map(|(name, entry)| {
+                let hygric = entry.hygric.as_ref()?;
+                Some((format!("{}.{name}", $kind), alloc::vec![("hygric", hygric)]))
+            }));
+        )* };
+    }
+    hygric_of!("board" => boards, "mortar" => mortars, "finish" => finishes);
+    all
 }
 
 fn parts_of(system: &SystemEntry) -> Vec<(&'static str, &Located<String>)> {

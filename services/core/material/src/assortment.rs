@@ -6,7 +6,7 @@ use alloc::string::String;
 use quantity::Currency;
 
 use crate::{
-    Accessory, Adhesive, Anchor, BaseProfile, Bead, Board, Finish, Foam, Mesh, Mortar,
+    Accessory, Adhesive, Anchor, BaseProfile, Bead, Board, Finish, Foam, Hygric, Mesh, Mortar,
     MountingElement, Plate, Plug, Primer, SealingStrip, System, Waterproofing,
 };
 
@@ -36,6 +36,7 @@ pub struct Assortment {
     pub finishes: BTreeMap<String, Finish>,
     pub mounting_elements: BTreeMap<String, MountingElement>,
     pub adhesives: BTreeMap<String, Adhesive>,
+    pub hygrics: BTreeMap<String, Hygric>,
     pub systems: BTreeMap<String, System>,
 }
 
@@ -62,6 +63,7 @@ impl Assortment {
             finishes: BTreeMap::new(),
             mounting_elements: BTreeMap::new(),
             adhesives: BTreeMap::new(),
+            hygrics: BTreeMap::new(),
             systems: BTreeMap::new(),
         }
     }

@@ -47,6 +47,8 @@ pub struct Board {
     pub specific_heat: SpecificHeat,
     /// Water vapour diffusion resistance factor; at least 1.
     pub vapour_resistance_factor: f64,
+    /// Key of its hygric data without the kind, where there are any.
+    pub hygric: Option<String>,
     /// Reaction-to-fire class by EN 13501-1, such as `E` or `A1`.
     pub reaction_to_fire: String,
     /// Whether it may be turned.

@@ -1,5 +1,7 @@
 //! Mortars, primers, finishes and the waterproofing at the base.
 
+use alloc::string::String;
+
 use quantity::{AreaMass, Conductivity, Density, Duration, Length, Stress};
 
 use crate::pack::{Article, Supply};
@@ -53,6 +55,8 @@ pub struct Mortar {
     pub conductivity: Conductivity,
     /// Water vapour diffusion resistance factor when hardened.
     pub vapour_resistance_factor: f64,
+    /// Key of its hygric data without the kind, where there are any.
+    pub hygric: Option<String>,
     /// Pack, price, stock. Counted in kilograms.
     pub supply: Supply,
 }
@@ -91,6 +95,8 @@ pub struct Finish {
     pub conductivity: Conductivity,
     /// Water vapour diffusion resistance factor.
     pub vapour_resistance_factor: f64,
+    /// Key of its hygric data without the kind, where there are any.
+    pub hygric: Option<String>,
     /// Pack, price, stock. Counted in kilograms.
     pub supply: Supply,
 }

@@ -16,6 +16,7 @@ mod anchor;
 mod assortment;
 mod board;
 mod coating;
+mod hygric;
 mod linear;
 mod pack;
 mod system;
@@ -24,6 +25,7 @@ pub use anchor::{Anchor, AnchorLength, BaseCategory, BaseResistance, Plate, Plug
 pub use assortment::Assortment;
 pub use board::{Board, BoardThickness, Exposure, Rotation};
 pub use coating::{BaseCoatUse, BondingUse, Finish, Mortar, Primer, Waterproofing};
+pub use hygric::Hygric;
 pub use linear::{BaseProfile, Bead, BeadUse, LinearStock, Mesh, ProfileSize, SealingStrip};
 pub use pack::{Article, Pack, Supply, Unit};
 pub use system::{

@@ -36,6 +36,8 @@ article! {
         specific_heat: f64 = "specific-heat-j-per-kgk", Required, 100.0..=5000.0;
         /// Water vapour diffusion resistance factor.
         vapour_resistance_factor: f64 = "vapour-resistance-factor", Required, 1.0..=1_000_000.0;
+        /// Its hygric data.
+        hygric: String = "hygric", Optional, Text::Reference("hygric");
         /// Reaction-to-fire class by EN 13501-1.
         reaction_to_fire: String = "reaction-to-fire", Required, Text::FireClass;
         /// Whether it may be turned by a right angle; `allowed` where left out.
@@ -87,6 +89,7 @@ impl ArticleEntry for BoardEntry {
             density: Density::from_kg_per_m3(of(&self.density)?),
             specific_heat: SpecificHeat::from_j_per_kgk(of(&self.specific_heat)?),
             vapour_resistance_factor: of(&self.vapour_resistance_factor)?,
+            hygric: of(&self.hygric),
             reaction_to_fire: of(&self.reaction_to_fire)?,
             rotation,
             exposure: self.stands(),

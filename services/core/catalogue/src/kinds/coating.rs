@@ -1,10 +1,13 @@
 //! `[mortar.*]`, `[primer.*]`, `[finish.*]`, `[waterproofing.*]`
 
+use alloc::string::String;
+
 use material::{BaseCoatUse, BondingUse, Finish, Mortar, Primer, Unit, Waterproofing};
 use quantity::{AreaMass, Conductivity, Density, Duration, Length, Stress};
 
 use crate::complete::{ArticleEntry, Completing, of};
 use crate::entry::{entry, supplied_article};
+use crate::value::Text;
 
 entry! {
     /// How much of a mortar bonding takes.
@@ -55,6 +58,8 @@ supplied_article! {
         conductivity: f64 = "conductivity-w-per-mk", Required, 0.01..=5.0;
         /// Water vapour diffusion resistance factor when hardened.
         vapour_resistance_factor: f64 = "vapour-resistance-factor", Required, 1.0..=1_000_000.0;
+        /// Its hygric data.
+        hygric: String = "hygric", Optional, Text::Reference("hygric");
         /// Dry mortar in a pack.
         pack_content: f64 = "pack-kg", Required, 0.1..=5000.0;
     }
@@ -110,6 +115,7 @@ impl ArticleEntry for MortarEntry {
             density: Density::from_kg_per_m3(of(&self.density)?),
             conductivity: Conductivity::from_w_per_mk(of(&self.conductivity)?),
             vapour_resistance_factor: of(&self.vapour_resistance_factor)?,
+            hygric: of(&self.hygric),
             supply: completing.supply(self, "bag", of(&self.pack_content)?, Unit::Kilogram),
         })
     }
@@ -164,6 +170,8 @@ supplied_article! {
         conductivity: f64 = "conductivity-w-per-mk", Required, 0.01..=5.0;
         /// Water vapour diffusion resistance factor.
         vapour_resistance_factor: f64 = "vapour-resistance-factor", Required, 1.0..=1_000_000.0;
+        /// Its hygric data.
+        hygric: String = "hygric", Optional, Text::Reference("hygric");
         /// Finish in a pack.
         pack_content: f64 = "pack-kg", Required, 0.1..=2000.0;
     }
@@ -181,6 +189,7 @@ impl ArticleEntry for FinishEntry {
             density: Density::from_kg_per_m3(of(&self.density)?),
             conductivity: Conductivity::from_w_per_mk(of(&self.conductivity)?),
             vapour_resistance_factor: of(&self.vapour_resistance_factor)?,
+            hygric: of(&self.hygric),
             supply: completing.supply(self, "bucket", of(&self.pack_content)?, Unit::Kilogram),
         })
     }
