@@ -24,6 +24,8 @@ pub enum Command {
     Fixing(Job),
     /// Boards and order list only.
     Takeoff(Job),
+    /// A wall of your own: transmittance, and with a climate mould and condensate.
+    Wall(Weathered),
     /// A thermal bridge in two dimensions: psi, temperature factor, isotherms.
     Bridge(Question),
     /// The details that `bridge` knows, with their parameters.
@@ -33,9 +35,9 @@ pub enum Command {
     /// The board thickness that costs least over the years.
     Economy(Question),
     /// What insulating saves in a year, with its range.
-    Saving(Question),
+    Saving(Weathered),
     /// How long a wet wall takes to dry behind each system.
-    Drying(Question),
+    Drying(Weathered),
     /// What there is to build with.
     #[command(subcommand)]
     Catalogue(Catalogue),
@@ -80,6 +82,17 @@ pub struct Question {
     /// Write the drawings into this folder.
     #[arg(long, value_name = "FOLDER")]
     pub drawings: Option<PathBuf>,
+}
+
+/// A single question that hourly weather may stand in.
+#[derive(Args)]
+pub struct Weathered {
+    /// The question.
+    #[command(flatten)]
+    pub question: Question,
+    /// Hourly weather, a file in the EPW format, in place of the climate that the request names.
+    #[arg(long, value_name = "FILE")]
+    pub weather: Option<PathBuf>,
 }
 
 /// Who answers, and in which form.

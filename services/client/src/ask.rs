@@ -125,6 +125,8 @@ calls! {
     design(DesignRequest) -> DesignResponse by FixingServiceClient;
     /// The details of thermal bridges.
     list_details(ListDetailsRequest) -> ListDetailsResponse by PhysicsServiceClient;
+    /// A wall of the caller's own.
+    wall(WallRequest) -> WallResponse by PhysicsServiceClient;
     /// A thermal bridge.
     bridge(BridgeRequest) -> BridgeResponse by PhysicsServiceClient;
     /// Dynamic characteristics.

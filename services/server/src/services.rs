@@ -108,13 +108,16 @@ kept_without_survey! {
     EconomyRequest, 7, |q| &q.branch, |_| 1;
     SavingRequest, 8, |_| "", |_| 1;
     DryingRequest, 9, |q| &q.branch, drying_weight;
+    WallRequest, 10, |_| "", |_| 1;
 }
 
 /// A drying weighs by the years that each of its walls is followed.
 fn drying_weight(request: &v1::DryingRequest) -> u32 {
     let years = request.years.unwrap_or(5.0).clamp(1.0, 10.0).ceil() as u32;
     let walls = u32::try_from(request.candidates.len().clamp(1, 8)).unwrap_or(8);
-    2 * years * walls
+    // An hourly year takes several times as long as one that swings.
+    let each = if request.weather.is_some() { 6 } else { 2 };
+    each * years * walls
 }
 
 /// A plain call.
@@ -323,6 +326,13 @@ impl FixingService for Shell {
 
 #[tonic::async_trait]
 impl PhysicsService for Shell {
+    async fn wall(
+        &self,
+        request: Request<v1::WallRequest>,
+    ) -> Result<Response<v1::WallResponse>, Status> {
+        self.keep(request, calls::wall).await
+    }
+
     async fn list_details(
         &self,
         request: Request<v1::ListDetailsRequest>,

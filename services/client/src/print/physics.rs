@@ -5,6 +5,7 @@ use api::v1;
 use super::said::{assumptions, findings, head, number, paragraph, provenance, section};
 use super::sheet;
 use super::table::{Align, Table};
+use super::thermal;
 
 /// What stands below the figures of every answer.
 macro_rules! close {
@@ -52,6 +53,47 @@ pub(crate) fn details(answer: &v1::ListDetailsResponse) -> String {
         table.print(&mut out);
     }
     provenance(&mut out, answer.provenance.as_ref());
+    out
+}
+
+pub(crate) fn wall(answer: &v1::WallResponse) -> String {
+    let mut out = String::new();
+    head(&mut out, "WALL", &answer.reference, None);
+    let (u, r) = ("W/(m2.K)", "m2.K/W");
+    let mut rows = vec![
+        (
+            "Total resistance",
+            number(answer.resistance_m2k_per_w, 3),
+            r,
+        ),
+        ("U, plain", number(answer.u_w_per_m2k, 4), u),
+    ];
+    if let Some(method) = &answer.combined {
+        let share = number(method.error_share * 100.0, 1);
+        rows.push(("Upper limit", number(method.upper_m2k_per_w, 3), r));
+        rows.push(("Lower limit", number(method.lower_m2k_per_w, 3), r));
+        rows.push(("Error at most", share, "%"));
+    }
+    for c in &answer.corrections {
+        rows.push((&c.name, number(c.added_w_per_m2k, 5), u));
+    }
+    let corrected = if answer.corrections_dropped {
+        "U, corrections below 3 % left out"
+    } else {
+        "U, corrected"
+    };
+    rows.push((corrected, number(answer.u_corrected_w_per_m2k, 4), u));
+    rows.push((
+        "U, two significant figures",
+        answer.u_rounded_w_per_m2k.to_string(),
+        u,
+    ));
+    figures(&mut out, rows);
+    thermal::layers(&mut out, &answer.layers);
+    if let Some(moisture) = &answer.moisture {
+        thermal::moisture(&mut out, moisture);
+    }
+    close!(out, answer);
     out
 }
 
@@ -215,6 +257,7 @@ pub(crate) fn economy(answer: &v1::EconomyResponse) -> String {
         ("mm", Align::Right),
         ("U W/(m2.K)", Align::Right),
         ("Boards", Align::Right),
+        ("Anchors", Align::Right),
         ("Energy", Align::Right),
         ("Together", Align::Right),
         ("", Align::Left),
@@ -230,6 +273,7 @@ pub(crate) fn economy(answer: &v1::EconomyResponse) -> String {
             p.thickness_mm.to_string(),
             number(p.u_w_per_m2k, 3),
             number(p.board_cost_per_m2, 2),
+            number(p.anchor_cost_per_m2, 2),
             number(p.energy_cost_per_m2, 2),
             number(p.total_cost_per_m2, 2),
             word.to_owned(),

@@ -30,7 +30,7 @@ pub(super) fn print(out: &mut String, part: &v1::ThermalPart) {
     table.print(out);
     limits(out, part);
     sizing(out, part);
-    layers(out, part);
+    layers(out, &part.layers);
     if let Some(moisture) = &part.moisture {
         self::moisture(out, moisture);
     }
@@ -94,8 +94,8 @@ fn sizing(out: &mut String, part: &v1::ThermalPart) {
     table.print(out);
 }
 
-fn layers(out: &mut String, part: &v1::ThermalPart) {
-    if part.layers.is_empty() {
+pub(super) fn layers(out: &mut String, layers: &[v1::WallLayer]) {
+    if layers.is_empty() {
         return;
     }
     out.push('\n');
@@ -107,7 +107,7 @@ fn layers(out: &mut String, part: &v1::ThermalPart) {
         ("s_d m", Align::Right),
         ("outer face degC", Align::Right),
     ]);
-    for layer in &part.layers {
+    for layer in layers {
         table.row([
             layer.name.clone(),
             number(layer.thickness_mm, 1),
@@ -120,7 +120,7 @@ fn layers(out: &mut String, part: &v1::ThermalPart) {
     table.print(out);
 }
 
-fn moisture(out: &mut String, moisture: &v1::Moisture) {
+pub(super) fn moisture(out: &mut String, moisture: &v1::Moisture) {
     if moisture.verdict.is_empty() && moisture.months.is_empty() {
         return;
     }

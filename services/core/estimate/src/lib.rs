@@ -22,5 +22,6 @@ pub use answer::*;
 pub use job::estimate;
 pub use refusal::{Refusal, RefusalKind};
 pub use request::{ClimateChoice, Include, Request, ThicknessChoice, WindSite};
+pub use thermal_part::{coldest, told_moisture, wall_layers};
 pub use value::{MOST_SEARCH_STEPS, USUAL_INDOOR, check};
 pub use wall_drawings::wall_drawings;

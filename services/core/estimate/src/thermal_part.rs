@@ -466,20 +466,33 @@ fn layers(
     request: &Request,
     sheet: &mut Sheet,
 ) -> Vec<WallLayer> {
-    let coldest = rules
-        .climate
+    let boundary = thermal::Boundary {
+        inside: request.climate.indoor,
+        outside: coldest(rules.climate),
+        from: Source::Rule(format!("climate {}, coldest month", rules.climate.id)),
+    };
+    wall_layers(build_up, &moisture.transmittances, &boundary, sheet)
+}
+
+/// The mean temperature of a climate's coldest month.
+pub fn coldest(climate: &Climate) -> Temperature {
+    climate
         .months
         .iter()
         .map(|month| month.outside)
         .reduce(|a, b| if b < a { b } else { a })
-        .unwrap_or(Temperature::from_celsius(0.0));
-    let boundary = thermal::Boundary {
-        inside: request.climate.indoor,
-        outside: coldest,
-        from: Source::Rule(format!("climate {}, coldest month", rules.climate.id)),
-    };
-    let of: &Transmittances = &moisture.transmittances;
-    let temperatures = thermal::temperatures(of, &boundary, sheet);
+        .unwrap_or(Temperature::from_celsius(0.0))
+}
+
+/// The layers of a wall with the temperatures behind them. A layer that does not count, outside a well ventilated one, has no
+/// resistance and the temperature outside.
+pub fn wall_layers(
+    build_up: &BuildUp,
+    of: &Transmittances,
+    boundary: &thermal::Boundary,
+    sheet: &mut Sheet,
+) -> Vec<WallLayer> {
+    let temperatures = thermal::temperatures(of, boundary, sheet);
     build_up
         .layers
         .iter()
@@ -497,13 +510,14 @@ fn layers(
                 conductivity,
                 resistance: mine.map(|l| l.resistance.value).unwrap_or_default(),
                 vapour_thickness: layer.equivalent_air().unwrap_or_default(),
-                outer_temperature: outer.map_or(coldest, |t| t.temperature.value),
+                outer_temperature: outer.map_or(boundary.outside, |t| t.temperature.value),
             }
         })
         .collect()
 }
 
-fn told_moisture(moisture: &thermal::Moisture) -> Moisture {
+/// The moisture of a wall as an answer tells it.
+pub fn told_moisture(moisture: &thermal::Moisture) -> Moisture {
     let inside = &moisture.interstitial;
     let outcome = match inside.outcome {
         Outcome::NoCondensation => CondensationOutcome::None,

@@ -14,5 +14,5 @@ pub use catalogue::{check, get_article, list_articles, list_systems};
 pub use design::design;
 pub use estimate::estimate;
 pub(crate) use physics::Said;
-pub use physics::{bridge, drying, dynamics, economy, list_details, saving};
+pub use physics::{bridge, drying, dynamics, economy, list_details, saving, wall};
 pub use take_off::take_off;

@@ -3,14 +3,17 @@
 mod bridge;
 mod drying;
 mod economy;
+mod saving;
+mod wall;
 
 pub use bridge::{bridge, list_details};
 pub use drying::drying;
 pub use economy::economy;
+pub use saving::saving;
+pub use wall::wall;
 
 use api::v1;
 use estimate::Include;
-use thermal::{SavingRequest, usual_ranges};
 use working::{Finding, Severity, Sheet};
 
 use crate::from_proto::physics as parse;
@@ -42,11 +45,19 @@ impl Said {
     }
 
     fn note(&mut self, code: &'static str, path: &str, text: impl Into<String>) {
+        self.find(Severity::Note, code, path, text.into());
+    }
+
+    fn caution(&mut self, code: &'static str, path: &str, text: impl Into<String>) {
+        self.find(Severity::Caution, code, path, text.into());
+    }
+
+    fn find(&mut self, severity: Severity, code: &'static str, path: &str, text: String) {
         self.findings.push(Finding {
             code,
-            severity: Severity::Note,
+            severity,
             path: path.to_owned(),
-            text: text.into(),
+            text,
             source: "",
         });
     }
@@ -104,59 +115,39 @@ pub fn dynamics(
         parse::reworded(faults.into_iter().map(renamed).collect(), "")
     })?;
     let include = parse::include(wire.include.as_ref());
-    let said = Said::without_catalogue(include, sheet, snapshot);
+    let mut said = Said::without_catalogue(include, sheet, snapshot);
+    said.draw("swing.svg", "Heat into the room over a swing", || {
+        drawing::swing_plot(&swing(&found, period))
+    });
     Ok(encode::dynamics(wire, &found, period, said))
 }
 
-/// The saving of a year.
-///
-/// # Errors
-/// Every fault of the request at once, or a climate that is not there.
-pub fn saving(
-    wire: &v1::SavingRequest,
-    snapshot: &Snapshot,
-) -> Result<v1::SavingResponse, Refused> {
-    let mut job = parse::saving(wire)?;
-    job.terms.degree_time = match &job.season {
-        parse::Season::DegreeDays(days) => quantity::DegreeTime::from_kelvin_days(*days),
-        parse::Season::Climate(key, rule) => {
-            thermal::degree_days_by_month(climate(snapshot, "terms.climate.key", key)?, *rule)
-        }
-    };
-    let are_usual = job.ranges.is_empty();
-    if are_usual {
-        job.ranges = usual_ranges();
+/// The swing of a wall as a drawing: 10 K outside.
+fn swing(found: &thermal::Dynamics, period: quantity::Duration) -> drawing::SwingPlot {
+    const OUTSIDE_K: f64 = 10.0;
+    let u = found.transmittances.u.value.as_w_per_m2k();
+    let hours = period.as_hours();
+    drawing::SwingPlot {
+        title: format!(
+            "Heat into the room when the outside swings by {OUTSIDE_K} K in {} h",
+            (hours * 100.0).round() / 100.0
+        ),
+        period_hours: hours,
+        outside_k: OUTSIDE_K,
+        massless_w_per_m2: u * OUTSIDE_K,
+        wall_w_per_m2: found.periodic.value.as_w_per_m2k() * OUTSIDE_K,
+        later_hours: (-found.shift.value.as_hours()).clamp(0.0, hours),
     }
-    let asked = SavingRequest {
-        before: &job.before,
-        after: &job.after,
-        terms: &job.terms,
-        ranges: &job.ranges,
-    };
-    let mut sheet = Sheet::new();
-    let found = thermal::saving(&asked, &mut sheet).map_err(|f| parse::reworded(f, ""))?;
-    let include = parse::include(wire.include.as_ref());
-    let mut said = Said::without_catalogue(include, sheet, snapshot);
-    if are_usual {
-        for range in &job.ranges {
-            let input = encode::input(range.input).as_str_name();
-            let name = input.trim_start_matches("SAVING_INPUT_").to_lowercase();
-            let name = name.replace('_', " ");
-            let text = format!(
-                "{name}: {} to {} of its value; {}",
-                range.low, range.high, range.why
-            );
-            said.assume("ranges", text);
-        }
+}
+
+/// The refusal for faults of which some may be names that stand for nothing.
+fn refused(faults: working::Faults) -> Refused {
+    let list = faults.into_list();
+    if list.iter().any(|f| f.reason == "UNKNOWN_NAME") {
+        Refused::UnknownName(list)
+    } else {
+        Refused::BadRequest(list)
     }
-    if matches!(job.season, parse::Season::Climate(..)) {
-        said.note(
-            "DEGREE_DAYS_BY_MONTH",
-            "terms.climate",
-            "Degree days are counted from monthly means; mild months with some cold days come out too low.",
-        );
-    }
-    Ok(encode::saving(wire, &found, &job.terms, said))
 }
 
 /// A climate of the rule data.

@@ -8,11 +8,17 @@ use api::v1;
 use quantity::{
     Area, Conductivity, Currency, Density, Duration, EmissionFactor, Length, LinearTransmittance,
     PointTransmittance, SpecificHeat, Temperature, ThermalResistance, Transmittance,
-    WaterAbsorption,
 };
 use working::{Fault, Faults};
 
-use super::field::{text, told};
+use super::field::{choice, text, told};
+
+mod drying;
+mod wall;
+pub mod weather;
+
+pub use drying::{DryingJob, FacadeJob, REDISTRIBUTION, Swung, drying};
+pub use wall::{Outside, Rooms, WallAir, in_wire_words as in_wall_words, wall};
 
 /// What comes back beside the answer.
 pub fn include(wire: Option<&v1::Include>) -> Include {
@@ -27,9 +33,10 @@ pub fn include(wire: Option<&v1::Include>) -> Include {
 pub fn reworded(faults: Vec<Fault>, prefix: &str) -> Vec<Fault> {
     let reason = |reason: &'static str| match reason {
         "EMPTY" => "MISSING",
-        "COUNT" | "TOO_MANY" => "LIMIT_EXCEEDED",
+        "COUNT" | "TOO_MANY" | "TOO_LONG" | "TOO_MANY_PATHS" => "LIMIT_EXCEEDED",
         "MU_BELOW_ONE" | "NOT_ABOVE_ZERO" | "NOT_RISING" => "OUT_OF_RANGE",
         "TWICE" => "DUPLICATE",
+        "NO_SUCH_LAYER" => "UNKNOWN_LAYER",
         other => other,
     };
     let one = |fault: Fault| Fault {
@@ -257,6 +264,15 @@ pub fn layers(wire: &[v1::ExistingLayer], faults: &mut Faults) -> Vec<thermal::L
         .collect()
 }
 
+/// Surface resistances that a caller gives.
+fn given_surfaces(given: v1::SurfaceResistances) -> thermal::Surfaces {
+    thermal::Surfaces::Given {
+        inside: ThermalResistance::from_m2k_per_w(given.inside_m2k_per_w),
+        outside: ThermalResistance::from_m2k_per_w(given.outside_m2k_per_w),
+        from: thermal::Source::Request("surfaces".to_owned()),
+    }
+}
+
 /// The wall and the period of a swing.
 ///
 /// # Errors
@@ -266,11 +282,7 @@ pub fn dynamics(wire: &v1::DynamicsRequest) -> Result<(thermal::BuildUp, Duratio
     text("reference", &wire.reference, &mut faults);
     let mut build_up = thermal::BuildUp::of("", layers(&wire.layers, &mut faults));
     if let Some(given) = &wire.surfaces {
-        build_up.surfaces = thermal::Surfaces::Given {
-            inside: ThermalResistance::from_m2k_per_w(given.inside_m2k_per_w),
-            outside: ThermalResistance::from_m2k_per_w(given.outside_m2k_per_w),
-            from: thermal::Source::Request("surfaces".to_owned()),
-        };
+        build_up.surfaces = given_surfaces(*given);
     }
     let period = Duration::from_hours(wire.period_hours.unwrap_or(24.0));
     faults.or((build_up, period))
@@ -298,6 +310,16 @@ pub enum Season {
     DegreeDays(f64),
     /// By a climate of the rule data.
     Climate(String, thermal::DegreeRule),
+    /// By hourly weather, each day or each hour by itself.
+    Weather(
+        Box<thermal::epw::Weather>,
+        thermal::DegreeRule,
+        v1::DegreeStep,
+    ),
+    /// By monthly means.
+    Months(thermal::Climate, thermal::DegreeRule),
+    /// Not told in a way that can be counted; there is a fault.
+    Faulty,
 }
 
 /// A question of the saving.
@@ -321,29 +343,7 @@ pub fn saving(wire: &v1::SavingRequest) -> Result<SavingJob, Vec<Fault>> {
     let after = envelope("after", wire.after.as_ref(), &mut faults);
     let none = v1::SavingTerms::default();
     let terms = wire.terms.as_ref().unwrap_or(&none);
-    let season = match &terms.season {
-        Some(v1::saving_terms::Season::DegreeDays(days)) => Season::DegreeDays(*days),
-        Some(v1::saving_terms::Season::Climate(climate)) => {
-            let mut celsius = |field: &str, value: f64| {
-                if !(-50.0..=60.0).contains(&value) {
-                    let path = format!("terms.climate.{field}");
-                    faults.add(path, "OUT_OF_RANGE", format!("{value}"), "-50 to 60 degC");
-                }
-                Temperature::from_celsius(value)
-            };
-            let rule = thermal::DegreeRule::InsideAndLimit {
-                inside: celsius("indoor_celsius", climate.indoor_celsius.unwrap_or(20.0)),
-                limit: celsius("limit_celsius", climate.limit_celsius.unwrap_or(12.0)),
-            };
-            let key = text("terms.climate.key", &climate.key, &mut faults);
-            Season::Climate(key, rule)
-        }
-        None => {
-            let expected = "`degree_days` or `climate`";
-            faults.add("terms.degree_days", "MISSING", "nothing", expected);
-            Season::DegreeDays(0.0)
-        }
-    };
+    let season = season(terms.season.as_ref(), &mut faults);
     let currency = Currency::from_code(&terms.currency);
     if currency.is_none() {
         let found = format!("`{}`", terms.currency.chars().take(20).collect::<String>());
@@ -379,6 +379,61 @@ pub fn saving(wire: &v1::SavingRequest) -> Result<SavingJob, Vec<Fault>> {
         faults.extend(reworded(more, ""));
     }
     Err(faults.into_list())
+}
+
+/// The season, one way or the other.
+fn season(told: Option<&v1::saving_terms::Season>, faults: &mut Faults) -> Season {
+    use v1::saving_terms::Season as On;
+    match told {
+        Some(On::DegreeDays(days)) => Season::DegreeDays(*days),
+        Some(On::Climate(on)) => {
+            let limits = (on.indoor_celsius, on.limit_celsius);
+            let rule = degree_rule("terms.climate", limits, faults);
+            Season::Climate(text("terms.climate.key", &on.key, faults), rule)
+        }
+        Some(On::Weather(on)) => {
+            let limits = (on.indoor_celsius, on.limit_celsius);
+            let rule = degree_rule("terms.weather", limits, faults);
+            let step = choice("terms.weather.step", on.step, faults);
+            let step = step.unwrap_or(v1::DegreeStep::Day);
+            let weather = weather::epw("terms.weather.epw_text", &on.epw_text, faults);
+            weather.map_or(Season::Faulty, |w| Season::Weather(Box::new(w), rule, step))
+        }
+        Some(On::Months(on)) => {
+            let limits = (on.indoor_celsius, on.limit_celsius);
+            let rule = degree_rule("terms.months", limits, faults);
+            let none = v1::MonthlyClimate::default();
+            let means = on.means.as_ref().unwrap_or(&none);
+            let path = "terms.months.means";
+            let climate = weather::months(path, means, weather::Moisture::Unneeded, faults);
+            weather::validate(&climate, faults);
+            Season::Months(climate, rule)
+        }
+        None => {
+            let expected = "`degree_days`, `climate`, `weather` or `months`";
+            faults.add("terms.degree_days", "MISSING", "nothing", expected);
+            Season::Faulty
+        }
+    }
+}
+
+/// How degree days are counted; 20 and 12 degC where nothing is told.
+fn degree_rule(
+    path: &str,
+    (inside, limit): (Option<f64>, Option<f64>),
+    faults: &mut Faults,
+) -> thermal::DegreeRule {
+    let mut celsius = |field: &str, value: f64| {
+        if !(-50.0..=60.0).contains(&value) {
+            let path = format!("{path}.{field}");
+            faults.add(path, "OUT_OF_RANGE", format!("{value}"), "-50 to 60 degC");
+        }
+        Temperature::from_celsius(value)
+    };
+    thermal::DegreeRule::InsideAndLimit {
+        inside: celsius("indoor_celsius", inside.unwrap_or(20.0)),
+        limit: celsius("limit_celsius", limit.unwrap_or(12.0)),
+    }
 }
 
 fn envelope(
@@ -450,221 +505,4 @@ fn ranges(wire: &[v1::SavingRange], faults: &mut Faults) -> Vec<thermal::InputRa
         });
     }
     list
-}
-
-/// The most systems that one drying compares, and the most layers of its masonry.
-const MOST_CANDIDATES: usize = 8;
-const MOST_WET_LAYERS: usize = 10;
-/// The years that a drying is followed.
-const YEARS: (f64, f64) = (0.1, 10.0);
-
-/// A question of drying.
-pub struct DryingJob {
-    pub layers: Vec<moisture_transport::Layer>,
-    pub wet_layer: usize,
-    pub start_month: usize,
-    pub rooms: v1::DryingRooms,
-    pub inner_coating: Length,
-    pub dry_humidity: f64,
-    pub years: f64,
-}
-
-/// Checks the values of one layer of the masonry; `within` takes a path, a value, its range and its unit.
-fn hygric_values(
-    i: usize,
-    layer: &v1::HygricLayer,
-    within: &mut impl FnMut(&str, f64, (f64, f64), &str),
-) {
-    let mut at = |field: &str, value: f64, range: (f64, f64), unit: &str| {
-        within(&format!("layers[{i}].{field}"), value, range, unit);
-    };
-    at("thickness_mm", layer.thickness_mm, (1.0, 2000.0), " mm");
-    at(
-        "conductivity_w_per_mk",
-        layer.conductivity_w_per_mk,
-        (0.01, 10.0),
-        " W/(m.K)",
-    );
-    at(
-        "conductivity_by_water",
-        layer.conductivity_by_water,
-        (0.0, 0.1),
-        "",
-    );
-    at(
-        "density_kg_per_m3",
-        layer.density_kg_per_m3,
-        (100.0, 5000.0),
-        " kg/m3",
-    );
-    at(
-        "specific_heat_j_per_kgk",
-        layer.specific_heat_j_per_kgk,
-        (100.0, 5000.0),
-        " J/(kg.K)",
-    );
-    at("vapour_factor_dry", layer.vapour_factor_dry, (1.0, 1e5), "");
-    at("vapour_factor_wet", layer.vapour_factor_wet, (1.0, 1e5), "");
-    let free = layer.free_saturation_kg_per_m3;
-    at("free_saturation_kg_per_m3", free, (1.0, 1000.0), " kg/m3");
-    let at_80 = layer.water_at_80_kg_per_m3;
-    at(
-        "water_at_80_kg_per_m3",
-        at_80,
-        (0.01, (0.79 * free).max(0.02)),
-        " kg/m3",
-    );
-    at(
-        "water_absorption_kg_per_m2s05",
-        layer.water_absorption_kg_per_m2s05,
-        (0.0, 5.0),
-        "",
-    );
-    if let Some(water) = layer.start_water_kg_per_m3 {
-        at(
-            "start_water_kg_per_m3",
-            water,
-            (0.01, (0.99 * free).max(0.02)),
-            " kg/m3",
-        );
-    }
-}
-
-/// A question of drying; its systems and its climate are resolved by name.
-///
-/// # Errors
-/// Every fault of the request that its engine does not find.
-pub fn drying(wire: &v1::DryingRequest) -> Result<DryingJob, Vec<Fault>> {
-    let mut faults = Faults::new();
-    text("reference", &wire.reference, &mut faults);
-    let mut within = |path: &str, value: f64, (low, high): (f64, f64), unit: &str| {
-        if !(low..=high).contains(&value) {
-            let expected = format!("{low} to {high}{unit}");
-            faults.add(path, "OUT_OF_RANGE", format!("{value}"), expected);
-        }
-    };
-    let usual = v1::DryingRooms {
-        winter_celsius: 20.0,
-        winter_humidity_share: 0.5,
-        summer_celsius: 22.0,
-        summer_humidity_share: 0.6,
-    };
-    let rooms = wire.rooms.unwrap_or(usual);
-    within(
-        "rooms.winter_celsius",
-        rooms.winter_celsius,
-        (-10.0, 40.0),
-        " degC",
-    );
-    within(
-        "rooms.summer_celsius",
-        rooms.summer_celsius,
-        (-10.0, 40.0),
-        " degC",
-    );
-    within(
-        "rooms.winter_humidity_share",
-        rooms.winter_humidity_share,
-        (0.05, 0.98),
-        "",
-    );
-    within(
-        "rooms.summer_humidity_share",
-        rooms.summer_humidity_share,
-        (0.05, 0.98),
-        "",
-    );
-    let years = wire.years.unwrap_or(5.0);
-    within("years", years, YEARS, " years");
-    let coating = wire.inner_coating_sd_m.unwrap_or(0.1);
-    within("inner_coating_sd_m", coating, (0.0, 100.0), " m");
-    let dry_humidity = wire.dry_humidity_share.unwrap_or(0.8);
-    within("dry_humidity_share", dry_humidity, (0.3, 0.95), "");
-    within(
-        "start_month",
-        f64::from(wire.start_month),
-        (1.0, 12.0),
-        ", January being 1",
-    );
-    let (count, asked) = (wire.layers.len(), wire.candidates.len());
-    within(
-        "layers",
-        count as f64,
-        (1.0, MOST_WET_LAYERS as f64),
-        " layers",
-    );
-    within(
-        "candidates",
-        asked as f64,
-        (1.0, MOST_CANDIDATES as f64),
-        " systems",
-    );
-    for (i, layer) in wire.layers.iter().enumerate().take(MOST_WET_LAYERS) {
-        hygric_values(i, layer, &mut within);
-    }
-    let wet = wire.wet_layer as usize;
-    let start = wire.layers.get(wet).map(|l| l.start_water_kg_per_m3);
-    if start.is_none() {
-        let expected = format!("a place below {count}");
-        faults.add("wet_layer", "UNKNOWN_LAYER", format!("{wet}"), expected);
-    } else if start == Some(None) {
-        let path = format!("layers[{wet}].start_water_kg_per_m3");
-        faults.add(
-            path,
-            "MISSING",
-            "nothing",
-            "the water content of the wet layer",
-        );
-    }
-    for (i, layer) in wire.layers.iter().enumerate() {
-        text(&format!("layers[{i}].name"), &layer.name, &mut faults);
-    }
-    faults.or(DryingJob {
-        layers: wire.layers.iter().map(hygric).collect(),
-        wet_layer: wet,
-        start_month: wire.start_month as usize,
-        rooms,
-        inner_coating: Length::from_m(coating),
-        dry_humidity,
-        years,
-    })
-}
-
-/// The share of the diffusivity that is left for water already in the pores (common practice, no source).
-pub const REDISTRIBUTION: f64 = 0.1;
-
-fn hygric(wire: &v1::HygricLayer) -> moisture_transport::Layer {
-    use moisture_transport::{Layer, Liquid, Material, Sorption, Start, VapourResistance};
-    let absorption = wire.water_absorption_kg_per_m2s05;
-    Layer {
-        thickness: Length::from_mm(wire.thickness_mm),
-        start: wire
-            .start_water_kg_per_m3
-            .map_or(Start::Humidity(0.8), |water| {
-                Start::Water(Density::from_kg_per_m3(water))
-            }),
-        material: Material {
-            name: wire.name.clone(),
-            conductivity: Conductivity::from_w_per_mk(wire.conductivity_w_per_mk),
-            conductivity_by_water: wire.conductivity_by_water,
-            density: Density::from_kg_per_m3(wire.density_kg_per_m3),
-            specific_heat: SpecificHeat::from_j_per_kgk(wire.specific_heat_j_per_kgk),
-            vapour: VapourResistance::DryWet {
-                dry: wire.vapour_factor_dry,
-                wet: wire.vapour_factor_wet,
-            },
-            sorption: Sorption::Capillary {
-                free_saturation: Density::from_kg_per_m3(wire.free_saturation_kg_per_m3),
-                at_80: Density::from_kg_per_m3(wire.water_at_80_kg_per_m3),
-            },
-            liquid: if absorption > 0.0 {
-                Liquid::ByAbsorption {
-                    coefficient: WaterAbsorption::from_kg_per_m2_root_s(absorption),
-                    redistribution: REDISTRIBUTION,
-                }
-            } else {
-                Liquid::None
-            },
-        },
-    }
 }

@@ -66,6 +66,7 @@ pub fn listing(assortment: &Assortment, kind: &str) -> Vec<v1::Article> {
     one_size!(primers, "primer");
     one_size!(finishes, "finish");
     one_size!(mounting_elements, "mounting-element");
+    sized!(hygrics, "hygric", |a| Vec::new());
     list
 }
 

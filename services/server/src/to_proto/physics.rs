@@ -11,6 +11,11 @@ use working::Standing;
 
 use super::common::{assumptions, drawings, findings};
 use super::sheet;
+
+mod wall;
+
+pub use wall::wall;
+
 use crate::calls::Said;
 
 /// Where an answer comes from; without a catalogue where nothing was taken from one.
@@ -158,11 +163,19 @@ pub fn dynamics(
     }
 }
 
+/// The board that is priced.
+pub struct Priced<'a> {
+    /// Its key.
+    pub board: &'a str,
+    pub currency: Currency,
+    /// What the anchors cost at each point of the curve, and their length in mm.
+    pub anchors: &'a [(f64, i32)],
+}
+
 /// The economic thickness.
 pub fn economy(
     wire: &v1::EconomyRequest,
-    board: &str,
-    currency: Currency,
+    priced: &Priced<'_>,
     found: &Economy,
     said: Said,
 ) -> v1::EconomyResponse {
@@ -170,21 +183,26 @@ pub fn economy(
         let point = found.curve.get(place?)?;
         Some(point.thickness.as_mm().round() as i32)
     };
-    let curve = found.curve.iter().map(|p| v1::EconomyPoint {
+    let none = core::iter::repeat(&(0.0, 0));
+    let anchors = priced.anchors.iter().chain(none);
+    let curve = found.curve.iter().zip(anchors);
+    let curve = curve.map(|(p, (anchors, length))| v1::EconomyPoint {
         thickness_mm: p.thickness.as_mm().round() as i32,
         u_w_per_m2k: p.u_corrected.as_w_per_m2k(),
-        board_cost_per_m2: p.boards,
+        board_cost_per_m2: p.boards - anchors,
         energy_cost_per_m2: p.energy,
         total_cost_per_m2: p.total,
         admissible: p.admissible,
+        anchor_cost_per_m2: *anchors,
+        anchor_length_mm: *length,
     });
     v1::EconomyResponse {
         reference: wire.reference.clone(),
         provenance: Some(said.provenance),
         findings: findings(&said.findings),
         assumptions: assumptions(&said.assumptions),
-        board: board.to_owned(),
-        currency: currency.code().to_owned(),
+        board: priced.board.to_owned(),
+        currency: priced.currency.code().to_owned(),
         curve: curve.collect(),
         best_thickness_mm: mm(found.best),
         cheapest_thickness_mm: mm(found.cheapest),

@@ -4,8 +4,8 @@ use std::fmt::Display;
 
 use api::v1;
 use material::{
-    Anchor, Article, Assortment, BaseProfile, BeadUse, Board, Finish, LoadClass, Mesh, Mortar,
-    Rotation, Setting, System,
+    Anchor, Article, Assortment, BaseProfile, BeadUse, Board, Finish, Hygric, LoadClass, Mesh,
+    Mortar, Rotation, Setting, System,
 };
 use quantity::LinearTransmittance;
 
@@ -27,7 +27,7 @@ pub(super) fn heading<'a>(assortment: &'a Assortment, key: &str) -> Option<&'a A
         "plate" => plates, "plug" => plugs, "foam" => foams, "base-profile" => base_profiles,
         "accessory" => accessories, "sealing-strip" => sealing_strips,
         "waterproofing" => waterproofings, "bead" => beads, "mesh" => meshes, "primer" => primers,
-        "finish" => finishes, "mounting-element" => mounting_elements, "system" => systems,
+        "finish" => finishes, "mounting-element" => mounting_elements, "system" => systems, "hygric" => hygrics,
     }
 }
 
@@ -74,6 +74,7 @@ pub(super) fn properties(assortment: &Assortment, key: &str) -> Vec<v1::Property
         "base-profile" => assortment.base_profiles.get(name).map(base_profile),
         "mesh" => assortment.meshes.get(name).map(mesh),
         "finish" => assortment.finishes.get(name).map(finish),
+        "hygric" => assortment.hygrics.get(name).map(hygric),
         "system" => assortment.systems.get(name).map(system),
         _ => small(assortment, kind, name),
     };
@@ -99,6 +100,41 @@ fn board(board: &Board) -> Vec<v1::Property> {
         .add("kerf mm", board.kerf.0)
         .add("bonded share at least", board.bonded_share_min)
         .add("anchors take a wider plate", yes(board.wider_plate));
+    lines.list
+}
+
+fn hygric(hygric: &Hygric) -> Vec<v1::Property> {
+    let mut lines = Lines::of(&hygric.article);
+    lines
+        .add(
+            "free saturation kg/m3",
+            hygric.free_saturation.as_kg_per_m3(),
+        )
+        .add("water at 80 % kg/m3", hygric.water_at_80.as_kg_per_m3())
+        .add(
+            "water absorption kg/(m2.s0.5)",
+            hygric.water_absorption.as_kg_per_m2_root_s(),
+        )
+        .some("vapour factor by the dry cup", hygric.vapour_factor_dry)
+        .some("vapour factor by the wet cup", hygric.vapour_factor_wet)
+        .some(
+            "conductivity W/(m.K)",
+            hygric.conductivity.map(quantity::Conductivity::as_w_per_mk),
+        )
+        .add(
+            "conductivity by water W/(m.K) per kg/m3",
+            hygric.conductivity_by_water,
+        )
+        .some(
+            "density kg/m3",
+            hygric.density.map(quantity::Density::as_kg_per_m3),
+        )
+        .some(
+            "specific heat J/(kg.K)",
+            hygric
+                .specific_heat
+                .map(quantity::SpecificHeat::as_j_per_kgk),
+        );
     lines.list
 }
 

@@ -50,7 +50,7 @@ fn sizing_row(row: &SizingRow) -> v1::SizingRow {
     }
 }
 
-fn layer(layer: &WallLayer) -> v1::WallLayer {
+pub(super) fn layer(layer: &WallLayer) -> v1::WallLayer {
     v1::WallLayer {
         name: layer.name.clone(),
         thickness_mm: layer.thickness.as_mm(),
@@ -61,7 +61,7 @@ fn layer(layer: &WallLayer) -> v1::WallLayer {
     }
 }
 
-fn moisture(moisture: &Moisture) -> v1::Moisture {
+pub(super) fn moisture(moisture: &Moisture) -> v1::Moisture {
     let outcome = match moisture.outcome {
         // A default answer without months was not assessed.
         _ if moisture.months.is_empty() => v1::CondensationOutcome::Unspecified,

@@ -164,7 +164,7 @@ fn spread(svg: &mut Svg, panel: &Panel, at: f64, range: &AmountRange) {
     svg.group("likely", Pen::EXTRA_WIDE, Paint::None);
     svg.line(spot(range.likely_low), spot(range.likely_high));
     svg.end();
-    let right = panel.spot(at + 0.24, 0.0).x;
+    let beside = panel.spot(at - 0.25, 0.0).x;
     let mut used: Vec<Frame> = Vec::new();
     for (value, word) in [
         (range.likely_low, "likely from"),
@@ -177,9 +177,9 @@ fn spread(svg: &mut Svg, panel: &Panel, at: f64, range: &AmountRange) {
         // Figures that stand close give way upwards, a bounded number of times.
         for _ in 0..6 {
             let text = Text::level(
-                Spot::at(right, y),
+                Spot::at(beside, y),
                 Lettering::Small,
-                Anchoring::Start,
+                Anchoring::End,
                 &words,
             );
             let frame = text.frame();
