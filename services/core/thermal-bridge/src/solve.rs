@@ -448,3 +448,156 @@ fn last_weights(network: &Network, others: &[Vec<f64>]) -> Vec<f64> {
     }
     last
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::{Boundary, Contact, Environment, Point, Rectangle};
+    use alloc::string::ToString;
+    use quantity::{Conductivity, Length, Temperature, ThermalResistance};
+
+    /// An angle of metal in insulation with so many environments around it, one of them without a film.
+    fn section(environments: usize) -> Model {
+        let rectangle = |x0, y0, x1, y1, lambda| Rectangle {
+            name: "part".to_string(),
+            x0: Length::from_mm(x0),
+            y0: Length::from_mm(y0),
+            x1: Length::from_mm(x1),
+            y1: Length::from_mm(y1),
+            conductivity: Conductivity::from_w_per_mk(lambda),
+        };
+        let outline = [
+            (0.0, 0.0),
+            (300.0, 0.0),
+            (300.0, 100.0),
+            (100.0, 100.0),
+            (100.0, 300.0),
+            (0.0, 300.0),
+            (0.0, 0.0),
+        ];
+        let boundaries = outline
+            .windows(2)
+            .enumerate()
+            .map(|(side, pair)| Boundary {
+                from: Point::from_mm(pair[0].0, pair[0].1),
+                to: Point::from_mm(pair[1].0, pair[1].1),
+                contact: Contact::Environment(side % environments),
+            })
+            .collect();
+        let environment = |k: usize| Environment {
+            name: "air".to_string(),
+            temperature: Temperature::from_celsius(5.0 * k as f64),
+            resistance: ThermalResistance::from_m2k_per_w(0.05 * k as f64),
+        };
+        Model {
+            rectangles: alloc::vec![
+                rectangle(0.0, 0.0, 300.0, 50.0, 0.035),
+                rectangle(0.0, 50.0, 300.0, 100.0, 160.0),
+                rectangle(0.0, 100.0, 100.0, 300.0, 0.5),
+            ],
+            boundaries,
+            environments: (0..environments).map(environment).collect(),
+        }
+    }
+
+    /// Solves symmetric equations by elimination, as in a textbook.
+    fn eliminated(mut a: Vec<Vec<f64>>, mut b: Vec<f64>) -> Vec<f64> {
+        let n = b.len();
+        for k in 0..n {
+            for row in k + 1..n {
+                let factor = a[row][k] / a[k][k];
+                if factor != 0.0 {
+                    let (upper, lower) = a.split_at_mut(row);
+                    for (own, other) in lower[0][k..].iter_mut().zip(&upper[k][k..]) {
+                        *own -= factor * other;
+                    }
+                    b[row] -= factor * b[k];
+                }
+            }
+        }
+        for k in (0..n).rev() {
+            let known: f64 = (k + 1..n).map(|c| a[k][c] * b[c]).sum();
+            b[k] = (b[k] - known) / a[k][k];
+        }
+        b
+    }
+
+    #[test]
+    fn environments_solved_together_have_the_weights_that_elimination_gives() {
+        let accuracy = Accuracy {
+            flow_change: 0.0,
+            factor_change: 0.0,
+            most_halvings: 2,
+            grading: Grading {
+                divisions: 1.0,
+                growth: 3.0,
+                smallest_m: 0.02,
+            },
+            ..Accuracy::default()
+        };
+        // Two to six environments, so that one to four fields go through together, and four and one after another.
+        for count in 2..=6 {
+            let model = section(count);
+            let solution = solve(&model, &accuracy).expect("a sound section");
+            let outline = Outline::read(&model).expect("a sound section");
+            let mut x = graded(&outline.xs, &accuracy.grading);
+            let mut y = graded(&outline.ys, &accuracy.grading);
+            for _ in 0..accuracy.most_halvings {
+                (x, y) = (x.halved(), y.halved());
+            }
+            assert_eq!(x.places, solution.xs);
+            let (nx, ny) = (x.len(), y.len());
+            let network = Network::new(&model, &outline, x, y);
+            let (equations, loads) = network.equations();
+            let nodes: Vec<usize> = (0..ny)
+                .flat_map(|j| (0..nx).map(move |i| (i, j)))
+                .map(|(i, j)| equations.at(i, j))
+                .collect();
+            let live: Vec<usize> = (0..nodes.len())
+                .filter(|k| equations.centre[nodes[*k]] > 0.0)
+                .collect();
+            let place = |node: usize| live.iter().position(|k| nodes[*k] == node);
+            let mut a = alloc::vec![alloc::vec![0.0; live.len()]; live.len()];
+            for (k, at) in live.iter().map(|k| nodes[*k]).enumerate() {
+                a[k][k] = equations.centre[at];
+                let stride = equations.stride();
+                for (other, coupling) in [
+                    (at + 1, equations.east[at]),
+                    (at + stride, equations.north[at]),
+                ] {
+                    if let Some(other) = place(other).filter(|_| coupling > 0.0) {
+                        a[k][other] = -coupling;
+                        a[other][k] = -coupling;
+                    }
+                }
+            }
+            for environment in 0..count {
+                let mut b = alloc::vec![0.0; live.len()];
+                for (node, load, _) in loads.iter().filter(|(_, _, e)| *e == environment) {
+                    b[place(*node).expect("a live node")] += load;
+                }
+                let exact = eliminated(a.clone(), b);
+                for (k, exact) in live.iter().zip(&exact) {
+                    let found = solution.weights[environment][*k];
+                    assert!((found - exact).abs() < 1e-8, "{count}: {found} {exact}");
+                }
+                let mut framed = alloc::vec![0.0; equations.size()];
+                for (k, exact) in live.iter().zip(&exact) {
+                    framed[nodes[*k]] = *exact;
+                }
+                let unit: Vec<f64> = (0..count)
+                    .map(|e| if e == environment { 1.0 } else { 0.0 })
+                    .collect();
+                let flows = network.flows(|node| framed[node], &unit);
+                for (flow, coupling) in flows.iter().zip(&solution.couplings[environment]) {
+                    // Flows are off by the square of what the fields are off by.
+                    let apart = (flow + coupling).abs();
+                    assert!(
+                        apart < 1e-11 * flows[environment],
+                        "{count}: {flow} {coupling}"
+                    );
+                }
+            }
+        }
+    }
+}
