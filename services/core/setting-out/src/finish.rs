@@ -128,7 +128,10 @@ fn lay_boards(search: &Search, numbers: &BTreeMap<u32, u32>, layout: &mut Layout
             };
             read_sheet(search, sheet, numbers, &mut board, &mut offcuts);
             for (order, placement) in board.placements.iter().enumerate() {
-                let Some(piece) = layout.pieces.get_mut(placement.piece as usize - 1) else {
+                let Some(piece) = layout
+                    .pieces
+                    .get_mut((placement.piece as usize).wrapping_sub(1))
+                else {
                     continue;
                 };
                 piece.board = layout.boards.len();

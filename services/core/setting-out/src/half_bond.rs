@@ -4,10 +4,23 @@ use alloc::vec::Vec;
 
 use crate::fault::{Fault, faults};
 use crate::layout::{Layout, Stopped};
+use crate::lines::Outlook;
 use crate::plan::{around, plan};
 use crate::run::half;
 use crate::search::Search;
+use crate::stock::Style;
 use crate::{Job, finish};
+
+/// A foreman cuts from the leftover that fits best.
+const PENCIL: Style = Style {
+    full: [850, 1000],
+    low: [600, 700],
+    cap: 100,
+    cut: 25,
+    piece: 30,
+    wish: 0,
+    breach: 0,
+};
 
 /// Sets out a job in plain half bond: each course begins at the left end of its wall with a whole or a half board by
 /// turns, joints fall where they fall, and every piece is cut from the best leftover there is.
@@ -22,8 +35,8 @@ pub fn half_bond(job: &Job) -> Result<Layout, Vec<Fault>> {
     if !found.is_empty() {
         return Err(found);
     }
-    let plan = plan(job);
-    let mut search = Search::new(job, &plan);
+    let plan = plan(job, Outlook::Even);
+    let mut search = Search::new(job, &plan, PENCIL);
     for (index, course) in plan.courses.iter().enumerate() {
         let sizes = search.stocks[course.product].sizes;
         let start = around(&job.walls[course.wall]).x0 - course.extension[0];

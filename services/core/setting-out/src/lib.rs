@@ -51,6 +51,8 @@ mod lines;
 mod plan;
 mod run;
 mod search;
+mod shift;
+mod solve;
 mod stock;
 
 use alloc::vec::Vec;
@@ -66,8 +68,6 @@ pub use layout::{
     Placement, ProductSum, Proof, Rule, RuleCost, Stopped, Turn, WallSum,
 };
 
-use search::Search;
-
 /// Sets out all walls of a job.
 ///
 /// The same job gives the same layout, byte for byte. A layout that cannot obey every rule is an answer: the least bad
@@ -81,65 +81,9 @@ pub fn set_out(job: &Job) -> Result<Layout, Vec<Fault>> {
     if !faults.is_empty() {
         return Err(faults);
     }
-    let mut layout = solve(job);
+    let mut layout = solve::solve(job);
     if job.budget.rule_costs == RuleCosts::Report {
-        layout.rule_costs = rule_costs(job, &layout);
+        layout.rule_costs = solve::rule_costs(job, &layout);
     }
     Ok(layout)
-}
-
-fn solve(job: &Job) -> Layout {
-    let plan = plan::plan(job);
-    let mut search = Search::new(job, &plan);
-    let boards: u64 = (0..job.boards.len())
-        .map(|p| u64::from(bound::bounds(&plan, p, &search.stocks[p].sizes).area))
-        .sum();
-    let until = job.budget.steps.saturating_mul(boards.max(40));
-    search.first();
-    search.improve(until / 2);
-    search.spend();
-    let stopped = search.improve(until);
-    finish::finish(&search, stopped)
-}
-
-/// What each rule costs: the boards that the same search saves without it.
-fn rule_costs(job: &Job, layout: &Layout) -> Vec<RuleCost> {
-    let boards = |layout: &Layout| layout.products.iter().map(|p| p.boards).sum::<u32>();
-    let zero = quantity::Mm(0);
-    let lifted = |rule: Rule| -> Option<Rules> {
-        let mut rules = job.rules.clone();
-        match rule {
-            Rule::Stagger => rules.stagger = zero,
-            Rule::MinPieceWidth => rules.min_piece_width = quantity::Mm(1),
-            Rule::MinPieceHeight => rules.min_piece_height = quantity::Mm(1),
-            Rule::CornerPiece => rules.corner_pieces = CornerPieces::AtLeast(zero),
-            Rule::OpeningKeepOut => rules.opening_keep_out = zero,
-            Rule::CourseLineClear => rules.course_line_clear = zero,
-            Rule::CrackOverlap => rules.crack_overlap = zero,
-            Rule::CornerCourses => return None,
-        }
-        Some(rules)
-    };
-    let rules = [
-        Rule::Stagger,
-        Rule::MinPieceWidth,
-        Rule::MinPieceHeight,
-        Rule::CornerPiece,
-        Rule::OpeningKeepOut,
-        Rule::CourseLineClear,
-        Rule::CrackOverlap,
-    ];
-    rules
-        .into_iter()
-        .filter_map(|rule| {
-            let without = solve(&Job {
-                rules: lifted(rule)?,
-                ..job.clone()
-            });
-            Some(RuleCost {
-                rule,
-                boards: boards(layout).saturating_sub(boards(&without)),
-            })
-        })
-        .collect()
 }

@@ -47,6 +47,14 @@ pub struct Ground {
     pub kerf: i32,
 }
 
+/// How much use is expected of what is left beside a strip.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outlook {
+    Even,
+    Hopeful,
+    Wary,
+}
+
 /// So many residues of the course height are tried; more would not fit the time of a large building.
 const RESIDUES: usize = 48;
 /// A sloping top is judged in so many level steps.
@@ -93,7 +101,7 @@ pub fn add_profile(profile: &mut BTreeMap<Vec<Span>, i64>, columns: &[Column]) {
 
 impl Ground {
     /// The course lines from bottom to top.
-    pub fn choose(&self) -> Vec<i32> {
+    pub fn choose(&self, outlook: Outlook) -> Vec<i32> {
         let candidates = self.candidates();
         let count = candidates.len();
         let mut best: Vec<Option<(i64, usize)>> = alloc::vec![None; count];
@@ -110,7 +118,8 @@ impl Ground {
                 let Some((so_far, _)) = best[from] else {
                     continue;
                 };
-                let cost = so_far + line + self.band_cost(candidates[from], candidates[to]);
+                let cost =
+                    so_far + line + self.band_cost(candidates[from], candidates[to], outlook);
                 if best[to].is_none_or(|b| cost < b.0) {
                     best[to] = Some((cost, from));
                 }
@@ -208,19 +217,23 @@ impl Ground {
             .sum()
     }
 
-    /// The board height that a strip will take: half way between its own height, as if its offcut found a use, and the
-    /// share of a board that it takes when strips of its height are cut side by side.
-    fn taken(&self, height: i32) -> i64 {
+    /// The board height that a strip will take: between its own height, as if its offcut found a use, and the share of
+    /// a board that it takes when strips of its height are cut side by side.
+    fn taken(&self, height: i32, outlook: Outlook) -> i64 {
         let (full, kerf) = (self.course_height, self.kerf);
         if height >= full {
             return i64::from(full);
         }
         let beside = ((full + kerf) / (height + kerf)).max(1);
-        i64::from(height + full / beside) / 2 + 1
+        match outlook {
+            Outlook::Even => i64::from(height + full / beside) / 2 + 1,
+            Outlook::Hopeful => i64::from(height) + 1,
+            Outlook::Wary => i64::from(full / beside) + 1,
+        }
     }
 
     /// The board area that the wall between two lines will take, and the rips.
-    fn band_cost(&self, from: i32, to: i32) -> i64 {
+    fn band_cost(&self, from: i32, to: i32, outlook: Outlook) -> i64 {
         let full = self.course_height;
         let mut area = 0;
         let mut width = 0;
@@ -231,7 +244,7 @@ impl Ground {
                     continue;
                 }
                 width += across;
-                area += across * self.taken(height);
+                area += across * self.taken(height, outlook);
             }
         }
         // One more level joint decides between equals.

@@ -7,7 +7,7 @@ use quantity::Mm;
 
 use crate::geometry::{BEYOND, Edge, LaneShape, Rect, Run, Span, Toothing, runs};
 use crate::layout::Rule;
-use crate::lines::{Ground, Level, Touch, add_profile};
+use crate::lines::{Ground, Level, Outlook, Touch, add_profile};
 use crate::{Corner, CornerKind, Job, Runner, Wall, ZoneExtent};
 
 /// One zone of one wall.
@@ -58,6 +58,41 @@ pub struct Course {
     /// Courses of the same wall that lie directly below and above and must be staggered against.
     pub below: Vec<usize>,
     pub above: Vec<usize>,
+    /// Where the course above would best have its joints, sorted by place.
+    pub wishes: Vec<Wish>,
+}
+
+/// A place just inside a jamb at which the course above would best have a joint, so that little is notched away over
+/// the opening's sill. A joint of this course within the stagger of it pushes that joint further into the opening.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Wish {
+    pub x: i32,
+    /// Which way the joint above is pushed: to the right from a left jamb.
+    pub push: Push,
+    /// Height of what is notched away.
+    pub void: i32,
+}
+
+/// The side to which a joint gives way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Push {
+    Right,
+    Left,
+}
+
+impl Wish {
+    /// By how much more is notched away when a joint stands at `x`, in mm².
+    pub fn cost(&self, x: i32, stagger: i32) -> i64 {
+        let further = match self.push {
+            Push::Right => x + stagger - self.x,
+            Push::Left => self.x + stagger - x,
+        };
+        if (x - self.x).abs() < stagger {
+            i64::from(further) * i64::from(self.void)
+        } else {
+            0
+        }
+    }
 }
 
 /// The whole job, ready to be laid.
@@ -79,11 +114,11 @@ struct Meeting<'a> {
     left_end: usize,
 }
 
-pub fn plan(job: &Job) -> Plan {
+pub fn plan(job: &Job, outlook: Outlook) -> Plan {
     let mut lanes = lanes(job);
     let groups = groups(job, &lanes);
     for group in &groups {
-        let lines = ground(job, &lanes, group).choose();
+        let lines = ground(job, &lanes, group).choose(outlook);
         for &lane in group {
             lanes[lane].lines.clone_from(&lines);
         }
@@ -99,6 +134,7 @@ pub fn plan(job: &Job) -> Plan {
         add_courses(job, &mut plan, lane);
     }
     link(&mut plan);
+    wish(&mut plan, job.rules.opening_keep_out.0);
     plan
 }
 
@@ -620,6 +656,7 @@ fn add_courses(job: &Job, plan: &mut Plan, index: usize) {
             avoid: avoid(job, &lane, &openings, lines),
             below: Vec::new(),
             above: Vec::new(),
+            wishes: Vec::new(),
         });
     }
 }
@@ -728,5 +765,37 @@ fn link(plan: &mut Plan) {
                 plan.courses[other].below.push(index);
             }
         }
+    }
+}
+
+/// Notes in each course what the courses above wish of it.
+fn wish(plan: &mut Plan, clear: i32) {
+    for index in 0..plan.courses.len() {
+        let course = &plan.courses[index];
+        let mut wishes: Vec<Wish> = Vec::new();
+        let above = course.above.iter().map(|&c| &plan.courses[c]);
+        for (upper, column) in
+            above.flat_map(|u| u.runs.iter().flat_map(|r| &r.columns).map(move |c| (u, c)))
+        {
+            let Some(low) = column.segments.first() else {
+                continue;
+            };
+            let void = upper.lines.hi - low.hi[0];
+            let inside = column.x1 - column.x0 > 2 * clear;
+            if low.is_level() && low.lo[0] == upper.lines.lo && void > 0 && inside {
+                wishes.push(Wish {
+                    x: column.x0 + clear,
+                    push: Push::Right,
+                    void,
+                });
+                wishes.push(Wish {
+                    x: column.x1 - clear,
+                    push: Push::Left,
+                    void,
+                });
+            }
+        }
+        wishes.sort_unstable();
+        plan.courses[index].wishes = wishes;
     }
 }

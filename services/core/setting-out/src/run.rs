@@ -34,11 +34,9 @@ enum Strictness {
 }
 
 /// A mark inside a run is carried on by whole boards so many times to either side.
-const CARRIED: i32 = 2;
+const CARRIED: i32 = 1;
 /// The finer grid, in parts of a board, tried when the usual places do not suffice.
-const FINE: i32 = 60;
-/// A joint weighs this part of a board, so that fewer and larger pieces win.
-pub const JOINT: i64 = 30;
+const FINE: i32 = 40;
 /// Variants differ by at most this part of a board for each piece.
 const NOISE: i64 = 200;
 const NONE: i64 = i64::MAX / 4;
@@ -62,19 +60,31 @@ pub fn nearest(places: &[i32], x: i32) -> Option<i32> {
     }
 }
 
+/// How much trouble to take over a stretch for which the usual places do not suffice.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Pains {
+    /// Take the least bad of the usual places; it can be mended later.
+    Few,
+    /// Look for places on a finer grid.
+    All,
+}
+
 /// The joints of a run.
-pub fn part(task: &Task, prices: &mut Prices<'_>, steps: &mut u64) -> Vec<i32> {
+pub fn part(task: &Task, prices: &mut Prices<'_>, pains: Pains, steps: &mut u64) -> Vec<i32> {
     let mut places = positions(task, prices);
     if let Some(joints) = search(task, prices, &places, Strictness::Obey, steps) {
         return joints;
     }
-    let stride = (task.sizes.length / FINE).max(1);
-    places.extend((task.from..task.to).step_by(stride as usize).skip(1));
-    places.sort_unstable();
-    places.dedup();
-    search(task, prices, &places, Strictness::Obey, steps)
-        .or_else(|| search(task, prices, &places, Strictness::LeastBad, steps))
-        .unwrap_or_default()
+    if pains == Pains::All {
+        let stride = (task.sizes.length / FINE).max(1);
+        places.extend((task.from..task.to).step_by(stride as usize).skip(1));
+        places.sort_unstable();
+        places.dedup();
+        if let Some(joints) = search(task, prices, &places, Strictness::Obey, steps) {
+            return joints;
+        }
+    }
+    search(task, prices, &places, Strictness::LeastBad, steps).unwrap_or_default()
 }
 
 /// Places where a joint could be worth while, from end to end of the stretch: whole boards from either end, beginning
@@ -119,6 +129,10 @@ fn positions(task: &Task, prices: &Prices<'_>) -> Vec<i32> {
     for &joint in task.below.iter().chain(task.above).filter(|j| reach(j)) {
         near(joint - stagger);
         near(joint + stagger);
+    }
+    for wish in task.course.wishes.iter().filter(|w| x0 < w.x && w.x < x1) {
+        near(wish.x - stagger);
+        near(wish.x + stagger);
     }
     beside_openings(task, prices, &mut places);
     let mut near = |mark: i32| places.extend((-CARRIED..=CARRIED).map(|i| mark + i * length));
@@ -172,7 +186,7 @@ fn beside_openings(task: &Task, prices: &Prices<'_>, places: &mut Vec<i32>) {
 }
 
 /// So many leftovers are tried for each strip beside an opening.
-const STRIPS: usize = 5;
+const STRIPS: usize = 3;
 
 /// Widths of leftovers with which a run could begin or end: a few, evenly drawn from all.
 fn start_widths(task: &Task, prices: &Prices<'_>) -> Vec<i32> {
@@ -189,7 +203,7 @@ fn start_widths(task: &Task, prices: &Prices<'_>) -> Vec<i32> {
 }
 
 /// So many leftovers are tried at either end of a run.
-const STARTS: usize = 8;
+const STARTS: usize = 3;
 
 fn search(
     task: &Task,
@@ -213,6 +227,7 @@ fn search(
         .collect();
     let mut best: Vec<(i64, usize)> = alloc::vec![(NONE, 0); kept.len()];
     best[0] = (0, 0);
+    let mut first = 0;
     for to in 1..kept.len() {
         let x = places[kept[to]];
         let own = if kept[to] == last {
@@ -220,12 +235,12 @@ fn search(
         } else {
             penalties[kept[to]] + joint_cost(task, x)
         };
-        for from in (0..to).rev() {
+        while first < to && x - places[kept[first]] > task.sizes.length {
+            first += 1;
+        }
+        for from in first..to {
             let start = places[kept[from]];
-            if x - start > task.sizes.length {
-                break;
-            }
-            if best[from].0 >= NONE {
+            if best[from].0 + own > best[to].0 {
                 continue;
             }
             *steps += 1;
@@ -243,7 +258,7 @@ fn search(
             };
             let cost =
                 best[from].0 + own + penalty + piece_cost(task, prices, columns[from], (start, x));
-            if cost < best[to].0 {
+            if cost <= best[to].0 {
                 best[to] = (cost, from);
             }
         }
@@ -285,11 +300,11 @@ fn touches_line(task: &Task, x: i32) -> bool {
 
 /// A breach weighs more than any saving of boards.
 pub fn breach(sizes: &Sizes) -> i64 {
-    sizes.board_area() * 200
+    sizes.board_area() * sizes.style.breach / 1000
 }
 
 /// What a value that falls short of a rule weighs.
-fn weigh(sizes: &Sizes, found: i32, required: i32) -> i64 {
+pub fn weigh(sizes: &Sizes, found: i32, required: i32) -> i64 {
     if found == required {
         return 0;
     }
@@ -298,8 +313,16 @@ fn weigh(sizes: &Sizes, found: i32, required: i32) -> i64 {
 }
 
 /// What the joint costs in itself, so that fewer and shorter joints win between equals.
-fn joint_cost(task: &Task, _x: i32) -> i64 {
-    task.sizes.board_area() / JOINT
+fn joint_cost(task: &Task, x: i32) -> i64 {
+    let stagger = task.rules.stagger.0;
+    let wishes = &task.course.wishes;
+    let first = wishes.partition_point(|w| w.x <= x - stagger);
+    let pushed: i64 = wishes[first..]
+        .iter()
+        .take_while(|w| w.x < x + stagger)
+        .map(|w| w.cost(x, stagger))
+        .sum();
+    task.sizes.joint_cost() + pushed * task.sizes.style.wish / 1000
 }
 
 /// What breaches of a joint at `x` weigh.
@@ -378,6 +401,9 @@ fn piece_cost(task: &Task, prices: &mut Prices<'_>, column: usize, (x0, x1): (i3
     {
         return noise + prices.of(x1 - x0, segment.hi[0] - segment.lo[0]);
     }
+    if let Some(cost) = stepped_cost(task, prices, column, (x0, x1)) {
+        return noise + cost;
+    }
     let mut cost = noise;
     for piece in task.run.pieces(x0, x1) {
         let around = bounds(&piece);
@@ -402,6 +428,65 @@ fn piece_cost(task: &Task, prices: &mut Prices<'_>, column: usize, (x0, x1): (i3
         }
     }
     cost
+}
+
+/// The cost of a piece that is one level segment over each column, the common shape beside an opening, worked out
+/// without building it.
+fn stepped_cost(
+    task: &Task,
+    prices: &mut Prices<'_>,
+    column: usize,
+    (x0, x1): (i32, i32),
+) -> Option<i64> {
+    let columns = task.run.columns.get(column..)?;
+    let (mut bottom, mut top) = (i32::MAX, i32::MIN);
+    let mut last: Option<(i32, i32)> = None;
+    let mut count = 0;
+    for own in columns.iter().take_while(|c| c.x0 < x1) {
+        let [segment] = own.segments.as_slice() else {
+            return None;
+        };
+        let (lo, hi) = (segment.lo[0], segment.hi[0]);
+        let joined = last.is_none_or(|(a, b)| a.max(lo) < b.min(hi));
+        if !segment.is_level() || !joined {
+            return None;
+        }
+        (bottom, top) = (bottom.min(lo), top.max(hi));
+        last = Some((lo, hi));
+        count += 1;
+    }
+    let (kerf, cut) = (task.sizes.kerf, task.sizes.cut_cost());
+    let mut cost = prices.of(x1 - x0, top - bottom);
+    // The gaps under and over the columns; neighbours with the same gap are one.
+    for side in [Side::Under, Side::Over] {
+        let mut open: Option<(i32, i32)> = None;
+        for index in 0..=count {
+            let depth = columns.get(index).filter(|_| index < count).map_or(0, |c| {
+                let s = &c.segments[0];
+                match side {
+                    Side::Under => s.lo[0] - bottom,
+                    Side::Over => top - s.hi[0],
+                }
+            });
+            let here = columns.get(index).map_or(x1, |c| c.x0).clamp(x0, x1);
+            match open {
+                Some((_, deep)) if deep == depth => {}
+                Some((from, deep)) => {
+                    cost += 2 * cut - prices.worth(here - from - kerf, deep - kerf);
+                    open = (depth > 0).then_some((here, depth));
+                }
+                None => open = (depth > 0).then_some((here, depth)),
+            }
+        }
+    }
+    Some(cost)
+}
+
+/// Under or over the solid part of a column.
+#[derive(Clone, Copy, Debug)]
+enum Side {
+    Under,
+    Over,
 }
 
 /// Keeps joints sorted and reports those that touch a line.

@@ -3,11 +3,13 @@
 use alloc::collections::BTreeSet;
 use alloc::vec::Vec;
 
+use crate::bound::bounds as bounds_of;
 use crate::geometry::{Rect, Segment, bounds, notches};
 use crate::layout::Stopped;
 use crate::plan::{Course, Plan};
-use crate::run::{JOINT, Task, joint_penalty, part, piece_penalty, touching};
-use crate::stock::{Blank, Place, Plain, Prices, Sizes, Stock, Turning};
+use crate::run::{Pains, Task, joint_penalty, part, piece_penalty, touching};
+use crate::shift::Outcome;
+use crate::stock::{Blank, Place, Plain, Prices, Sizes, Stock, Style, Turning};
 use crate::{Job, Rotation};
 
 /// A piece while the search goes on.
@@ -47,7 +49,16 @@ struct Section {
     to: i32,
 }
 
+/// So many thousandths of the changes lay stretches anew, the others shift joints; more while a rule is broken.
+const ANEW: u64 = 20;
+const MENDING: u64 = 100;
+/// After so many changes without gain, and more for a large building, the search has settled.
+const PATIENCE: usize = 4000;
+/// Pieces are cut anew in so many orders.
+const ORDERS: u32 = 4;
+
 /// The search and all it knows.
+#[derive(Clone)]
 pub struct Search<'a> {
     pub job: &'a Job,
     pub plan: &'a Plan,
@@ -55,6 +66,8 @@ pub struct Search<'a> {
     pub laid: Vec<Laid>,
     pub pieces: Vec<Work>,
     vacant: Vec<u32>,
+    /// How many boards of each product the area asks for.
+    expected: Vec<u32>,
     pub steps: u64,
     seed: u64,
 }
@@ -74,6 +87,7 @@ pub fn sizes(job: &Job) -> Vec<Sizes> {
             } else {
                 Turning::Fixed
             },
+            style: Style::default(),
         })
         .collect()
 }
@@ -124,11 +138,20 @@ pub fn blank(piece: u32, segments: &[Segment]) -> (Rect, Blank) {
 }
 
 impl<'a> Search<'a> {
-    pub fn new(job: &'a Job, plan: &'a Plan) -> Self {
+    pub fn new(job: &'a Job, plan: &'a Plan, style: Style) -> Self {
+        let sizes = sizes(job);
+        let expected: Vec<u32> = (0..sizes.len())
+            .map(|p| bounds_of(plan, p, &sizes[p]).area)
+            .collect();
+        let mut stocks: Vec<Stock> = sizes.into_iter().map(Stock::new).collect();
+        for (stock, &boards) in stocks.iter_mut().zip(&expected) {
+            stock.weigh_by(style, boards);
+        }
         Self {
             job,
             plan,
-            stocks: sizes(job).into_iter().map(Stock::new).collect(),
+            stocks,
+            expected,
             laid: alloc::vec![Laid::default(); plan.courses.len()],
             pieces: Vec::new(),
             vacant: Vec::new(),
@@ -137,7 +160,7 @@ impl<'a> Search<'a> {
         }
     }
 
-    fn draw(&mut self) -> u64 {
+    pub fn draw(&mut self) -> u64 {
         self.seed ^= self.seed << 13;
         self.seed ^= self.seed >> 7;
         self.seed ^= self.seed << 17;
@@ -145,9 +168,11 @@ impl<'a> Search<'a> {
     }
 
     /// Lays every course once, from the bottom up.
-    pub fn first(&mut self) {
+    pub fn first(&mut self, seed: u64) {
+        self.seed ^= seed.wrapping_mul(0x9E37_79B9_7F4A_7C15);
         for course in 0..self.plan.courses.len() {
-            self.lay(course);
+            let shake = if seed == 0 { 0 } else { self.draw() };
+            self.lay(course, shake);
         }
         for course in 0..self.plan.courses.len() {
             self.laid[course].penalty = self.penalty(course);
@@ -175,7 +200,7 @@ impl<'a> Search<'a> {
     }
 
     /// Parts a course into pieces and cuts them.
-    fn lay(&mut self, index: usize) {
+    fn lay(&mut self, index: usize, shake: u64) {
         let plan = self.plan;
         let runs = &plan.courses[index].runs;
         self.laid[index].runs = alloc::vec![LaidRun::default(); runs.len()];
@@ -187,7 +212,8 @@ impl<'a> Search<'a> {
                     from: stretch.x0,
                     to: stretch.x1,
                 },
-                0,
+                shake,
+                Pains::Few,
             );
         }
         self.note_touching(index);
@@ -226,7 +252,7 @@ impl<'a> Search<'a> {
     }
 
     /// Parts a stretch of a run, whose pieces are off, and cuts it.
-    fn lay_section(&mut self, section: Section, shake: u64) {
+    fn lay_section(&mut self, section: Section, shake: u64, pains: Pains) {
         let plan = self.plan;
         let course = &plan.courses[section.course];
         let reach = self.job.rules.stagger.0;
@@ -251,7 +277,7 @@ impl<'a> Search<'a> {
             shake,
         };
         let mut steps = 0;
-        let joints = part(&task, &mut Prices::new(stock), &mut steps);
+        let joints = part(&task, &mut Prices::new(stock), pains, &mut steps);
         self.steps += steps;
         self.cut_section(section, joints);
     }
@@ -277,7 +303,7 @@ impl<'a> Search<'a> {
     }
 
     /// What the breaches of a course weigh.
-    fn penalty(&self, index: usize) -> i64 {
+    pub fn penalty(&self, index: usize) -> i64 {
         let course = &self.plan.courses[index];
         let below = self.joints_below(course);
         let sizes = self.stocks[course.product].sizes;
@@ -306,7 +332,7 @@ impl<'a> Search<'a> {
         sum
     }
 
-    fn add(&mut self, course: usize, segments: Vec<Segment>) -> u32 {
+    pub fn add(&mut self, course: usize, segments: Vec<Segment>) -> u32 {
         let id = self.vacant.pop().unwrap_or(self.pieces.len() as u32);
         let (around, blank) = blank(id, &segments);
         let work = Work {
@@ -324,7 +350,7 @@ impl<'a> Search<'a> {
     }
 
     /// Cuts pieces, the largest first.
-    fn cut_all(&mut self, product: usize, mut ids: Vec<u32>) {
+    pub fn cut_all(&mut self, product: usize, mut ids: Vec<u32>) {
         let size = |work: &Work| i64::from(work.blank.width) * i64::from(work.blank.height);
         ids.sort_by_key(|id| (-size(&self.pieces[*id as usize]), *id));
         for id in ids {
@@ -334,41 +360,134 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// What the boards of one product weigh: boards, cuts, joints, and how scattered the leftovers are.
-    fn weight(&self, product: usize) -> i64 {
+    /// Frees the number of a piece.
+    pub fn vacate(&mut self, id: u32) {
+        self.pieces[id as usize].segments.clear();
+        self.vacant.push(id);
+    }
+
+    /// What the boards of one product weigh: boards and cuts less what leftovers are worth.
+    pub fn board_weight(&self, product: usize) -> i64 {
         let stock = &self.stocks[product];
         let tally = stock.tally();
         i64::from(tally.boards) * stock.sizes.board_area()
             + i64::from(tally.cuts) * stock.sizes.cut_cost()
             - stock.worth()
-            - tally.gathered / 20
-            + (self.pieces.len() - self.vacant.len()) as i64 * stock.sizes.board_area() / JOINT
     }
 
-    /// From now on spends what is left instead of saving it.
-    pub fn spend(&mut self) {
-        for stock in &mut self.stocks {
-            stock.spend();
+    /// What the boards and pieces of one product weigh.
+    fn weight(&self, product: usize) -> i64 {
+        self.board_weight(product)
+            + (self.pieces.len() - self.vacant.len()) as i64
+                * self.stocks[product].sizes.joint_cost()
+    }
+
+    /// Weighs leftovers, cuts and pieces by another style.
+    pub fn weigh_by(&mut self, style: Style) {
+        for (stock, &boards) in self.stocks.iter_mut().zip(&self.expected) {
+            stock.weigh_by(style, boards);
+        }
+        for course in 0..self.plan.courses.len() {
+            self.laid[course].penalty = self.penalty(course);
         }
     }
 
-    /// Lays stretches anew until nothing more is gained or the steps are spent.
-    pub fn improve(&mut self, until: u64) -> Stopped {
-        let mut idle = 0;
-        let patience = 400 + 4 * self.pieces.len();
-        let mut turn = 0_usize;
+    /// What the whole layout weighs in whole packs.
+    pub fn total(&self) -> i64 {
+        let packs: i64 = self
+            .stocks
+            .iter()
+            .zip(&self.job.boards)
+            .enumerate()
+            .map(|(product, (stock, board))| {
+                let boards = stock.tally().boards;
+                let spare = boards.next_multiple_of(board.boards_per_pack.max(1)) - boards;
+                self.board_weight(product) + i64::from(spare) * stock.sizes.board_area() * 9 / 10
+            })
+            .sum();
+        packs
+            + self.laid.iter().map(|l| l.penalty).sum::<i64>()
+            + (self.pieces.len() - self.vacant.len()) as i64
+                * self.stocks.first().map_or(0, |s| s.sizes.joint_cost())
+    }
+
+    /// Cuts all pieces of a product anew in several orders, and keeps the best result if it is better.
+    pub fn repack(&mut self, product: usize) {
+        let mut ids: Vec<u32> = (0..self.pieces.len() as u32)
+            .filter(|id| {
+                let work = &self.pieces[*id as usize];
+                !work.segments.is_empty() && self.plan.courses[work.course].product == product
+            })
+            .collect();
+        let places = |s: &Self, ids: &[u32]| -> Vec<(u32, Place)> {
+            ids.iter()
+                .map(|id| (*id, s.pieces[*id as usize].place))
+                .collect()
+        };
+        let mut best = (
+            self.board_weight(product),
+            self.stocks[product].clone(),
+            places(self, &ids),
+        );
+        for order in 0..ORDERS {
+            let size = |id: &u32| {
+                let b = &self.pieces[*id as usize].blank;
+                let (w, h) = (i64::from(b.width), i64::from(b.height));
+                match order {
+                    0 => (w * h, 0),
+                    1 => (h, w),
+                    2 => (w.max(h), w.min(h)),
+                    _ => (i64::from(b.plain == Plain::Shaped), w * h),
+                }
+            };
+            ids.sort_by_key(|id| (core::cmp::Reverse(size(id)), *id));
+            self.stocks[product].empty();
+            for &id in &ids {
+                let place = self.stocks[product].place(&self.pieces[id as usize].blank);
+                self.pieces[id as usize].place = place;
+                self.steps += 1;
+            }
+            let weight = self.board_weight(product);
+            if weight < best.0 {
+                best = (weight, self.stocks[product].clone(), places(self, &ids));
+            }
+        }
+        self.stocks[product] = best.1;
+        for (id, place) in best.2 {
+            self.pieces[id as usize].place = place;
+        }
+    }
+
+    /// Shifts joints and lays stretches anew until the steps are spent or nothing is gained any more. A change is kept
+    /// if it is worse by less than the heat, in thousandths of a board, which goes from the first to the second value.
+    pub fn improve(&mut self, until: u64, heat: [i64; 2]) -> Stopped {
+        let start = self.steps;
+        let patience = PATIENCE + 40 * self.pieces.len();
+        let (mut turn, mut idle) = (0_usize, 0);
+        let mut broken = false;
         while self.steps < until && idle < patience {
-            let product = turn % self.stocks.len().max(1);
+            let share = ((self.steps - start) * 1000 / (until - start).max(1)) as i64;
+            let heat = heat[0] + (heat[1] - heat[0]) * share / 1000;
+            if turn.is_multiple_of(256) {
+                broken = self.laid.iter().any(|l| l.penalty > 0);
+            }
             turn += 1;
             self.steps += 1;
-            let sections = self.pick(product);
-            let better = !sections.is_empty() && self.attempt(product, &sections);
+            let anew = if broken { MENDING } else { ANEW };
+            let better = if self.draw() % 1000 < anew {
+                let product = turn % self.stocks.len().max(1);
+                let sections = self.pick(product);
+                !sections.is_empty() && self.attempt(product, &sections)
+            } else {
+                let draw = (self.draw() % 1000) as i64;
+                self.shift(heat * draw / 1000 * draw / 1000) == Outcome::Better
+            };
             idle = if better { 0 } else { idle + 1 };
         }
-        if idle >= patience {
-            Stopped::Settled
-        } else {
+        if idle < patience {
             Stopped::BudgetSpent
+        } else {
+            Stopped::Settled
         }
     }
 
@@ -508,7 +627,7 @@ impl<'a> Search<'a> {
         let (own, evicted) = self.take_off(product, sections);
         for &section in sections {
             let shake = self.draw();
-            self.lay_section(section, shake);
+            self.lay_section(section, shake, Pains::All);
             self.note_touching(section.course);
         }
         self.cut_all(product, evicted.iter().map(|e| e.0).collect());
@@ -516,11 +635,13 @@ impl<'a> Search<'a> {
             self.laid[course].penalty = self.penalty(course);
         }
         // The pieces taken off are gone, but their numbers are not yet free.
-        let gone = own.len() as i64 * self.stocks[product].sizes.board_area() / JOINT;
+        let gone = own.len() as i64 * self.stocks[product].sizes.joint_cost();
         let after = self.weight(product) + sum(self) - gone;
         if after <= before {
             self.stocks[product].keep();
-            self.vacant.extend(own.into_iter().map(|o| o.0));
+            for (id, _) in own {
+                self.vacate(id);
+            }
             return after < before;
         }
         self.stocks[product].take_back();
@@ -532,6 +653,9 @@ impl<'a> Search<'a> {
         }
         for (id, place) in evicted {
             self.pieces[id as usize].place = place;
+        }
+        for &id in vacant.iter().skip(self.vacant.len()) {
+            self.pieces[id as usize].segments.clear();
         }
         self.pieces.truncate(first_new);
         self.vacant = vacant;

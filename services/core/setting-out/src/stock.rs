@@ -17,6 +17,7 @@ pub struct Sizes {
     pub min_width: i32,
     pub min_height: i32,
     pub turning: Turning,
+    pub style: Style,
 }
 
 /// Whether a piece may lie across the board.
@@ -32,7 +33,11 @@ impl Sizes {
     }
     /// What one cut weighs against board area: boards come first, cuts decide between equals.
     pub fn cut_cost(&self) -> i64 {
-        self.board_area() / 40
+        self.board_area() * self.style.cut / 1000
+    }
+    /// What one more piece weighs.
+    pub fn joint_cost(&self) -> i64 {
+        self.board_area() * self.style.piece / 1000
     }
     /// Whether a rectangle can still become a piece.
     pub fn usable(&self, width: i32, height: i32) -> bool {
@@ -43,62 +48,59 @@ impl Sizes {
     }
 }
 
-/// What one kind of leftover is worth: less for each more that lies about.
-#[derive(Clone, Copy, Debug)]
-struct Worth {
-    /// Area that lies about.
-    lying: i64,
-    /// Up to this area a leftover is worth `most` thousandths of its area, from `glut` on `least`.
-    scarce: i64,
-    glut: i64,
-    most: i64,
-    least: i64,
-}
-
-impl Worth {
-    /// In thousandths, of one more.
-    fn share(&self) -> i64 {
-        let beyond = (self.lying - self.scarce).clamp(0, self.glut - self.scarce);
-        self.most - (self.most - self.least) * beyond / (self.glut - self.scarce).max(1)
-    }
-    /// Of all that lies about.
-    fn sum(&self) -> i64 {
-        let plain = self.lying.min(self.scarce) * self.most;
-        let beyond = (self.lying - self.scarce).clamp(0, self.glut - self.scarce);
-        let falling = beyond * (self.most + self.share()) / 2;
-        (plain + falling + (self.lying - self.glut).max(0) * self.least) / 1000
-    }
+/// What the search weighs, in thousandths of a board or of an area unless it says otherwise.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Style {
+    /// Worth of a leftover of full height, for hardly any width and for a whole board.
+    pub full: [i64; 2],
+    /// The same for a low leftover.
+    pub low: [i64; 2],
+    /// When low leftovers worth so much, against all boards, lie about, one more is worth nothing.
+    pub cap: i64,
+    /// One cut, and one more piece.
+    pub cut: i64,
+    pub piece: i64,
+    /// What joints push into an opening's sill, of its area.
+    pub wish: i64,
+    /// A rule that is broken.
+    pub breach: i64,
 }
 
 /// What leftovers are worth. Those of full course height find a use nearly always; lower ones serve only beside
-/// openings.
+/// openings. A large leftover is worth more than two small ones of the same area.
 #[derive(Clone, Debug)]
 pub struct Values {
     pub sizes: Sizes,
-    full: Worth,
-    low: Worth,
+    /// What leftovers of full height that lie about are worth.
+    lying: i64,
+    /// What lower leftovers that lie about would be worth if each found a use.
+    glut: i64,
+    /// From so much on a further low leftover is worth next to nothing.
+    pub cap: i64,
 }
 
 impl Values {
     fn new(sizes: Sizes) -> Self {
-        let board = sizes.board_area();
         Self {
             sizes,
-            full: Worth {
-                lying: 0,
-                scarce: board,
-                glut: 10 * board,
-                most: 1000,
-                least: 500,
-            },
-            low: Worth {
-                lying: 0,
-                scarce: 0,
-                glut: 4 * board,
-                most: 800,
-                least: 30,
-            },
+            lying: 0,
+            glut: 0,
+            cap: 0,
         }
+    }
+    /// The share of its value that one more low leftover is worth, in thousandths.
+    fn share(&self) -> i64 {
+        (1000 - 1000 * self.glut / self.cap.max(1)).max(LEAST)
+    }
+    /// What all that lies about is worth.
+    fn all(&self) -> i64 {
+        let least = LEAST;
+        let knee = self.cap * (1000 - least) / 1000;
+        let (low, rest) = (self.glut.min(knee), (self.glut - knee).max(0));
+        let falling = (i128::from(low)
+            - i128::from(low) * i128::from(low) / (2 * i128::from(self.cap.max(1))))
+            as i64;
+        self.lying + falling + rest * least / 1000
     }
     /// Whether a piece of full course height can still be cut from a rectangle, upright or turned.
     fn is_full(&self, width: i32, height: i32) -> bool {
@@ -107,26 +109,44 @@ impl Values {
             || (s.turning == Turning::Free && width >= s.height && height >= s.min_width)
     }
     fn lie(&mut self, rect: Rect, times: i64) {
-        let full = self.is_full(rect.width(), rect.height());
-        let worth = if full { &mut self.full } else { &mut self.low };
-        worth.lying += times * rect.area();
+        if rect.height() >= self.sizes.height {
+            self.lying += times * self.upright(rect.width());
+        } else {
+            self.glut += times * self.low_value(rect.width(), rect.height());
+        }
+    }
+    fn strip(&self, width: i32, height: i32) -> i64 {
+        let area = i64::from(width) * i64::from(height);
+        let (w, l) = (i64::from(width.max(height)), i64::from(self.sizes.length));
+        area * (self.sizes.style.low[0]
+            + (self.sizes.style.low[1] - self.sizes.style.low[0]) * w / l)
+            / 1000
+    }
+    fn upright(&self, width: i32) -> i64 {
+        let (w, l) = (i64::from(width), i64::from(self.sizes.length));
+        w * i64::from(self.sizes.height)
+            * (self.sizes.style.full[0]
+                + (self.sizes.style.full[1] - self.sizes.style.full[0]) * w / l)
+            / 1000
     }
     /// What a leftover is worth.
     fn value(&self, width: i32, height: i32) -> i64 {
         if !self.sizes.usable(width, height) {
             return 0;
         }
-        let area = i64::from(width) * i64::from(height);
-        let full = self.sizes.height;
-        if !self.is_full(width, height) {
-            return area * self.low.share() / 1000;
+        if height >= self.sizes.height {
+            return self.upright(width);
         }
-        if height >= full {
-            return area * self.full.share() / 1000;
+        self.low_value(width, height) * self.share() / 1000
+    }
+    /// What a low leftover is worth if it finds a use.
+    fn low_value(&self, width: i32, height: i32) -> i64 {
+        let strip = self.strip(width, height);
+        if !self.is_full(width, height) {
+            return strip;
         }
         // Turned, it gives one piece of course height and a low rest.
-        let piece = i64::from(full) * i64::from(height);
-        (piece * self.full.share() + (area - piece) * self.low.share()) / 1000
+        strip.max(self.upright(height) + self.strip(width - self.sizes.height, height))
     }
     /// The best way to take a piece from the corner of a rectangle: the value of what is left, and the first cut.
     fn leave(&self, from: (i32, i32), piece: (i32, i32)) -> (i64, Axis) {
@@ -204,6 +224,9 @@ impl Values {
         }
     }
 }
+
+/// A low leftover keeps so many thousandths of its value, however many lie about.
+const LEAST: i64 = 20;
 
 /// Usable leftovers by height, then by width.
 pub type Leaves = BTreeMap<i32, BTreeMap<i32, BTreeSet<Place>>>;
@@ -438,16 +461,42 @@ impl Stock {
             journal: None,
         }
     }
-    /// From now on leftovers are worth nothing: what is left is to be spent, and new boards and cuts to be spared.
-    pub fn spend(&mut self) {
-        for worth in [&mut self.values.full, &mut self.values.low] {
-            worth.most = 0;
-            worth.least = 0;
+    /// Takes everything off all boards.
+    pub fn empty(&mut self) {
+        self.sheets.clear();
+        self.leaves.clear();
+        self.vacant.clear();
+        self.tally = Tally::default();
+        self.values.lying = 0;
+        self.values.glut = 0;
+    }
+    /// Weighs everything anew; there will be about so many boards.
+    pub fn weigh_by(&mut self, style: Style, boards: u32) {
+        self.sizes.style = style;
+        self.values.sizes = self.sizes;
+        self.values.cap = self.sizes.board_area() * i64::from(boards.max(40)) * style.cap / 1000;
+        self.values.lying = 0;
+        self.values.glut = 0;
+        let leaves: Vec<(i32, i32, i64)> = self
+            .leaves
+            .iter()
+            .flat_map(|(h, ws)| ws.iter().map(|(w, p)| (*w, *h, p.len() as i64)))
+            .collect();
+        for (w, h, n) in leaves {
+            self.values.lie(
+                Rect {
+                    x0: 0,
+                    y0: 0,
+                    x1: w,
+                    y1: h,
+                },
+                n,
+            );
         }
     }
     /// What all leftovers are worth.
     pub fn worth(&self) -> i64 {
-        self.values.full.sum() + self.values.low.sum()
+        self.values.all()
     }
     pub fn tally(&self) -> Tally {
         self.tally
@@ -553,6 +602,16 @@ impl Stock {
             .iter()
             .nth(draw / count % places.len().max(1))
             .map(|p| p.board)
+    }
+    /// The width of a leftover from which a piece of this height can be cut, drawn from among them.
+    pub fn leaf_width(&self, height: i32, draw: usize) -> Option<i32> {
+        let classes = self.leaves.range(height..).count();
+        if classes == 0 {
+            return None;
+        }
+        let (_, widths) = self.leaves.range(height..).nth(draw % classes)?;
+        let index = draw / classes % widths.len().max(1);
+        widths.keys().nth(index).copied()
     }
     /// The pieces cut from a board.
     pub fn pieces_on(&self, board: u32) -> Vec<u32> {
@@ -731,7 +790,7 @@ struct Class {
 }
 
 /// Classes of height that are looked at for one piece, the nearest first.
-const CLASSES: usize = 7;
+const CLASSES: usize = 4;
 
 /// The price of rectangles at one moment, looked up often while a run is laid.
 pub struct Prices<'a> {
