@@ -13,7 +13,8 @@ import time
 
 import grpc
 from etics.v1 import catalogue_pb2, catalogue_pb2_grpc, common_pb2, estimate_pb2, estimate_pb2_grpc
-from etics.v1 import fixing_pb2, fixing_pb2_grpc, takeoff_pb2, takeoff_pb2_grpc, thermal_pb2, thermal_pb2_grpc
+from etics.v1 import fixing_pb2, fixing_pb2_grpc, physics_pb2, physics_pb2_grpc, takeoff_pb2, takeoff_pb2_grpc
+from etics.v1 import thermal_pb2, thermal_pb2_grpc
 from google.protobuf.descriptor_pool import DescriptorPool
 from google.rpc import error_details_pb2
 from grpc_health.v1 import health_pb2, health_pb2_grpc
@@ -163,6 +164,92 @@ def check_parts(channel):
     takeoff = takeoff_pb2_grpc.TakeoffServiceStub(channel).TakeOff(
         takeoff_pb2.TakeOffRequest(tax_share=whole.tax_share, **common), timeout=60)
     assert [(l.article, l.packs) for l in takeoff.kit.lines] == [(l.article, l.packs) for l in estimate.kit.lines]
+
+
+def physics(name, message):
+    return survey.read(os.path.join(ROOT, "tests", "surveys", "physics", f"{name}.toml"), message)
+
+
+def hours(celsius):
+    """A year of hourly weather as a text in the EPW format, the same temperature all year."""
+    lines = ["LOCATION,Somewhere,-,-,made up,0,50.0,10.0,1.0,200.0", "DATA PERIODS,1,1,Data,Sunday,1/1,12/31"]
+    for month, days in enumerate([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], 1):
+        for day in range(1, days + 1):
+            for hour in range(1, 25):
+                fields = ["0"] * 35
+                fields[0:4] = ["2001", str(month), str(day), str(hour)]
+                fields[6], fields[8], fields[9], fields[20], fields[21] = str(celsius), "80", "101325", "270", "4.5"
+                lines.append(",".join(fields))
+    return lines
+
+
+def near(found, expected, tolerance):
+    assert abs(found - expected) <= tolerance, (found, expected)
+
+
+def check_physics(channel):
+    """The single questions of building physics against published numbers and arithmetic."""
+    stub = physics_pb2_grpc.PhysicsServiceStub(channel)
+    drawn = common_pb2.Include(drawings=True)
+    details = stub.ListDetails(physics_pb2.ListDetailsRequest(), timeout=10).details
+    assert {"reveal"} <= {detail.key for detail in details}
+    # Scottish Government technical handbook, example 6.B.2.
+    near(stub.Wall(physics("wall-timber", physics_pb2.WallRequest()), timeout=30).u_w_per_m2k, 0.297, 0.0005)
+    asked = physics("wall", physics_pb2.WallRequest(include=drawn))
+    wall = stub.Wall(asked, timeout=30)
+    near(wall.u_corrected_w_per_m2k, 0.238682, 1e-6)
+    assert [d.name for d in wall.drawings] == ["wall-profile.svg", "condensate.svg"]
+    # ISO 10211:2017, case 2.
+    near(stub.Bridge(physics("bridge-metal", physics_pb2.BridgeRequest()), timeout=60).flows[0].flow_w_per_m, 9.5, 0.1)
+    swing = stub.Dynamics(physics("dynamics-brick-boards", physics_pb2.DynamicsRequest(include=drawn)), timeout=30)
+    near(swing.decrement_share, 0.10838, 2e-5)
+    assert swing.drawings
+    economy = stub.Economy(physics("economy", physics_pb2.EconomyRequest(anchors_per_m2=6)), timeout=30)
+    assert economy.best_thickness_mm and all(p.anchor_cost_per_m2 > 0 for p in economy.curve)
+    saving = physics("saving", physics_pb2.SavingRequest(include=drawn))
+    near(stub.Saving(saving, timeout=30).energy_kwh.value, 244 * 84 / 0.9, 1e-6)
+    weather = hours(5)
+    saving.terms.weather.epw_text = "\n".join(weather)
+    near(stub.Saving(saving, timeout=30).degree_days, 365 * 15, 1e-6)
+    drying = stub.Drying(physics("drying-materials", physics_pb2.DryingRequest(years=1)), timeout=120)
+    assert len(drying.results) == 3 and "dry after" in drying.answer
+    assert any(f.code == "HYGRIC_DATA_UNVERIFIED" for f in drying.findings)
+    print(f"  {drying.answer.split('. ')[0]}")
+
+    def told(call, request, code=grpc.StatusCode.INVALID_ARGUMENT, reason="BAD_REQUEST"):
+        return {(v.field, v.reason) for v in refused(call, request, code, reason)["BadRequest"].field_violations}
+
+    # Every fault of a bad wall at once, a climate with eleven months among them.
+    for month in range(11):
+        asked.climate.months.months.add(outdoor_celsius=month, humidity_share=0.8)
+    brick, board, render = asked.layers
+    brick.thickness_mm = 0
+    render.vapour_resistance_factor = 0.5
+    timber = physics_pb2.BuildUpLayer(name="timber", thickness_mm=100)
+    timber.sections.add(area_share=0.8, conductivity_w_per_mk=0, vapour_resistance_factor=1)
+    cavity = physics_pb2.BuildUpLayer(name="cavity", thickness_mm=40, openings_mm2_per_m=2000)
+    layers = [brick, timber, cavity, board, render]
+    bad = physics_pb2.WallRequest(climate=asked.climate, layers=layers)
+    assert told(stub.Wall, bad) == {
+        ("layers[0].thickness_mm", "OUT_OF_RANGE"),
+        ("layers[1].sections", "SHARES_NOT_ONE"),
+        ("layers[1].sections[0].conductivity_w_per_mk", "OUT_OF_RANGE"),
+        ("layers[2].openings_mm2_per_m", "VENTILATED_INSIDE_INSULATION"),
+        ("layers[4].vapour_resistance_factor", "OUT_OF_RANGE"),
+        ("climate.months.months", "NOT_TWELVE_MONTHS"),
+    }, told(stub.Wall, bad)
+    weather[7] = weather[7].replace(",80,", ",999,")
+    saving.terms.weather.epw_text = "\n".join(weather)
+    saving.terms.efficiency = 0
+    assert told(stub.Saving, saving) == {
+        ("terms.efficiency", "OUT_OF_RANGE"),
+        ("terms.weather.epw_text.line[8].relative_humidity_percent", "MISSING"),
+    }, told(stub.Saving, saving)
+    unknown = physics("economy", physics_pb2.EconomyRequest())
+    unknown.system = "eps-wite"
+    unknown.layers[0].conductivity_w_per_mk = -1
+    found = told(stub.Economy, unknown, grpc.StatusCode.NOT_FOUND, "UNKNOWN_NAME")
+    assert found == {("system", "UNKNOWN_NAME"), ("layers[0].conductivity_w_per_mk", "OUT_OF_RANGE")}, found
 
 
 def check_catalogue(channel):
@@ -317,6 +404,11 @@ def check_command_line(address):
             there = subprocess.run([program, "estimate", path, *form, "--server", address], capture_output=True, check=True).stdout
             assert here == there and here, name
             assert form or max(map(len, here.decode().splitlines())) <= 120, name
+    for kind, name in (("wall", "wall"), ("bridge", "bridge-reveal"), ("dynamics", "dynamics-concrete"), ("saving", "saving")):
+        path = os.path.join(ROOT, "tests", "surveys", "physics", f"{name}.toml")
+        here = subprocess.run([program, kind, path, "--json"], capture_output=True, check=True).stdout
+        there = subprocess.run([program, kind, path, "--json", "--server", address], capture_output=True, check=True).stdout
+        assert here == there and here, name
     gone = subprocess.run([program, "estimate", "nowhere.toml"], capture_output=True)
     assert gone.returncode == 2, gone
 
@@ -344,6 +436,7 @@ def main(only):
         step("reflection", check_reflection, channel)
         step("estimates", check_estimates, channel)
         step("parts", check_parts, channel)
+        step("physics", check_physics, channel)
         step("catalogue", check_catalogue, channel)
         step("errors", check_errors, channel)
         step("quote", check_quote, server.address)

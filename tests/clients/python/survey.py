@@ -6,8 +6,12 @@ from google.protobuf.descriptor import FieldDescriptor
 
 
 def request(path):
+    return read(path, estimate_pb2.EstimateRequest())
+
+
+def read(path, message):
     with open(path, "rb") as file:
-        return fill(estimate_pb2.EstimateRequest(), tomllib.load(file))
+        return fill(message, tomllib.load(file))
 
 
 def fill(message, table):

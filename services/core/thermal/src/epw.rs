@@ -96,6 +96,7 @@ pub fn read(text: &str) -> Result<Weather, Vec<Fault>> {
         hours: Vec::with_capacity(HOURS),
     };
     let mut located = false;
+    let mut last: Option<Hour> = None;
     for (index, line) in text.lines().enumerate() {
         let line = line.trim();
         let number = index + 1;
@@ -104,10 +105,13 @@ pub fn read(text: &str) -> Result<Weather, Vec<Fault>> {
             continue;
         }
         if first.starts_with(|c: char| c.is_ascii_digit()) {
-            if let Some(hour) = record(number, line, &mut faults) {
-                check_order(number, weather.hours.last(), &hour, &mut faults);
+            let hour = record(number, line, &mut faults);
+            if let Some(hour) = hour {
+                check_order(number, last.as_ref(), &hour, &mut faults);
                 weather.hours.push(hour);
             }
+            // After a line that cannot be read the order starts anew, so that the fault is told once.
+            last = hour;
         } else if first.eq_ignore_ascii_case("LOCATION") {
             located = true;
             location(number, line, &mut weather, &mut faults);

@@ -309,8 +309,12 @@ fn fill(layer: &mut v1::HygricLayer, from: &Hygric) {
 /// The climate, one way or the other.
 fn climate(wire: &v1::DryingRequest, faults: &mut Faults) -> Swung {
     let Some(on) = &wire.weather else {
-        let key = text("climate", &wire.climate, faults);
-        return Swung::Year(key);
+        if wire.climate.is_empty() {
+            let expected = "`climate` or `weather`";
+            faults.add("climate", "MISSING", "nothing", expected);
+            return Swung::Faulty;
+        }
+        return Swung::Year(text("climate", &wire.climate, faults));
     };
     if !wire.climate.is_empty() {
         let expected = "only one of them";
