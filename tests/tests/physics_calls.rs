@@ -435,7 +435,7 @@ fn insulation_on_the_wrong_side_condenses_and_is_drawn_so() {
     assert_ne!(moisture.outcome(), v1::CondensationOutcome::None);
     let most = moisture.accumulated_max_kg_per_m2 * 1e3;
     let words = is_drawn(&a.drawings, "wall-profile.svg");
-    let told = format!("at most {most:.0} g/m\u{b2}");
+    let told = format!("at most {most:.2} g/m\u{b2}");
     assert!(words.contains(&told), "{told} in {words}");
     let words = is_drawn(&a.drawings, "condensate.svg");
     assert!(words.contains("gathered") && !words.contains("none in any month"));

@@ -171,9 +171,10 @@ fn planes(moisture: &Moisture) -> Vec<CondensationPlane> {
         .filter_map(|(index, plane)| {
             let depth = wall.points.get(plane.point)?.depth.as_mm();
             let most = gathered(moisture, index).into_iter().fold(0.0, f64::max);
+            let digits = if most < 10.0 { 2 } else { 0 };
             Some(CondensationPlane {
                 x_mm: depth,
-                text: format!("condensate, at most {most:.0} g/m²"),
+                text: format!("condensate, at most {most:.digits$} g/m²"),
             })
         })
         .collect()
