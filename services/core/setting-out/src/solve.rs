@@ -86,18 +86,18 @@ const STARTS: [(usize, Style, u64); 12] = [
 /// What a finished layout is judged by: boards, then cuts and pieces, and what leftovers could still be good for.
 const JUDGE: Style = Style {
     full: [300, 1000],
-    low: [50, 700],
-    cap: 20,
-    cut: 10,
-    piece: 25,
+    low: [50, 300],
+    cap: 10,
+    cut: 15,
+    piece: 40,
     wish: 300,
     breach: NEVER,
 };
 /// While there are many steps left, leftovers are gathered and a breach may stand for a while.
 const GATHER: Style = Style {
-    full: [500, 1000],
-    low: [450, 600],
-    cap: 40,
+    full: [700, 1000],
+    low: [100, 420],
+    cap: 12,
     cut: 15,
     piece: 40,
     wish: 300,
