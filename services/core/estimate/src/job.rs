@@ -96,7 +96,8 @@ fn resolve<'a>(
         ("measurement", "measurement rule set"),
         &book.measurement,
         &request.measurement,
-    );
+    )
+    .inspect(|set| set.check_rule_data("measurement", &mut faults));
     let layout = named(
         &mut faults,
         ("layout_rules", "setting-out rule set"),
@@ -389,6 +390,7 @@ fn lay_and_fix<'a>(
         rules: resolved.layout,
         barriers: &strips,
         budget: request.search_budget,
+        rule_costs: request.rule_costs,
     };
     let job = set_out::job(&order);
     let layout = setting_out::set_out(&job).map_err(|faults| bad(set_out::faults(faults)))?;

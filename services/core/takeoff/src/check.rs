@@ -29,6 +29,7 @@ pub fn check(job: &Job) -> Result<(), Vec<Fault>> {
     laid(job, &mut faults);
     anchors(job, &mut faults);
     job.measurement.check("measurement", &mut faults);
+    job.measurement.check_rule_data("measurement", &mut faults);
     practice(job, &mut faults);
     faults.or(())
 }

@@ -143,7 +143,7 @@ pub struct MeasureRounding {
 /// | `narrow-strip-up-to-mm` | number, optional | [`Self::narrow_strip_up_to`] |
 /// | `round-length-decimals`, `round-area-decimals` | whole number, optional | [`Self::rounding`]; absent: full value |
 /// | `[height-stages]` `first-mm`, `step-mm` | numbers, table optional | [`Self::height_stages`] |
-/// | `[[band]]` `up-to-m2` (absent in the last), `limit = "included"\|"excluded"`, `deduct-share`, `reveals = "none"\|"area"\|"length"` | tables in rising order | [`Self::bands`]; none: the set is a template and nothing is billed |
+/// | `[[band]]` `up-to-m2` (absent in the last), `limit = "included"\|"excluded"`, `deduct-share`, `reveals = "none"\|"area"\|"length"` | tables in rising order | [`Self::bands`]; none: the set is a template, and a job that names it is refused |
 #[derive(Clone, Debug, PartialEq)]
 pub struct MeasurementRules {
     /// Its key, such as `din-18345`.
@@ -166,7 +166,7 @@ pub struct MeasurementRules {
     pub outline: OutlineRule,
     /// The size of an opening that decides.
     pub basis: OpeningBasis,
-    /// Openings by size, smallest first. An empty list is a template: nothing is billed by it.
+    /// Openings by size, smallest first. An empty list is a template: a job that names it is refused.
     pub bands: Vec<Band>,
     /// What counts as reveal.
     pub reveal_sides: RevealSides,
@@ -189,7 +189,7 @@ pub struct MeasurementRules {
 }
 
 impl MeasurementRules {
-    /// A rule set without bands: nothing is billed by it.
+    /// A rule set without bands: a job that names it is refused.
     pub fn template(key: impl Into<String>, name: impl Into<String>) -> Self {
         Self {
             key: key.into(),
@@ -228,6 +228,23 @@ impl MeasurementRules {
                 }
             })
         })
+    }
+
+    /// The fault of a job that names a template, under the field path `path`: without bands nobody knows what is billed.
+    ///
+    /// A template is a sound file all the same, so [`Self::check`] passes it.
+    pub fn check_rule_data(&self, path: &str, faults: &mut Faults) {
+        if self.bands.is_empty() {
+            faults.add(
+                path,
+                "NO_RULE_DATA",
+                format!(
+                    "`{}`: no rule data for this measurement set; template only",
+                    self.key
+                ),
+                "a measurement set whose bands of openings are filled in",
+            );
+        }
     }
 
     /// Every fault of the set, under the field path `path`.

@@ -26,7 +26,7 @@ pub struct FacadeTakeoff {
     pub id: String,
     /// The five areas.
     pub areas: FiveAreas,
-    /// How the billed area came about; nothing where the rule set is a template.
+    /// How the billed area came about.
     pub billing: Option<Billing>,
 }
 
@@ -118,18 +118,7 @@ fn billed(job: &Job, survey: &Survey, order: &mut Order) -> Vec<FacadeTakeoff> {
     order
         .sheet
         .section(format!("Billed areas by {}", rules.name));
-    if rules.bands.is_empty() {
-        order.find(
-            "MEASUREMENT_RULES_EMPTY",
-            Severity::Caution,
-            "measurement",
-            format!(
-                "{} is a template without rule data: nothing is billed by it",
-                rules.name
-            ),
-            "",
-        );
-    } else if rules.standing == working::Standing::Unverified {
+    if rules.standing == working::Standing::Unverified {
         order.find(
             "MEASUREMENT_RULES_UNVERIFIED",
             Severity::Caution,

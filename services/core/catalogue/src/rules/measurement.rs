@@ -73,7 +73,7 @@ rule_file! {
         area_decimals: u32 = "round-area-decimals", Optional, 0..=6;
         /// Stages of height.
         height_stages: HeightStagesEntry = "height-stages", Optional, ();
-        /// Openings by size, smallest first; none: the set is a template and bills nothing.
+        /// Openings by size, smallest first; none: the set is a template, and a job that names it is refused.
         bands: Rows<BandEntry> = "band", Optional, ();
     }
 }
