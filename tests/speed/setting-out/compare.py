@@ -51,7 +51,7 @@ ROOT = pathlib.Path(__file__).resolve().parents[3]
 
 def facades(program):
     """The facades, with our answers timed on this core."""
-    run = [program] if program else "cargo run --quiet --release -p tests --example setting_out_speed --".split()
+    run = [program] if program else ["cargo", "run", "--quiet", "--release", "-p", "tests", "--example", "setting_out_speed", "--"]
     with tempfile.TemporaryDirectory() as folder:
         path = os.path.join(folder, "facades.json")
         subprocess.run([*run, "--export", path], check=True, cwd=None if program else ROOT)
@@ -68,7 +68,7 @@ class Wall:
         self.width, top = facade["size_mm"]
         self.places = range(0, self.width + 1, grid)
         lines = [*range(0, top, self.height), top]
-        self.courses = list(zip(lines, lines[1:]))
+        self.courses = list(itertools.pairwise(lines))
         clear = facade["course_line_clear_mm"]
         for x, y, w, h in facade["openings_mm"]:
             if any(v % grid for v in (x, w)) or self.width % grid:
@@ -104,9 +104,9 @@ class Wall:
         """Keep-out from the jambs that end in this course."""
         bottom, top = self.courses[course]
         for ox, oy, ow, oh in self.facade["openings_mm"]:
-            if bottom < oy < top or bottom < oy + oh < top:
-                if min(abs(x - ox), abs(x - ox - ow)) < self.facade["opening_keep_out_mm"]:
-                    return False
+            ends_here = bottom < oy < top or bottom < oy + oh < top
+            if ends_here and min(abs(x - ox), abs(x - ox - ow)) < self.facade["opening_keep_out_mm"]:
+                return False
         return True
 
     def piece(self, course, left, right):
@@ -310,12 +310,12 @@ def check(wall, pieces):
     for course in range(len(wall.courses)):
         row = sorted((left, right) for c, left, right in pieces if c == course)
         assert all(facade["min_piece_width_mm"] <= b - a <= wall.length for a, b in row), "a piece too narrow or too long"
-        assert all(a[1] <= b[0] for a, b in zip(row, row[1:])), "pieces overlap"
-        joints.append([a[1] for a, b in zip(row, row[1:]) if a[1] == b[0]])
+        assert all(a[1] <= b[0] for a, b in itertools.pairwise(row)), "pieces overlap"
+        joints.append([a[1] for a, b in itertools.pairwise(row) if a[1] == b[0]])
         for left, right in row:
             area -= sum(wall.grid * (p[1] - p[0]) for p in (wall.solid(course, x) for x in range(left, right, wall.grid)))
     assert area == 0, f"{area} mm² are not covered"
-    for course, (lower, upper) in enumerate(zip(joints, joints[1:])):
+    for course, (lower, upper) in enumerate(itertools.pairwise(joints)):
         line = wall.courses[course][1]
         for a, b in itertools.product(lower, upper):
             meet = wall.solid(course, a)[1] == line == wall.solid(course + 1, b)[0]
