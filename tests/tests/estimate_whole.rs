@@ -19,6 +19,7 @@ fn request(name: &str) -> v1::EstimateRequest {
         setting_out: true,
         working: true,
         drawings: true,
+        rule_costs: false,
     });
     request
 }
@@ -289,4 +290,24 @@ fn what_can_hurt_someone_is_said() {
         let severities: Vec<i32> = answer.findings.iter().map(|f| -f.severity).collect();
         assert!(severities.is_sorted(), "{name}: the gravest come first");
     }
+}
+
+#[test]
+fn what_each_rule_costs_comes_back_where_asked_for() {
+    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
+    let mut asked = request("short");
+    asked.search_budget_steps = 50;
+    let rules = |asked: &v1::EstimateRequest| {
+        let answer = here.estimate(asked.clone());
+        answer
+            .unwrap_or_else(|r| panic!("{} {:?}", r.summary, r.faults))
+            .layout
+            .map_or(0, |layout| layout.rule_costs.len())
+    };
+    assert_eq!(rules(&asked), 0);
+    asked.include = Some(v1::Include {
+        rule_costs: true,
+        ..v1::Include::default()
+    });
+    assert_eq!(rules(&asked), 7, "one line for each rule that can be lifted");
 }

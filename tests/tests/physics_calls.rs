@@ -53,6 +53,7 @@ const EVERYTHING: Option<v1::Include> = Some(v1::Include {
     setting_out: false,
     working: true,
     drawings: true,
+    rule_costs: false,
 });
 
 /// A drawing of that name came back, and an XML reader that is not ours reads it.

@@ -26,6 +26,7 @@ pub fn whole(mut request: v1::EstimateRequest, job: &Job) -> v1::EstimateRequest
     include.setting_out |= job.setting_out;
     include.working |= job.working;
     include.drawings |= job.drawings.is_some();
+    include.rule_costs |= job.rule_costs;
     request.include = Some(include);
     request
 }

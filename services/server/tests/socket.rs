@@ -94,6 +94,7 @@ fn asked() -> v1::EstimateRequest {
             setting_out: true,
             working: true,
             drawings: true,
+            rule_costs: false,
         }),
         ..v1::EstimateRequest::default()
     }

@@ -59,8 +59,21 @@ pub(super) fn boards(out: &mut String, layout: &v1::Layout) {
         );
         paragraph(out, &text);
     }
+    rule_costs(out, layout);
     leftovers(out, layout);
     cutting(out, layout);
+}
+
+fn rule_costs(out: &mut String, layout: &v1::Layout) {
+    if layout.rule_costs.is_empty() {
+        return;
+    }
+    section(out, "WHAT THE RULES COST");
+    let mut table = Table::new([("Rule", Align::Left), ("Boards", Align::Right)]);
+    for cost in &layout.rule_costs {
+        table.row([cost.rule.clone(), cost.board_count.to_string()]);
+    }
+    table.print(out);
 }
 
 fn leftovers(out: &mut String, layout: &v1::Layout) {

@@ -7,6 +7,7 @@ use facade::{Assumption, Building};
 use quantity::{
     Area, Decimal, Length, Mm, Temperature, ThermalResistance, Transmittance, WindSpeed,
 };
+use setting_out::RuleCosts;
 
 /// A whole job.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,6 +38,8 @@ pub struct Request {
     pub layout_rules: String,
     /// Step budget of the setting-out search for each board; zero for the default.
     pub search_budget: u64,
+    /// Whether to say what each rule of setting-out costs: one more search for each rule.
+    pub rule_costs: RuleCosts,
     /// Air temperatures expected on site, least and greatest, where known.
     pub site_temperature: Option<(Temperature, Temperature)>,
     /// Tax on the price as a share, such as 0.20.

@@ -49,6 +49,7 @@ pub(crate) struct Order<'a> {
     pub barriers: &'a [BarrierStrip],
     /// Steps, zero for the default.
     pub budget: u64,
+    pub rule_costs: RuleCosts,
 }
 
 fn stock(product: Product<'_>) -> BoardStock {
@@ -113,7 +114,7 @@ pub(crate) fn job(order: &Order<'_>) -> Job {
             } else {
                 order.budget
             },
-            rule_costs: RuleCosts::Skip,
+            rule_costs: order.rule_costs,
         },
     }
 }

@@ -8,7 +8,7 @@ use crate::lines::Outlook;
 use crate::plan::{around, plan};
 use crate::run::half;
 use crate::search::Search;
-use crate::stock::Style;
+use crate::stock::{Habit, Style};
 use crate::{Job, finish};
 
 /// A foreman cuts from the leftover that fits best.
@@ -20,6 +20,7 @@ const PENCIL: Style = Style {
     piece: 30,
     wish: 0,
     breach: 0,
+    habit: Habit::Free,
 };
 
 /// Sets out a job in plain half bond: each course begins at the left end of its wall with a whole or a half board by

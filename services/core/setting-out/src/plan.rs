@@ -53,6 +53,8 @@ pub struct Course {
     pub extension: [i32; 2],
     /// The x at which the run ends at a toothed outside corner, left and right.
     pub corner_ends: [Option<i32>; 2],
+    /// Whether this course runs past the other wall at its left and right end.
+    pub runs_past: [bool; 2],
     pub runs: Vec<Run>,
     pub avoid: Vec<Avoid>,
     /// Courses of the same wall that lie directly below and above and must be staggered against.
@@ -554,6 +556,7 @@ struct End {
     extension: i32,
     spans: Vec<Span>,
     kind: Option<CornerKind>,
+    running: bool,
 }
 
 fn end(job: &Job, lane: &Lane, own: Runner, index: usize) -> End {
@@ -566,6 +569,7 @@ fn end(job: &Job, lane: &Lane, own: Runner, index: usize) -> End {
         extension: 0,
         spans: Vec::new(),
         kind: None,
+        running: false,
     };
     let Some(corner) = corner else { return none };
     let other = match own {
@@ -596,6 +600,7 @@ fn end(job: &Job, lane: &Lane, own: Runner, index: usize) -> End {
         extension,
         spans: shared_end(job, corner),
         kind: Some(corner.kind),
+        running,
     }
 }
 
@@ -652,6 +657,7 @@ fn add_courses(job: &Job, plan: &mut Plan, index: usize) {
                 at_end(0, limits.x0 - ends[0].extension),
                 at_end(1, limits.x1 + ends[1].extension),
             ],
+            runs_past: [ends[0].running, ends[1].running],
             runs,
             avoid: avoid(job, &lane, &openings, lines),
             below: Vec::new(),

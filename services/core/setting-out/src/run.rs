@@ -5,7 +5,7 @@ use alloc::vec::Vec;
 use crate::geometry::{Run, bounds, notches};
 use crate::layout::Rule;
 use crate::plan::{Avoid, Course};
-use crate::stock::{Prices, Sizes};
+use crate::stock::{Habit, Prices, Sizes};
 use crate::{CornerPieces, Rules};
 
 /// A run to be parted into pieces, and what it must agree with.
@@ -256,8 +256,11 @@ fn search(
             } else {
                 own
             };
-            let cost =
-                best[from].0 + own + penalty + piece_cost(task, prices, columns[from], (start, x));
+            let cost = best[from].0
+                + own
+                + penalty
+                + habit_cost(task, start, x)
+                + piece_cost(task, prices, columns[from], (start, x));
             if cost <= best[to].0 {
                 best[to] = (cost, from);
             }
@@ -382,6 +385,20 @@ pub fn piece_penalty(task: &Task, x0: i32, x1: i32) -> i64 {
     piece_breaches(task, x0, x1)
         .map(|(_, found, required)| weigh(task.sizes, found, required).max(1))
         .sum()
+}
+
+/// What it costs to begin at a toothed corner against the habit.
+fn habit_cost(task: &Task, x0: i32, x1: i32) -> i64 {
+    let habit = task.sizes.style.habit;
+    if habit == Habit::Free || task.rules.corner_pieces != CornerPieces::WholeOrHalf {
+        return 0;
+    }
+    let whole = x1 - x0 == task.sizes.length;
+    let against = [x0, x1].into_iter().enumerate().filter(|&(side, x)| {
+        let wants = habit.wants_whole(side, task.course.runs_past[side]);
+        task.course.corner_ends[side] == Some(x) && whole != wants
+    });
+    against.count() as i64 * task.sizes.board_area() / 3
 }
 
 /// What a piece costs in board area and cuts.

@@ -9,7 +9,7 @@ use crate::layout::Stopped;
 use crate::plan::{Course, Plan};
 use crate::run::{Pains, Task, joint_penalty, part, piece_penalty, touching};
 use crate::shift::Outcome;
-use crate::stock::{Blank, Place, Plain, Prices, Sizes, Stock, Style, Turning};
+use crate::stock::{Blank, Habit, Place, Plain, Prices, Sizes, Stock, Style, Turning};
 use crate::{Job, Rotation};
 
 /// A piece while the search goes on.
@@ -168,9 +168,12 @@ impl<'a> Search<'a> {
     }
 
     /// Lays every course once, from the bottom up.
-    pub fn first(&mut self, seed: u64) {
+    pub fn first(&mut self, seed: u64, habits: &[Habit]) {
         self.seed ^= seed.wrapping_mul(0x9E37_79B9_7F4A_7C15);
         for course in 0..self.plan.courses.len() {
+            let own = &self.plan.courses[course];
+            let habit = habits.get(own.wall).copied().unwrap_or_default();
+            self.stocks[own.product].sizes.style.habit = habit;
             let shake = if seed == 0 { 0 } else { self.draw() };
             self.lay(course, shake);
         }
@@ -390,6 +393,15 @@ impl<'a> Search<'a> {
         for course in 0..self.plan.courses.len() {
             self.laid[course].penalty = self.penalty(course);
         }
+    }
+
+    /// What the breaches of each wall weigh.
+    pub fn wall_penalties(&self) -> Vec<i64> {
+        let mut sums = alloc::vec![0; self.job.walls.len()];
+        for (course, laid) in self.plan.courses.iter().zip(&self.laid) {
+            sums[course.wall] += laid.penalty;
+        }
+        sums
     }
 
     /// What the whole layout weighs in whole packs.

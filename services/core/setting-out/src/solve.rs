@@ -6,16 +6,26 @@ use crate::layout::Layout;
 use crate::lines::Outlook;
 use crate::plan::{Plan, plan};
 use crate::search::{Search, sizes};
-use crate::stock::Style;
-use crate::{Job, bound, finish};
+use crate::stock::{Habit, Style};
+use crate::{CornerPieces, Job, bound, finish};
 
 /// A building of fewer boards gets the steps of one with so many.
 const LEAST_BOARDS: u64 = 400;
+/// Ways to begin at toothed corners, tried wall by wall.
+const HABITS: [Habit; 4] = [
+    Habit::WholeRuns,
+    Habit::HalfRuns,
+    Habit::WholeRunsLeft,
+    Habit::WholeRunsRight,
+];
 /// Starts are made until this share of the steps is spent, in thousandths.
-const STARTING: u64 = 300;
+const STARTING: u64 = 450;
 /// Shares of what is left, in thousandths, until which leftovers are gathered and then used up.
 const GATHERING: u64 = 600;
 const USING: u64 = 850;
+
+/// Among starts a breach weighs as much as so many thousandths of a board: most can be mended later.
+const STARTING_BREACH: i64 = 2000;
 
 /// Breaches weigh more than any saving of boards.
 const NEVER: i64 = 200_000;
@@ -30,6 +40,7 @@ const SPARING: Style = Style {
     piece: 90,
     wish: 600,
     breach: NEVER,
+    habit: Habit::Free,
 };
 const PLAIN: Style = Style {
     low: [300, 700],
@@ -68,7 +79,7 @@ const CLOSE: Style = Style {
 };
 
 /// The starts, in order: which course lines, how to lay, and what to draw variants from.
-const STARTS: [(usize, Style, u64); 12] = [
+const STARTS: [(usize, Style, u64); 11] = [
     (0, SPARING, 0),
     (1, SPARING, 0),
     (0, QUIET, 0),
@@ -80,7 +91,6 @@ const STARTS: [(usize, Style, u64); 12] = [
     (0, CLOSE, 0),
     (1, ROOMY, 0),
     (0, MIDDLING, 0),
-    (0, QUIET, 1),
 ];
 
 /// What a finished layout is judged by: boards, then cuts and pieces, and what leftovers could still be good for.
@@ -92,6 +102,7 @@ const JUDGE: Style = Style {
     piece: 40,
     wish: 300,
     breach: NEVER,
+    habit: Habit::Free,
 };
 /// While there are many steps left, leftovers are gathered and a breach may stand for a while.
 const GATHER: Style = Style {
@@ -102,6 +113,7 @@ const GATHER: Style = Style {
     piece: 40,
     wish: 300,
     breach: 1000,
+    habit: Habit::Free,
 };
 
 /// At the end leftovers are worth nothing any more, so that cuts and pieces are spared at their expense.
@@ -144,24 +156,44 @@ pub fn solve(job: &Job) -> Layout {
 
 /// The best of several first layouts. The first is always completed, whatever it takes.
 fn best_start<'a>(job: &'a Job, plans: &'a [Plan; 3], until: u64) -> Search<'a> {
-    let begin = |&(lines, style, seed): &(usize, Style, u64), steps: u64| {
+    let begin = |&(lines, style, seed): &(usize, Style, u64), habits: &[Habit], steps: u64| {
         let mut search = Search::new(job, &plans[lines], style);
         search.steps = steps;
-        search.first(seed);
+        search.first(seed, habits);
         search.weigh_by(Style {
-            breach: GATHER.breach,
+            breach: STARTING_BREACH,
             ..JUDGE
         });
         repack(&mut search, job);
         search
     };
-    let mut best = begin(&STARTS[0], 0);
+    let mut best = begin(&STARTS[0], &[], 0);
     let mut steps = best.steps;
-    for start in &STARTS[1..] {
+    let mut habits: Vec<Habit> = alloc::vec![Habit::Free; job.walls.len()];
+    if job.rules.corner_pieces == CornerPieces::WholeOrHalf && !job.corners.is_empty() {
+        let mut least = best.wall_penalties();
+        for habit in HABITS {
+            if steps > until / 1000 * STARTING {
+                break;
+            }
+            let next = begin(&STARTS[0], &alloc::vec![habit; job.walls.len()], steps);
+            steps = next.steps;
+            for (wall, penalty) in next.wall_penalties().into_iter().enumerate() {
+                if penalty < least[wall] {
+                    (least[wall], habits[wall]) = (penalty, habit);
+                }
+            }
+            if next.total() < best.total() {
+                best = next;
+            }
+        }
+    }
+    let settled = habits.iter().all(|h| *h == Habit::Free);
+    for start in STARTS.iter().skip(usize::from(settled)) {
         if steps > until / 1000 * STARTING {
             break;
         }
-        let next = begin(start, steps);
+        let next = begin(start, &habits, steps);
         steps = next.steps;
         if next.total() < best.total() {
             best = next;
@@ -178,7 +210,7 @@ fn repack(search: &mut Search, job: &Job) {
 
 /// What each rule costs: the boards that the same search saves without it.
 pub fn rule_costs(job: &Job, layout: &Layout) -> Vec<crate::RuleCost> {
-    use crate::{CornerPieces, Rule, Rules};
+    use crate::{Rule, Rules};
     use quantity::Mm;
     let boards = |layout: &Layout| layout.products.iter().map(|p| p.boards).sum::<u32>();
     let zero = Mm(0);

@@ -48,6 +48,36 @@ impl Sizes {
     }
 }
 
+/// Which courses begin with a whole board at a toothed corner and which with a half one. Courses hang together through
+/// their stagger, so that a building is easily laid either way but hard to change from one to the other.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Habit {
+    /// As it comes.
+    #[default]
+    Free,
+    /// A whole board where the course runs past the other wall, half a board where it stops.
+    WholeRuns,
+    /// The other way round.
+    HalfRuns,
+    /// As the first at the left end and as the second at the right.
+    WholeRunsLeft,
+    /// As the first at the right end and as the second at the left.
+    WholeRunsRight,
+}
+
+impl Habit {
+    /// Whether a course begins with a whole board at its left or right end, where it runs past or does not.
+    pub fn wants_whole(self, side: usize, runs_past: bool) -> bool {
+        let runs_whole = match self {
+            Self::Free | Self::WholeRuns => true,
+            Self::HalfRuns => false,
+            Self::WholeRunsLeft => side == 0,
+            Self::WholeRunsRight => side == 1,
+        };
+        runs_past == runs_whole
+    }
+}
+
 /// What the search weighs, in thousandths of a board or of an area unless it says otherwise.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Style {
@@ -64,6 +94,8 @@ pub struct Style {
     pub wish: i64,
     /// A rule that is broken.
     pub breach: i64,
+    /// How courses begin at toothed corners where whole and half boards alternate.
+    pub habit: Habit,
 }
 
 /// What leftovers are worth. Those of full course height find a use nearly always; lower ones serve only beside

@@ -1,6 +1,8 @@
 //! The four calls that run the straight line, as one job of the domain.
 
-use ::estimate::{ClimateChoice, Include, Request, ThicknessChoice, USUAL_INDOOR, WindSite};
+use ::estimate::{
+    ClimateChoice, Include, Request, RuleCosts, ThicknessChoice, USUAL_INDOOR, WindSite,
+};
 use api::v1;
 use facade::{Assumption, Building};
 use quantity::{
@@ -229,6 +231,11 @@ fn job(wire: &Fields<'_>) -> Result<Job, Vec<Fault>> {
             text("layout_rules", wire.layout_rules, &mut reading.faults)
         },
         search_budget: wire.search_budget_steps,
+        rule_costs: if wire.include.is_some_and(|i| i.rule_costs) {
+            RuleCosts::Report
+        } else {
+            RuleCosts::Skip
+        },
         site_temperature: wire.site_temperature.map(|t| {
             let celsius = Temperature::from_celsius;
             (celsius(t.least_celsius), celsius(t.greatest_celsius))
