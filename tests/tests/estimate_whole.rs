@@ -309,5 +309,9 @@ fn what_each_rule_costs_comes_back_where_asked_for() {
         rule_costs: true,
         ..v1::Include::default()
     });
-    assert_eq!(rules(&asked), 7, "one line for each rule that can be lifted");
+    assert_eq!(
+        rules(&asked),
+        7,
+        "one line for each rule that can be lifted"
+    );
 }
