@@ -273,3 +273,23 @@ fn a_bad_set_comes_back_with_every_fault() {
         ]
     );
 }
+
+#[test]
+fn a_template_is_refused_at_the_front_door_beside_the_other_faults() {
+    let survey = client::read(&root().join("tests/surveys/house.toml"));
+    let mut request = survey.unwrap_or_else(|_| panic!("unreadable")).request;
+    request.measurement = "nrm2".into();
+    request.layout_rules = "no-such-rules".into();
+    let here = client::Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
+    let refused = here
+        .estimate(request)
+        .err()
+        .expect("a template bills nothing");
+    let told: Vec<_> = refused.faults.iter().map(|f| f.path.as_str()).collect();
+    assert_eq!(told, ["measurement", "layout_rules"]);
+    assert!(
+        refused.faults[0]
+            .text
+            .contains("no rule data for this measurement set; template only")
+    );
+}

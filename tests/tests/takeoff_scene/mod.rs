@@ -250,6 +250,7 @@ pub fn laid(building: &Building, parts: &Parts, thickness: Mm) -> Laid {
             scrap_area: one * boards - net,
             cuts: 10,
             joint_length: Length::from_m(3.0 * net.as_m2()),
+            leftovers: Vec::new(),
         }],
     }
 }

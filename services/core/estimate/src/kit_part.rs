@@ -10,8 +10,8 @@ use facade::Building;
 use material::{Assortment, Unit};
 use quantity::{Area, Decimal, Length, Mass, Mm, Money};
 use takeoff::{
-    AnchorNeed, BoardNeed, BoardRole, Bonding, Component, Laid, Line, MeasurementRules, Practice,
-    Purchase, Site, Takeoff,
+    AnchorNeed, BoardNeed, BoardRole, Bonding, Component, Laid, Leftover, Line, MeasurementRules,
+    Practice, Purchase, Site, Takeoff,
 };
 use working::{Fault, Sheet};
 
@@ -76,9 +76,23 @@ pub(crate) fn laid(
             scrap_area: area(sum.scrap_area_mm2),
             cuts: u64::from(sum.cuts),
             joint_length: joints(job, layout, index),
+            leftovers: leftovers(layout, index),
         });
     }
     Laid { boards }
+}
+
+/// What the layout leaves of a product, large enough to use.
+fn leftovers(layout: &setting_out::Layout, product: usize) -> Vec<Leftover> {
+    layout
+        .offcuts
+        .iter()
+        .filter(|offcut| offcut.product == product)
+        .map(|offcut| Leftover {
+            width: offcut.width,
+            height: offcut.height,
+        })
+        .collect()
 }
 
 /// The length of the joints between boards, shared out over the products by the area of their pieces on each wall.
@@ -331,6 +345,9 @@ fn derivation(line: &Line) -> String {
             bound.of,
             bound.least
         );
+    }
+    for told in &line.told {
+        let _ = write!(text, "{}{told}", if text.is_empty() { "" } else { "; " });
     }
     text
 }

@@ -10,11 +10,11 @@ use material::{Board, Unit};
 use quantity::{Area, Mm};
 use working::{Figure, Origin, Severity};
 
-use crate::cutting::{Stock, cut, split};
 use crate::formulas::FOAM;
-use crate::job::{BoardRole, Job, find};
+use crate::job::{BoardRole, Job, Leftover, find};
 use crate::line::{Bound, Component, Line, Loss};
 use crate::order::{Order, Pile, Want, bare};
+use crate::reveals::{Ground, Ripped, Strips, rip};
 
 /// Boards of one kind and thickness, in all roles.
 #[derive(Default)]
@@ -23,6 +23,8 @@ struct Heap {
     net_area: Area,
     offcuts: Area,
     scrap: Area,
+    leftovers: Vec<Leftover>,
+    told: Vec<String>,
 }
 
 /// Every board line: what the setting-out laid and what the reveals take, pooled by board and thickness.
@@ -39,13 +41,15 @@ pub(crate) fn boards(job: &Job, order: &mut Order) {
     }
     let mut heaps: BTreeMap<(String, Mm), Heap> = BTreeMap::new();
     for need in &job.laid.boards {
-        let heap = heaps
-            .entry((need.board.clone(), need.thickness))
-            .or_default();
+        // One key for a board however it is named, so that all its roles share packs and leftovers.
+        let key = find(&job.parts.assortment.boards, &need.board)
+            .map_or_else(|| need.board.clone(), |board| bare_key(job, board));
+        let heap = heaps.entry((key, need.thickness)).or_default();
         heap.roles.push((need.role, need.boards, need.bound));
         heap.net_area += need.net_area;
         heap.offcuts += need.offcut_area;
         heap.scrap += need.scrap_area;
+        heap.leftovers.extend(&need.leftovers);
     }
     for (thickness, strips) in reveal_strips(job) {
         reveal_boards(job, thickness, &strips, &mut heaps, order);
@@ -103,6 +107,7 @@ fn board_line(order: &mut Order, board: &Board, thickness: Mm, heap: &Heap) {
                 found: *boards,
                 least: *bound,
             }));
+        line.told.clone_from(&heap.told);
     }
 }
 
@@ -128,8 +133,8 @@ fn cutting_loss(line: &mut Line, board: &Board, heap: &Heap, count: u64) {
 }
 
 /// Strips for jambs, heads and sills by thickness: width and length of each.
-fn reveal_strips(job: &Job) -> BTreeMap<Mm, Vec<(Mm, Mm)>> {
-    let mut strips: BTreeMap<Mm, Vec<(Mm, Mm)>> = BTreeMap::new();
+fn reveal_strips(job: &Job) -> BTreeMap<Mm, Strips> {
+    let mut strips: BTreeMap<Mm, Strips> = BTreeMap::new();
     for facade in &job.building.facades {
         for opening in &facade.openings {
             let (f, depth) = (opening.finished(), opening.reveal_depth);
@@ -166,7 +171,7 @@ fn reveal_board<'a>(job: &Job<'a>, thickness: Mm) -> Option<&'a Board> {
 fn reveal_boards(
     job: &Job,
     thickness: Mm,
-    strips: &[(Mm, Mm)],
+    strips: &Strips,
     heaps: &mut BTreeMap<(String, Mm), Heap>,
     order: &mut Order,
 ) {
@@ -189,23 +194,68 @@ fn reveal_boards(
         order.unsupplied(Component::Board, &missing, Unit::SquareMetre, area.as_m2());
         return;
     };
-    let Some(count) = two_stages(board, strips, job.practice.cutting_budget) else {
+    let key = bare_key(job, board);
+    let heap = heaps.entry((key, thickness)).or_default();
+    let ground = Ground {
+        board,
+        leftovers: &heap.leftovers,
+        part_min: job.practice.reveal_part_min,
+        budget: job.practice.cutting_budget,
+    };
+    let Ok(ripped) = rip(&ground, strips) else {
         let missing = format!("reveal boards of {thickness}, deeper than a board is high");
         order.unsupplied(Component::Board, &missing, Unit::SquareMetre, area.as_m2());
         return;
     };
     let one = board.length.to_length() * board.height.to_length();
-    let least = libm::ceil(area / one - 1e-9) as u64;
-    order.sheet.step(format!(
-        "reveals of {thickness}: {} strips, {:.3} m2, ripped from {count} boards and cut to length; at least {least} by area",
-        strips.len(),
-        area.as_m2()
-    ));
-    let key = bare_key(job, board);
-    let heap = heaps.entry((key, thickness)).or_default();
-    heap.roles.push((BoardRole::Reveal, count, least));
+    let least = by_area(area, one, &heap.leftovers);
+    let told = told(thickness, strips.len(), area, &ripped, least);
+    order.sheet.step(told.clone());
+    heap.told.push(told);
+    // Ripped boards have a sharper bound than their area, leftovers have none.
+    let least = if ripped.leftovers == 0 {
+        least.max(ripped.least)
+    } else {
+        least
+    };
+    heap.roles
+        .push((BoardRole::Reveal, ripped.boards, least.min(ripped.boards)));
     heap.net_area += area;
-    heap.scrap += one * count as f64 - area;
+    heap.offcuts += ripped.rests + ripped.board_rests - ripped.touched;
+    let whole = one * ripped.boards as f64 - (area - ripped.from_leftovers) - ripped.board_rests;
+    heap.scrap += whole + ripped.touched - ripped.from_leftovers - ripped.rests;
+}
+
+/// The boards that no plan can do without: the area that the leftovers cannot give.
+fn by_area(area: Area, one: Area, leftovers: &[Leftover]) -> u64 {
+    let left: Area = leftovers
+        .iter()
+        .map(|l| l.width.to_length() * l.height.to_length())
+        .sum();
+    libm::fmax(0.0, libm::ceil((area - left) / one - 1e-9)) as u64
+}
+
+fn told(thickness: Mm, strips: usize, area: Area, ripped: &Ripped, least: u64) -> String {
+    let joints = match ripped.joints {
+        0 => String::from("no strip jointed"),
+        n => format!("{n} joints lengthwise"),
+    };
+    let leftovers = if ripped.leftovers > 0 {
+        format!(
+            "{:.3} m2 from {} leftovers of the facade, the rest",
+            ripped.from_leftovers.as_m2(),
+            ripped.leftovers
+        )
+    } else {
+        String::from("all")
+    };
+    format!(
+        "reveals of {thickness}: {strips} strips, {:.3} m2; {leftovers} ripped from {} whole boards and cut to length, {joints}; at least {least} by area, {} ripped lengthwise; usable rests {:.3} m2",
+        area.as_m2(),
+        ripped.boards,
+        ripped.least,
+        (ripped.rests + ripped.board_rests).as_m2(),
+    )
 }
 
 /// The key under which a board stands in the assortment.
@@ -216,29 +266,6 @@ fn bare_key(job: &Job, board: &Board) -> String {
         .iter()
         .find(|(_, b)| b.article.key == board.article.key)
         .map_or_else(|| board.article.key.clone(), |(key, _)| key.clone())
-}
-
-/// Boards for strips: lengths are cut from strips of a board's length, strips are ripped from a board's height.
-fn two_stages(board: &Board, strips: &[(Mm, Mm)], budget: u32) -> Option<u64> {
-    let mut by_width: BTreeMap<Mm, Vec<Mm>> = BTreeMap::new();
-    for (width, length) in strips {
-        let pieces = split(*length, board.length, Mm::ZERO, Mm(50));
-        by_width.entry(*width).or_default().extend(pieces);
-    }
-    let along = Stock {
-        length: board.length,
-        kerf: board.kerf,
-    };
-    let mut ripped = Vec::new();
-    for (width, pieces) in by_width {
-        let plan = cut(&pieces, along, budget).ok()?;
-        ripped.extend((0..plan.bars).map(|_| width));
-    }
-    let across = Stock {
-        length: board.height,
-        kerf: board.kerf,
-    };
-    cut(&ripped, across, budget).ok().map(|plan| plan.bars)
 }
 
 /// Foam for the gaps that joints are assumed to have.

@@ -4,11 +4,11 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use material::{Article, LinearStock, Supply, Unit};
-use quantity::{Mm, Quantity};
+use material::{Article, Board, LinearStock, Supply, Unit};
+use quantity::{Area, Mm, Quantity};
 use working::{Fault, Faults};
 
-use crate::job::{Job, Parts, find};
+use crate::job::{BoardNeed, Job, Parts, find};
 
 /// The most entries of boards or anchors in one job.
 const ENTRIES_MAX: usize = 10_000;
@@ -326,6 +326,34 @@ fn count(faults: &mut Faults, path: String, found: u64) {
     }
 }
 
+/// Leftovers are parts of the boards: no larger than one, and no more area than is said to be left.
+fn leftovers(need: &BoardNeed, board: &Board, path: &str, faults: &mut Faults) {
+    let odd = need.leftovers.iter().position(|l| {
+        !(Mm(1)..=board.length).contains(&l.width) || !(Mm(1)..=board.height).contains(&l.height)
+    });
+    if let Some((at, odd)) = odd.and_then(|at| need.leftovers.get(at).map(|l| (at, l))) {
+        faults.add(
+            format!("{path}.leftovers[{at}]"),
+            "OUT_OF_RANGE",
+            format!("{} by {}", odd.width, odd.height),
+            format!("1 mm to the board's {} by {}", board.length, board.height),
+        );
+    }
+    let area: Area = need
+        .leftovers
+        .iter()
+        .map(|l| l.width.to_length() * l.height.to_length())
+        .sum();
+    if area.as_m2() > need.offcut_area.as_m2() * (1.0 + 1e-6) + 1e-6 {
+        faults.add(
+            format!("{path}.leftovers"),
+            "AREA_ABOVE_OFFCUTS",
+            format!("{:.3} m2", area.as_m2()),
+            format!("at most the {:.3} m2 of offcuts", need.offcut_area.as_m2()),
+        );
+    }
+}
+
 fn laid(job: &Job, faults: &mut Faults) {
     let needs = &job.laid.boards;
     if needs.len() > ENTRIES_MAX {
@@ -364,6 +392,7 @@ fn laid(job: &Job, faults: &mut Faults) {
             );
             continue;
         };
+        leftovers(need, board, &path, faults);
         let whole = board.length.to_length() * board.height.to_length() * need.boards as f64;
         if need.net_area.as_m2() > whole.as_m2() * (1.0 + 1e-6) + 1e-6 {
             faults.add(
@@ -416,6 +445,7 @@ fn practice(job: &Job, faults: &mut Faults) {
         ("bar_kerf_mm", mm(p.bar_kerf), 0.0, 20.0),
         ("bar_piece_min_mm", mm(p.bar_piece_min), 0.0, 1000.0),
         ("bar_rest_min_mm", mm(p.bar_rest_min), 1.0, 5000.0),
+        ("reveal_part_min_mm", mm(p.reveal_part_min), 1.0, 5000.0),
         (
             "waterproofing_rise_mm",
             mm(p.waterproofing_rise),

@@ -350,6 +350,7 @@ fn water_line(
         purchases: Vec::new(),
         leftover: 0.0,
         bounds: Vec::new(),
+        told: Vec::new(),
         cutting: Vec::new(),
         sheet_lines,
     })

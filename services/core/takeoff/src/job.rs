@@ -83,6 +83,17 @@ pub struct BoardNeed {
     pub cuts: u64,
     /// Length of the joints between laid pieces.
     pub joint_length: Length,
+    /// The usable offcuts one by one; reveal strips of the same board and thickness are cut from them first.
+    pub leftovers: Vec<Leftover>,
+}
+
+/// A rectangle left of a board and large enough to use.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Leftover {
+    /// Along the board.
+    pub width: Mm,
+    /// Across the board.
+    pub height: Mm,
 }
 
 /// What the setting-out found.
@@ -149,6 +160,8 @@ pub struct Practice {
     pub bar_piece_min: Mm,
     /// The shortest rest of a bar that a run longer than a bar is pieced from, where that buys less. What a bar holds is never pieced.
     pub bar_rest_min: Mm,
+    /// The shortest part of a reveal strip that is jointed lengthwise.
+    pub reveal_part_min: Mm,
     /// How far the waterproofing over the boards rises above finished ground.
     pub waterproofing_rise: Mm,
     /// Joints sealed with a strip; frames only where the system has no frame bead.
@@ -175,6 +188,7 @@ impl Default for Practice {
             bar_kerf: Mm(2),
             bar_piece_min: Mm(200),
             bar_rest_min: Mm(500),
+            reveal_part_min: Mm(200),
             waterproofing_rise: Mm(50),
             sealed: alloc::vec![
                 SealedJoint::Sill,

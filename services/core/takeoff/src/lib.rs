@@ -26,6 +26,7 @@ pub mod cutting;
 pub mod edges;
 mod fixings;
 mod formulas;
+mod hanging;
 mod job;
 mod line;
 mod mass;
@@ -33,6 +34,7 @@ pub mod measurement;
 pub mod mesh;
 mod order;
 mod reinforcement;
+mod reveals;
 mod site;
 mod survey;
 mod takeoff;
@@ -42,8 +44,8 @@ pub use billing::{BilledOpening, Billing, Stage, bill};
 pub use check::check;
 pub use formulas::FORMULAS;
 pub use job::{
-    AnchorNeed, BoardNeed, BoardRole, Bonding, Fitting, Job, Laid, Parts, Practice, SealedJoint,
-    Site,
+    AnchorNeed, BoardNeed, BoardRole, Bonding, Fitting, Job, Laid, Leftover, Parts, Practice,
+    SealedJoint, Site,
 };
 pub use line::{Bound, Component, Line, Loss, Purchase, Share};
 pub use mass::{MassPerArea, RENDERING_AND_INSULATION_MAX, RENDERING_MAX, SCOPE, Scope};

@@ -123,6 +123,8 @@ pub struct Line {
     pub leftover: f64,
     /// Bounds of what was searched.
     pub bounds: Vec<Bound>,
+    /// How a searched number came about, in words.
+    pub told: Vec<String>,
     /// How bars or rolls are cut; empty for other parts.
     pub cutting: Vec<Cutting>,
     /// The sheet lines of need and packs.

@@ -99,6 +99,7 @@ impl Order<'_> {
             purchases: Vec::new(),
             leftover: 0.0,
             bounds: Vec::new(),
+            told: Vec::new(),
             cutting: Vec::new(),
             sheet_lines: Vec::new(),
         });
@@ -215,6 +216,7 @@ impl Order<'_> {
             leftover: bought - need.value * pile.scale,
             purchases: alloc::vec![purchase],
             bounds: Vec::new(),
+            told: Vec::new(),
             cutting: Vec::new(),
             sheet_lines: alloc::vec![net.line, need.line, packs.line],
         });
@@ -339,6 +341,7 @@ impl Order<'_> {
             purchases: Vec::new(),
             leftover: 0.0,
             bounds: plan.bounds.clone(),
+            told: Vec::new(),
             cutting: plan.cutting.clone(),
             sheet_lines: alloc::vec![net.line],
         };

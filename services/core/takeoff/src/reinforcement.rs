@@ -6,15 +6,16 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 use material::{Mesh, Unit};
-use quantity::{Area, Length, Mm};
+use quantity::{Area, Mm};
 use working::{Figure, Origin, Severity};
 
-use crate::cutting::{CutFault, Cutting, Stock, cut, split};
+use crate::cutting::split;
 use crate::edges::stands_on_base;
 use crate::formulas::{AREA_SUM, COUNT_WITH_WASTE, DIAGONALS, MESH_STRIPS, PACKS};
+use crate::hanging::{Face, Hanging, Hung, sum};
 use crate::job::Job;
 use crate::line::{Bound, Component, Line, Loss, Share};
-use crate::mesh::{StripPlan, Strips, diagonals, side_by_side, strips};
+use crate::mesh::{Strips, diagonals, side_by_side, strips};
 use crate::order::{Order, Want, purchase};
 use crate::survey::Survey;
 
@@ -26,69 +27,42 @@ struct Pieces {
     diagonal_count: Figure<f64>,
 }
 
-/// Whether a strip may go on from the next roll.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Ends {
-    /// Every strip that a roll holds is cut in one piece.
-    Whole,
-    /// A strip goes on from the next roll with an overlap.
-    Joined,
-}
-
-impl Ends {
-    const fn name(self) -> &'static str {
-        match self {
-            Self::Whole => "strips in one piece",
-            Self::Joined => "strips going on from the next roll with an overlap",
-        }
-    }
-}
-
-/// The shortest part of a joined strip, common practice, no source.
-const PART_MIN: Mm = Mm(1000);
-
-/// One way of hanging the mesh.
-struct Hung {
-    way: Strips,
-    ends: Ends,
-    plans: Vec<StripPlan>,
-    cutting: Cutting,
-    strip_length: i64,
-    /// No plan of this way can do with fewer rolls.
-    least: u64,
-}
-
-/// The mesh line: drops or bands, whichever buys fewer rolls.
+/// The mesh line: drops or bands on each facade, whichever buys fewer rolls together.
 pub(crate) fn mesh(job: &Job, survey: &Survey, order: &mut Order) {
     order.sheet.section("Mesh");
     let mesh = job.parts.mesh;
     let pieces = pieces(job, survey, order);
-    let ways = [Ends::Whole, Ends::Joined]
-        .into_iter()
-        .flat_map(|ends| [Strips::Drops, Strips::Bands].map(|way| (way, ends)));
-    let hung: Result<Vec<Hung>, CutFault> = ways
-        .map(|(way, ends)| hang(job, survey.projection.value, &pieces, way, ends))
+    let projection = survey.projection.value;
+    let facades = job.building.facades.iter();
+    let faces: Vec<Face> = facades
+        .map(|f| Face {
+            drops: strips(f, projection, mesh, Strips::Drops),
+            bands: strips(f, projection, mesh, Strips::Bands),
+        })
         .collect();
-    let best = match hung {
-        Ok(ways) => ways.into_iter().reduce(|best, other| {
-            let fewer =
-                (other.cutting.bars, other.strip_length) < (best.cutting.bars, best.strip_length);
-            if fewer { other } else { best }
-        }),
-        Err(fault) => {
-            order.find(
-                "MESH_NOT_CUT",
-                Severity::Breach,
-                mesh.article.key.as_str(),
-                format!("the mesh could not be cut from its rolls: {fault:?}"),
-                "",
-            );
-            None
-        }
+    let small: Vec<Mm> = [&pieces.reveals, &pieces.diagonals]
+        .into_iter()
+        .flatten()
+        .copied()
+        .collect();
+    let hanging = Hanging {
+        mesh,
+        faces: &faces,
+        small: &small,
+        budget: job.practice.cutting_budget,
     };
-    if let Some(hung) = best {
-        record_strips(mesh, &hung, order);
-        mesh_line(mesh, survey, &pieces, hung, order);
+    match hanging.best() {
+        Ok(hung) => {
+            let told = record_strips(mesh, &hung, &faces, survey, order);
+            mesh_line(mesh, survey, &pieces, (hung, told), order);
+        }
+        Err(fault) => order.find(
+            "MESH_NOT_CUT",
+            Severity::Breach,
+            mesh.article.key.as_str(),
+            format!("the mesh could not be cut from its rolls: {fault:?}"),
+            "",
+        ),
     }
 }
 
@@ -144,77 +118,14 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
     }
 }
 
-fn hang(
-    job: &Job,
-    projection: Length,
-    pieces: &Pieces,
-    way: Strips,
-    ends: Ends,
-) -> Result<Hung, CutFault> {
-    let mesh = job.parts.mesh;
-    let plans: Vec<StripPlan> = job
-        .building
-        .facades
-        .iter()
-        .map(|f| strips(f, projection, mesh, way))
-        .collect();
-    let whole: Vec<Mm> = plans
-        .iter()
-        .flat_map(|p| &p.lengths)
-        .flat_map(|l| split(*l, mesh.roll_length, -mesh.overlap, Mm::ZERO))
-        .collect();
-    let small = sum(&pieces.reveals) + sum(&pieces.diagonals);
-    let roll_length = i64::from(mesh.roll_length.0).max(1);
-    let by_length = (sum(&whole) + small + roll_length - 1) / roll_length;
-    let lengths = match ends {
-        Ends::Whole => whole,
-        Ends::Joined => joined(&whole, mesh),
-    };
-    let strip_length = sum(&lengths);
-    let all: Vec<Mm> = [&lengths, &pieces.reveals, &pieces.diagonals]
-        .into_iter()
-        .flatten()
-        .copied()
-        .collect();
-    let roll = Stock {
-        length: mesh.roll_length,
-        kerf: Mm::ZERO,
-    };
-    let cutting = cut(&all, roll, job.practice.cutting_budget)?;
-    Ok(Hung {
-        way,
-        ends,
-        plans,
-        strip_length,
-        least: match ends {
-            Ends::Whole => cutting.bound,
-            Ends::Joined => by_length as u64,
-        },
-        cutting,
-    })
-}
-
-/// Strips cut one after the other, going on from roll to roll; each is no longer than a roll.
-fn joined(strips: &[Mm], mesh: &Mesh) -> Vec<Mm> {
-    let mut parts = Vec::new();
-    let mut room = mesh.roll_length;
-    for strip in strips {
-        let beyond = *strip - room + mesh.overlap;
-        if *strip <= room {
-            parts.push(*strip);
-            room -= *strip;
-        } else if room >= PART_MIN && beyond >= PART_MIN && beyond <= mesh.roll_length {
-            parts.extend([room, beyond]);
-            room = mesh.roll_length - beyond;
-        } else {
-            parts.push(*strip);
-            room = mesh.roll_length - *strip;
-        }
-    }
-    parts
-}
-
-fn record_strips(mesh: &Mesh, hung: &Hung, order: &mut Order) {
+/// Puts the strips of every facade on the sheet; returns in words which facade got which way, and why.
+fn record_strips(
+    mesh: &Mesh,
+    hung: &Hung,
+    faces: &[Face],
+    survey: &Survey,
+    order: &mut Order,
+) -> String {
     let from = |key| Origin::catalogue(mesh.article.key.as_str(), key);
     let r = order
         .sheet
@@ -222,26 +133,51 @@ fn record_strips(mesh: &Mesh, hung: &Hung, order: &mut Order) {
     let o = order
         .sheet
         .given("o", mesh.overlap.to_length(), from("overlap-mm"));
-    for plan in &hung.plans {
+    for (face, way) in faces.iter().zip(&hung.ways) {
         let origin = Origin::Counted("extent of the facade round its ends".into());
-        let b = order.sheet.given("b", plan.extent.to_length(), origin);
-        order.sheet.derive(hung.way.name(), &MESH_STRIPS, (b, r, o));
+        let extent = face.plan(*way).extent.to_length();
+        let b = order.sheet.given("b", extent, origin);
+        order.sheet.derive(way.name(), &MESH_STRIPS, (b, r, o));
     }
+    let ids = |way: Strips| -> Vec<&str> {
+        let facades = survey.facades.iter().zip(&hung.ways);
+        facades
+            .filter(|(_, w)| **w == way)
+            .map(|(f, _)| f.id.as_str())
+            .collect()
+    };
+    let by_way: Vec<String> = [Strips::Drops, Strips::Bands]
+        .into_iter()
+        .map(|way| (way, ids(way)))
+        .filter(|(_, ids)| !ids.is_empty())
+        .map(|(way, ids)| format!("{} on {}", way.name(), ids.join(", ")))
+        .collect();
     let proof = if hung.cutting.bars == hung.least {
         "proven least"
     } else {
         "gap open"
     };
-    order.sheet.step(format!(
-        "{}, {}, chosen: drops and bands, whole and joined, were tried; fewest rolls, then least mesh, then whole before joined; {} rolls, at least {}, {proof}; strips, reveals and diagonal pieces are cut from the same rolls; what falls out of openings is not reused",
-        hung.way.name(),
+    let [drops, bands] = hung.uniform;
+    let told = format!(
+        "{}; {}: {} rolls, at least {}, {proof}; all in drops {drops}, all in bands {bands}",
+        by_way.join(", "),
         hung.ends.name(),
         hung.cutting.bars,
         hung.least
+    );
+    order.sheet.step(format!(
+        "{told}; drops and bands facade by facade, whole and joined, were tried; fewest rolls, then one way for all, then least mesh, then whole before joined; strips, reveals and diagonal pieces are cut from the same rolls; what falls out of openings is not reused"
     ));
+    told
 }
 
-fn mesh_line(mesh: &Mesh, survey: &Survey, pieces: &Pieces, hung: Hung, order: &mut Order) {
+fn mesh_line(
+    mesh: &Mesh,
+    survey: &Survey,
+    pieces: &Pieces,
+    (hung, told): (Hung, String),
+    order: &mut Order,
+) {
     let coated: Vec<Figure<Area>> = survey.facades.iter().map(|f| f.areas.coated).collect();
     let net = order
         .sheet
@@ -266,7 +202,8 @@ fn mesh_line(mesh: &Mesh, survey: &Survey, pieces: &Pieces, hung: Hung, order: &
         article: &mesh.article,
         purpose: format!(
             "{} over the whole face, reveals, diagonals",
-            hung.way.name()
+            hung.one_way()
+                .map_or("drops and bands, facade by facade,", Strips::name)
         ),
     };
     let bought = purchase(
@@ -304,6 +241,7 @@ fn mesh_line(mesh: &Mesh, survey: &Survey, pieces: &Pieces, hung: Hung, order: &
             found: hung.cutting.bars,
             least: hung.least,
         }],
+        told: alloc::vec![told],
         cutting: alloc::vec![hung.cutting],
         sheet_lines: alloc::vec![net.line, rolls.line, packs.line],
     });
@@ -337,8 +275,4 @@ fn losses(mesh: &Mesh, net: Area, pieces: &Pieces, hung: &Hung) -> Vec<Loss> {
         origin: String::from(origin),
     })
     .to_vec()
-}
-
-fn sum(lengths: &[Mm]) -> i64 {
-    lengths.iter().map(|l| i64::from(l.0)).sum()
 }

@@ -1,0 +1,375 @@
+//! Reveal strips: cut from what the facade leaves of the same board, then from whole boards.
+//!
+//! A rectangle is ripped into strips of one width, the strips are cut to length. From whole boards the lengths and the rips are two
+//! one-dimensional cutting problems, each with its bound. Strips may be jointed lengthwise where that saves a board.
+
+use alloc::collections::BTreeMap;
+use alloc::vec::Vec;
+
+use material::{Board, Rotation};
+use quantity::{Area, Mm};
+
+use crate::cutting::{CutFault, Cutting, Stock, cut, split};
+use crate::job::Leftover;
+
+/// Cells of fill tables that a step of the budget stands for.
+const CELLS_A_STEP: u64 = 100;
+
+/// Strips by width, each with its length.
+pub(crate) type Strips = Vec<(Mm, Mm)>;
+
+/// What the strips are cut from.
+pub(crate) struct Ground<'a> {
+    pub board: &'a Board,
+    /// Left over from the same board in the same thickness.
+    pub leftovers: &'a [Leftover],
+    /// The shortest part of a strip.
+    pub part_min: Mm,
+    /// Steps of the search for each cutting plan.
+    pub budget: u32,
+}
+
+/// How the strips are cut.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Ripped {
+    /// Whole boards.
+    pub boards: u64,
+    /// No plan that rips whole boards lengthwise, each rip of one width, can do with fewer.
+    pub least: u64,
+    /// Joints inside strips.
+    pub joints: usize,
+    /// Leftovers that something is cut from.
+    pub leftovers: usize,
+    /// Strips cut from leftovers.
+    pub from_leftovers: Area,
+    /// Area of the leftovers that something is cut from.
+    pub touched: Area,
+    /// Usable rests of those leftovers.
+    pub rests: Area,
+    /// Usable rests of the whole boards.
+    pub board_rests: Area,
+}
+
+/// Whether a strip may be put together from parts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Joints {
+    /// Only where it is longer than a board.
+    Long,
+    /// Wherever it fills a strip.
+    Anywhere,
+}
+
+/// Cuts the strips: the leftovers first, in whole strips or jointed ones, then whole boards, in whole strips or jointed ones.
+///
+/// Of these ways and of those without leftovers the first that takes the fewest boards is taken.
+///
+/// # Errors
+/// A strip is wider than a board is high.
+pub(crate) fn rip(ground: &Ground, strips: &Strips) -> Result<Ripped, CutFault> {
+    let mut best: Option<Ripped> = None;
+    let first: &[Option<Joints>] = if ground.leftovers.is_empty() {
+        &[None]
+    } else {
+        &[Some(Joints::Long), Some(Joints::Anywhere), None]
+    };
+    for leftovers in first {
+        let mut demand = Demand::new(ground, strips);
+        let mut started = Ripped::default();
+        if let Some(joints) = leftovers {
+            demand.fill_leftovers(ground, *joints, &mut started);
+        }
+        for joints in [Joints::Long, Joints::Anywhere] {
+            let ripped = demand.rip_boards(ground, joints, &started)?;
+            if best.as_ref().is_none_or(|b| ripped.boards < b.boards) {
+                best = Some(ripped);
+            }
+        }
+    }
+    Ok(best.unwrap_or_default())
+}
+
+/// What is still to be cut: lengths with their number, by width.
+#[derive(Clone, Debug, Default)]
+struct Demand {
+    by_width: BTreeMap<Mm, BTreeMap<Mm, u32>>,
+    /// Joints made so far.
+    joints: usize,
+}
+
+/// One strip of a leftover, filled.
+struct Fill {
+    width: Mm,
+    along: Along,
+    pieces: Vec<Mm>,
+    /// A part cut from a longer piece: the piece and the part.
+    part: Option<(Mm, Mm)>,
+    covered: i64,
+}
+
+/// Which side of the board a strip runs along.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Along {
+    Length,
+    Height,
+}
+
+impl Demand {
+    fn new(ground: &Ground, strips: &Strips) -> Self {
+        let mut demand = Self::default();
+        for (width, length) in strips {
+            let parts = split(*length, ground.board.length, Mm::ZERO, ground.part_min);
+            demand.joints += parts.len().saturating_sub(1);
+            let list = demand.by_width.entry(*width).or_default();
+            for part in parts {
+                *list.entry(part).or_default() += 1;
+            }
+        }
+        demand
+    }
+
+    /// Fills the leftovers, largest first, strip by strip, each time with what covers most; ends when nothing fits or the cells are spent.
+    fn fill_leftovers(&mut self, ground: &Ground, joints: Joints, ripped: &mut Ripped) {
+        let mut cells = u64::from(ground.budget) * CELLS_A_STEP;
+        let narrowest = self.by_width.keys().next().copied().unwrap_or(Mm(1));
+        let mut order: Vec<Leftover> = ground.leftovers.to_vec();
+        order.sort_by_key(|l| core::cmp::Reverse((mm2(l.width, l.height), l.width)));
+        let kerf = ground.board.kerf;
+        for leftover in order {
+            let mut rest = leftover;
+            let mut cut = 0;
+            while let Some(fill) = self.best_fill(ground, joints, rest, &mut cells) {
+                let side = match fill.along {
+                    Along::Length => &mut rest.height,
+                    Along::Height => &mut rest.width,
+                };
+                *side = (*side - fill.width - kerf).max(Mm::ZERO);
+                cut += fill.covered;
+                self.take(&fill);
+            }
+            if cut > 0 {
+                let usable =
+                    |length: Mm, width: Mm| length >= ground.part_min && width >= narrowest;
+                let turned = ground.board.rotation == Rotation::Allowed;
+                ripped.leftovers += 1;
+                ripped.from_leftovers += Area::from_mm2(cut as f64);
+                ripped.touched += area(leftover.width, leftover.height);
+                if usable(rest.width, rest.height) || turned && usable(rest.height, rest.width) {
+                    ripped.rests += area(rest.width, rest.height);
+                }
+            }
+        }
+    }
+
+    /// The strip of a rectangle that covers most; of equals the one along the board, then the narrower.
+    fn best_fill(
+        &self,
+        ground: &Ground,
+        joints: Joints,
+        rest: Leftover,
+        cells: &mut u64,
+    ) -> Option<Fill> {
+        let ways: &[(Along, Mm, Mm)] = match ground.board.rotation {
+            Rotation::Allowed => &[
+                (Along::Length, rest.width, rest.height),
+                (Along::Height, rest.height, rest.width),
+            ],
+            Rotation::Forbidden => &[(Along::Length, rest.width, rest.height)],
+        };
+        let mut best: Option<Fill> = None;
+        for (along, length, across) in ways {
+            for (width, list) in self.by_width.range(..=*across) {
+                let Some(pieces) = fullest(list, *length, ground.board.kerf, cells) else {
+                    return best;
+                };
+                let used: Mm = pieces.iter().map(|p| *p + ground.board.kerf).sum();
+                let part = match joints {
+                    Joints::Long => None,
+                    Joints::Anywhere => part(list, &pieces, *length - used, ground.part_min),
+                };
+                let lengths = pieces.iter().copied().chain(part.map(|(_, part)| part));
+                let covered = lengths.map(|l| mm2(l, *width)).sum();
+                if covered > best.as_ref().map_or(0, |b| b.covered) {
+                    best = Some(Fill {
+                        width: *width,
+                        along: *along,
+                        pieces,
+                        part,
+                        covered,
+                    });
+                }
+            }
+        }
+        best
+    }
+
+    fn take(&mut self, fill: &Fill) {
+        let Some(list) = self.by_width.get_mut(&fill.width) else {
+            return;
+        };
+        for piece in fill
+            .pieces
+            .iter()
+            .chain(fill.part.iter().map(|(whole, _)| whole))
+        {
+            if let Some(count) = list.get_mut(piece) {
+                *count -= 1;
+                if *count == 0 {
+                    list.remove(piece);
+                }
+            }
+        }
+        if let Some((whole, part)) = fill.part {
+            *list.entry(whole - part).or_default() += 1;
+            self.joints += 1;
+        }
+        if list.is_empty() {
+            self.by_width.remove(&fill.width);
+        }
+    }
+
+    /// Cuts what is left from whole boards.
+    fn rip_boards(
+        &self,
+        ground: &Ground,
+        joints: Joints,
+        started: &Ripped,
+    ) -> Result<Ripped, CutFault> {
+        let board = ground.board;
+        let along = Stock {
+            length: board.length,
+            kerf: board.kerf,
+        };
+        let across = Stock {
+            length: board.height,
+            kerf: board.kerf,
+        };
+        let mut ripped = started.clone();
+        ripped.joints = self.joints;
+        let narrowest = self.by_width.keys().next().copied().unwrap_or(Mm(1));
+        let (mut rips, mut least_rips) = (Vec::new(), Vec::new());
+        for (width, list) in &self.by_width {
+            let mut pieces = Vec::new();
+            for (piece, count) in list.iter().rev() {
+                pieces.extend((0..*count).map(|_| *piece));
+            }
+            let whole: i64 = pieces.iter().map(|p| i64::from(p.0)).sum();
+            if joints == Joints::Anywhere {
+                let parts = jointed(&pieces, along, ground.part_min);
+                ripped.joints += parts.len() - pieces.len();
+                pieces = parts;
+            }
+            let plan = cut(&pieces, along, ground.budget)?;
+            // Jointed anywhere and sawn without loss, the strips fill one rip after the other.
+            let filled = whole
+                .unsigned_abs()
+                .div_ceil(u64::from(along.length.0.unsigned_abs()).max(1));
+            rips.extend((0..plan.bars).map(|_| *width));
+            least_rips.extend((0..filled.min(plan.bars)).map(|_| *width));
+            ripped.board_rests += rests(&plan, board.kerf, ground.part_min, *width);
+        }
+        let plan = cut(&rips, across, ground.budget)?;
+        ripped.boards = plan.bars;
+        ripped.least = cut(&least_rips, across, ground.budget)?
+            .bound
+            .min(plan.bars);
+        if board.length >= ground.part_min {
+            ripped.board_rests += rests(&plan, board.kerf, narrowest, board.length);
+        }
+        Ok(ripped)
+    }
+}
+
+/// Rests of a plan that are at least `least` long, `wide` across.
+fn rests(plan: &Cutting, kerf: Mm, least: Mm, wide: Mm) -> Area {
+    let long = plan.patterns.iter().map(|p| (p.left - kerf, p.times));
+    long.filter(|(rest, _)| *rest > Mm::ZERO && *rest >= least)
+        .map(|(rest, times)| area(rest, wide) * times as f64)
+        .sum()
+}
+
+/// Pieces one after the other, going on from strip to strip where both parts are long enough; each is no longer than a strip.
+fn jointed(pieces: &[Mm], strip: Stock, part_min: Mm) -> Vec<Mm> {
+    let mut parts = Vec::new();
+    let mut room = strip.length;
+    for piece in pieces {
+        let beyond = *piece - room;
+        if *piece <= room {
+            parts.push(*piece);
+            room -= *piece + strip.kerf;
+        } else if room >= part_min && room > Mm::ZERO && beyond >= part_min {
+            parts.extend([room, beyond]);
+            room = strip.length - beyond - strip.kerf;
+        } else {
+            parts.push(*piece);
+            room = strip.length - *piece - strip.kerf;
+        }
+    }
+    parts
+}
+
+/// The longest piece that fills `room` with a part of itself and keeps a part long enough, with that part.
+fn part(list: &BTreeMap<Mm, u32>, taken: &[Mm], room: Mm, part_min: Mm) -> Option<(Mm, Mm)> {
+    if room < part_min || room <= Mm::ZERO {
+        return None;
+    }
+    let (longest, _) = list.iter().rev().find(|(piece, count)| {
+        let gone = taken.iter().filter(|t| t == piece).count();
+        gone < **count as usize
+    })?;
+    (*longest - room >= part_min && *longest > room).then_some((*longest, room))
+}
+
+/// The pieces that cover most of a strip, by every sum that they can make; nothing where the cells are spent.
+fn fullest(list: &BTreeMap<Mm, u32>, strip: Mm, kerf: Mm, cells: &mut u64) -> Option<Vec<Mm>> {
+    // A cut is needed after every piece but the last that ends with the strip, so one kerf is added to each piece and to the strip.
+    let room = (strip + kerf).max(Mm::ZERO).0 as usize;
+    let fitting: Vec<(usize, u32)> = list
+        .range(Mm(1)..=strip.max(Mm(1)))
+        .filter(|(piece, _)| **piece <= strip)
+        .map(|(piece, count)| ((*piece + kerf).0 as usize, *count))
+        .collect();
+    *cells = cells.checked_sub(((fitting.len() + 1) * (room + 1)) as u64)?;
+    // For each length the most that pieces can cover in it, and the last piece of that filling with its number.
+    let mut covered = alloc::vec![Some(0_usize)];
+    covered.resize(room + 1, None);
+    let mut last: Vec<Option<usize>> = alloc::vec![None; room + 1];
+    for (size, count) in fitting.iter().rev() {
+        let mut spent = alloc::vec![0_u32; room + 1];
+        for at in *size..=room {
+            let before = at - size;
+            let (Some(Some(sum)), Some(n)) =
+                (covered.get(before).copied(), spent.get(before).copied())
+            else {
+                continue;
+            };
+            if n < *count
+                && let (Some(c @ None), Some(l), Some(s)) =
+                    (covered.get_mut(at), last.get_mut(at), spent.get_mut(at))
+            {
+                *c = Some(sum + size - kerf.0 as usize);
+                *l = Some(*size);
+                *s = n + 1;
+            }
+        }
+    }
+    let full = covered
+        .iter()
+        .enumerate()
+        .filter_map(|(at, sum)| sum.map(|sum| (sum, core::cmp::Reverse(at))))
+        .max()?;
+    let mut at = full.1.0;
+    let mut pieces = Vec::new();
+    while let Some(Some(size)) = last.get(at) {
+        pieces.push(Mm(*size as i32) - kerf);
+        at = at.saturating_sub(*size);
+    }
+    Some(pieces)
+}
+
+fn mm2(a: Mm, b: Mm) -> i64 {
+    i64::from(a.0) * i64::from(b.0)
+}
+
+fn area(a: Mm, b: Mm) -> Area {
+    a.to_length() * b.to_length()
+}
