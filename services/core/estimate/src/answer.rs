@@ -335,7 +335,7 @@ pub struct BoardTotal {
     pub net_area: Area,
     /// Lower bound by area.
     pub bound_area: u32,
-    /// Lower bound by residual strips.
+    /// Lower bound that also rounds up strips that nothing can lie beside, where no piece may be turned; else that by area.
     pub bound_effective: u32,
     /// Boards of a plain half-bond layout with offcut re-use.
     pub baseline_boards: u32,

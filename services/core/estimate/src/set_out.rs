@@ -297,7 +297,7 @@ fn total(
         cuts: sum.cuts,
         net_area: area(sum.piece_area_mm2),
         bound_area: sum.lb_area,
-        bound_effective: sum.lb_eff,
+        bound_effective: sum.bound,
         baseline_boards,
         baseline_cuts,
         proven: sum.boards_proven == Proof::Proven,

@@ -259,7 +259,7 @@ impl Default for Budget {
     /// Enough to come near the bound in well under a second for a building of 2,000 m².
     fn default() -> Self {
         Self {
-            steps: 2_000,
+            steps: 1_700,
             rule_costs: RuleCosts::Skip,
         }
     }
