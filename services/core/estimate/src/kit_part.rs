@@ -11,7 +11,7 @@ use material::{Assortment, Unit};
 use quantity::{Area, Decimal, Length, Mass, Mm, Money};
 use takeoff::{
     AnchorNeed, BoardNeed, BoardRole, Bonding, Component, Laid, Leftover, Line, MeasurementRules,
-    Practice, Purchase, Site, Takeoff,
+    Practice, Purchase, Share, Site, Takeoff,
 };
 use working::{Fault, Sheet};
 
@@ -322,15 +322,16 @@ fn purchased(line: KitLine, bought: &Purchase) -> KitLine {
     }
 }
 
+/// The most shares of a line that its derivation names; the others stand there as one sum.
+const SHARES_NAMED: usize = 6;
+
 fn derivation(line: &Line) -> String {
-    let shares: Vec<String> = line
-        .shares
-        .iter()
-        .filter(|share| share.amount != 0.0)
-        .take(6)
-        .map(|share| format!("{} {:.2}", share.name, share.amount))
-        .collect();
-    let mut text = shares.join(" + ");
+    let shares: Vec<&Share> = line.shares.iter().filter(|s| s.amount != 0.0).collect();
+    let (named, rest) = shares.split_at(shares.len().min(SHARES_NAMED));
+    let named = named.iter().map(|s| format!("{} {:.2}", s.name, s.amount));
+    let others: f64 = rest.iter().map(|share| share.amount).sum();
+    let rest = (!rest.is_empty()).then(|| format!("{} others {others:.2}", rest.len()));
+    let mut text = named.chain(rest).collect::<Vec<_>>().join(" + ");
     for bound in &line.bounds {
         let proof = if bound.is_proven() {
             "proven least"
