@@ -283,8 +283,7 @@ fn a_template_is_refused_at_the_front_door_beside_the_other_faults() {
     let here = client::Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
     let refused = here
         .estimate(request)
-        .err()
-        .expect("a template bills nothing");
+        .expect_err("a template bills nothing");
     let told: Vec<_> = refused.faults.iter().map(|f| f.path.as_str()).collect();
     assert_eq!(told, ["measurement", "layout_rules"]);
     assert!(

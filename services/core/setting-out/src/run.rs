@@ -256,8 +256,14 @@ fn search(
             } else {
                 own
             };
+            let crowd = if from > 0 && crowded(task.course, task.sizes, [before, start, x]) {
+                task.sizes.board_area() / 4
+            } else {
+                0
+            };
             let cost = best[from].0
                 + own
+                + crowd
                 + penalty
                 + habit_cost(task, start, x)
                 + piece_cost(task, prices, columns[from], (start, x));
@@ -280,6 +286,13 @@ fn search(
     }
     joints.reverse();
     Some(joints)
+}
+
+/// Whether two neighbouring pieces at a toothed corner, with joints or ends at these places, are both narrow: the wind
+/// pulls hardest there, and they hold few anchors.
+pub fn crowded(course: &Course, sizes: &Sizes, [from, joint, to]: [i32; 3]) -> bool {
+    let at_corner = course.corner_ends[0] == Some(from) || course.corner_ends[1] == Some(to);
+    at_corner && (joint - from).max(to - joint) < sizes.length / 4
 }
 
 /// Whether two neighbouring pieces are so narrow that a course on them would find no place for a joint within a board's

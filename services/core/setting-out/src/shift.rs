@@ -5,7 +5,7 @@ use alloc::vec::Vec;
 
 use crate::geometry::Segment;
 use crate::plan::Course;
-use crate::run::{Task, nearest, piece_penalty, touching, weigh};
+use crate::run::{Task, crowded, nearest, piece_penalty, touching, weigh};
 use crate::search::{Search, Work, blank};
 use crate::stock::{Blank, Place, Plain};
 
@@ -225,6 +225,36 @@ impl Search<'_> {
         sum + piece_penalty(&task, last, shift.to)
     }
 
+    /// How many pairs of narrow neighbours at corners a stretch has, those with the pieces beside it among them.
+    fn crowds(&self, shift: &Shift, joints: &[i32]) -> usize {
+        let course = &self.plan.courses[shift.course];
+        let sizes = &self.stocks[course.product].sizes;
+        let run = &course.runs[shift.run];
+        let laid = &self.laid[shift.course].runs[shift.run].joints;
+        let before = laid.partition_point(|x| *x < shift.from);
+        let after = laid.partition_point(|x| *x <= shift.to);
+        let outer = |inside: bool, index: Option<usize>, end: i32| {
+            inside.then(|| index.and_then(|i| laid.get(i)).copied().unwrap_or(end))
+        };
+        let first = outer(shift.from > run.x0, before.checked_sub(1), run.x0);
+        let last = outer(shift.to < run.x1, Some(after), run.x1);
+        let mut stops = first
+            .into_iter()
+            .chain([shift.from])
+            .chain(joints.iter().copied())
+            .chain([shift.to])
+            .chain(last);
+        let (Some(mut from), Some(mut joint)) = (stops.next(), stops.next()) else {
+            return 0;
+        };
+        let mut pairs = 0;
+        for to in stops {
+            pairs += usize::from(crowded(course, sizes, [from, joint, to]));
+            (from, joint) = (joint, to);
+        }
+        pairs
+    }
+
     /// What breaches weigh in the stretch before and after, unless the shift is impossible or adds to them.
     fn breaches(&mut self, shift: &Shift) -> Option<Breaches> {
         let course = &self.plan.courses[shift.course];
@@ -235,6 +265,9 @@ impl Search<'_> {
                 return None;
             }
             last = x;
+        }
+        if self.crowds(shift, &shift.new) > self.crowds(shift, &shift.old) {
+            return None;
         }
         self.steps += 4;
         let after = self.stretch_weight(shift, &shift.new);
