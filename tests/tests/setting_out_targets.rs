@@ -49,8 +49,9 @@ fn every_instance_comes_near_its_bound_and_beats_the_pencil() {
         };
         assert!(
             boards <= allowed,
-            "{}: {boards} boards, {allowed} allowed, bounds {bound:?}",
-            case.name
+            "{} ({}): {boards} boards, {allowed} allowed, bounds {bound:?}",
+            case.name,
+            case.title
         );
         let pencil = half_bond(&case.job).unwrap_or_else(|faults| panic!("{faults:?}"));
         let plain: u32 = pencil.products.iter().map(|p| p.boards).sum();
