@@ -89,7 +89,7 @@ fn form(work: &Work, sizes: &Sizes) -> Form {
         Form::Sloped
     } else if work.blank.plain == Plain::Shaped {
         Form::Notched
-    } else if (work.blank.width, work.blank.height) == (sizes.length, sizes.height) {
+    } else if work.blank.is_whole(sizes) {
         Form::Whole
     } else {
         Form::Cut

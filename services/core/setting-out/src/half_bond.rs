@@ -26,8 +26,8 @@ const PENCIL: Style = Style {
 /// Sets out a job in plain half bond: each course begins at the left end of its wall with a whole or a half board by
 /// turns, joints fall where they fall, and every piece is cut from the best leftover there is.
 ///
-/// Joints may break rules of the job; they are reported as breaches. Course lines are the same as those of
-/// [`crate::set_out`], so that the two differ in joints alone.
+/// Joints may break rules of the job; they are reported as breaches. Course lines are the first of those that
+/// [`crate::set_out`] tries.
 ///
 /// # Errors
 /// The same as [`crate::set_out`].

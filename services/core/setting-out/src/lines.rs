@@ -57,9 +57,9 @@ pub enum Outlook {
 
 /// So many residues of the course height are tried; more would not fit the time of a large building.
 const RESIDUES: usize = 48;
-/// A sloping top is judged in so many level steps.
 /// A ripped course costs one cut for each board: this part of it.
 const RIP: i64 = 25;
+/// A sloping top is judged in so many level steps.
 const SLOPE_STEPS: i32 = 12;
 /// Bands weighed at most; a taller or more broken wall is tried at fewer residues.
 const BANDS: usize = 120_000;

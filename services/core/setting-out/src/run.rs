@@ -320,7 +320,7 @@ pub fn breach(sizes: &Sizes) -> i64 {
 }
 
 /// What a value that falls short of a rule weighs.
-pub fn weigh(sizes: &Sizes, found: i32, required: i32) -> i64 {
+fn weigh(sizes: &Sizes, found: i32, required: i32) -> i64 {
     if found == required {
         return 0;
     }
@@ -343,27 +343,30 @@ fn joint_cost(task: &Task, x: i32) -> i64 {
 
 /// What breaches of a joint at `x` weigh.
 pub fn joint_penalty(task: &Task, x: i32) -> i64 {
+    let near = [nearest(task.below, x), nearest(task.above, x)];
+    joint_weight(task, x, near)
+}
+
+/// What breaches of a joint at `x` weigh, with the distances to the nearest joints below and above.
+pub fn joint_weight(task: &Task, x: i32, [below, above]: [Option<i32>; 2]) -> i64 {
     let mut penalty = 0;
-    for avoid in &task.course.avoid {
-        if avoid.from >= x {
-            break;
-        }
+    for avoid in task.course.avoid.iter().take_while(|a| a.from < x) {
         if let Some(distance) = avoid.distance(x) {
             penalty += weigh(task.sizes, distance, avoid.reach);
         }
     }
     let stagger = task.rules.stagger.0;
-    let near = |places: &[i32]| nearest(places, x).is_some_and(|d| d < stagger);
-    let (below, above) = (near(task.below), near(task.above));
-    if below || above {
+    let short = |distance: &i32| *distance < stagger;
+    let (below, above) = (below.filter(short), above.filter(short));
+    if below.is_some() || above.is_some() {
         let spans = task.run.joint(x);
         let lines = task.course.lines;
-        for (is_near, places, touches) in [
-            (below, task.below, spans.iter().any(|s| s.lo == lines.lo)),
-            (above, task.above, spans.iter().any(|s| s.hi == lines.hi)),
+        for (distance, touches) in [
+            (below, spans.iter().any(|s| s.lo == lines.lo)),
+            (above, spans.iter().any(|s| s.hi == lines.hi)),
         ] {
-            if is_near && touches {
-                penalty += weigh(task.sizes, nearest(places, x).unwrap_or(stagger), stagger);
+            if let Some(distance) = distance.filter(|_| touches) {
+                penalty += weigh(task.sizes, distance, stagger);
             }
         }
     }

@@ -8,7 +8,6 @@ use crate::geometry::{Rect, Segment, bounds, notches};
 use crate::layout::Stopped;
 use crate::plan::{Course, Plan};
 use crate::run::{Pains, Task, joint_penalty, part, piece_penalty, touching};
-use crate::shift::Outcome;
 use crate::stock::{Blank, Habit, Place, Plain, Prices, Sizes, Stock, Style, Turning};
 use crate::{Job, Rotation};
 
@@ -492,7 +491,7 @@ impl<'a> Search<'a> {
                 !sections.is_empty() && self.attempt(product, &sections)
             } else {
                 let draw = (self.draw() % 1000) as i64;
-                self.shift(heat * draw / 1000 * draw / 1000) == Outcome::Better
+                self.shift(heat * draw / 1000 * draw / 1000)
             };
             idle = if better { 0 } else { idle + 1 };
         }
@@ -695,20 +694,11 @@ impl<'a> Search<'a> {
         for section in sections {
             self.note_touching(section.course);
         }
-        let ids: BTreeSet<u32> = own.iter().map(|o| o.0).collect();
-        let mut off: BTreeSet<u32> = BTreeSet::new();
-        let mut evicted: Vec<(u32, Place)> = Vec::new();
-        for (id, work) in &own {
-            if off.contains(id) {
-                continue;
-            }
-            for other in self.stocks[product].remove(work.place) {
-                off.insert(other);
-                if !ids.contains(&other) {
-                    evicted.push((other, self.pieces[other as usize].place));
-                }
-            }
-        }
+        let gone: Vec<u32> = own.iter().map(|o| o.0).collect();
+        let evicted = self.take_down(product, &gone).into_iter();
+        let evicted = evicted
+            .map(|id| (id, self.pieces[id as usize].place))
+            .collect();
         (own, evicted)
     }
 }

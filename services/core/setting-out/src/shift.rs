@@ -5,7 +5,7 @@ use alloc::vec::Vec;
 
 use crate::geometry::Segment;
 use crate::plan::Course;
-use crate::run::{Task, crowded, nearest, piece_penalty, touching, weigh};
+use crate::run::{Task, crowded, joint_weight, nearest, piece_penalty, touching};
 use crate::search::{Search, Work, blank};
 use crate::stock::{Blank, Place, Plain};
 
@@ -19,25 +19,12 @@ struct Shift {
     new: Vec<i32>,
 }
 
-/// What a shift came to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Outcome {
-    /// Not possible, or worse.
-    Refused,
-    /// As good as before.
-    Even,
-    /// Better.
-    Better,
-}
-
 impl Search<'_> {
-    /// Tries one shift. It is kept if it is worse by no more than `heat` thousandths of a board.
-    pub fn shift(&mut self, heat: i64) -> Outcome {
+    /// Tries one shift. It is kept if it is worse by no more than `heat` thousandths of a board. Says whether it is better.
+    pub fn shift(&mut self, heat: i64) -> bool {
         self.steps += 4;
-        let Some(shift) = self.draw_shift() else {
-            return Outcome::Refused;
-        };
-        self.try_shift(&shift, heat)
+        self.draw_shift()
+            .is_some_and(|shift| self.try_shift(&shift, heat))
     }
 
     fn drawn_piece(&mut self) -> Option<usize> {
@@ -50,10 +37,7 @@ impl Search<'_> {
             }
             last = Some(id);
             let sizes = &self.stocks[self.plan.courses[work.course].product].sizes;
-            let whole = work.blank.plain == Plain::Rectangle
-                && work.blank.width == sizes.length
-                && work.blank.height == sizes.height;
-            if !whole {
+            if !work.blank.is_whole(sizes) {
                 break;
             }
         }
@@ -168,38 +152,14 @@ impl Search<'_> {
         })
     }
 
-    fn joint_weight(&self, course: &Course, run: usize, x: i32) -> i64 {
-        let sizes = &self.stocks[course.product].sizes;
-        let mut penalty = 0;
-        let reached = course.avoid.partition_point(|a| a.from < x);
-        for avoid in &course.avoid[..reached] {
-            if let Some(distance) = avoid.distance(x) {
-                penalty += weigh(sizes, distance, avoid.reach);
-            }
-        }
-        let stagger = self.job.rules.stagger.0;
-        let near = |list: &[usize], tops: bool| {
-            list.iter()
-                .filter_map(|&c| {
-                    let laid = &self.laid[c];
-                    nearest(if tops { &laid.tops } else { &laid.bottoms }, x)
-                })
-                .min()
-                .filter(|d| *d < stagger)
-        };
-        let (below, above) = (near(&course.below, true), near(&course.above, false));
-        if below.is_some() || above.is_some() {
-            let spans = course.runs[run].joint(x);
-            if let Some(distance) = below.filter(|_| spans.iter().any(|s| s.lo == course.lines.lo))
-            {
-                penalty += weigh(sizes, distance, stagger);
-            }
-            if let Some(distance) = above.filter(|_| spans.iter().any(|s| s.hi == course.lines.hi))
-            {
-                penalty += weigh(sizes, distance, stagger);
-            }
-        }
-        penalty
+    /// The distances from a place to the nearest joints of the courses below and above.
+    fn nearest_beside(&self, course: &Course, x: i32) -> [Option<i32>; 2] {
+        let below = course.below.iter().map(|&c| &self.laid[c].tops);
+        let above = course.above.iter().map(|&c| &self.laid[c].bottoms);
+        [
+            below.filter_map(|joints| nearest(joints, x)).min(),
+            above.filter_map(|joints| nearest(joints, x)).min(),
+        ]
     }
 
     fn stretch_weight(&self, shift: &Shift, joints: &[i32]) -> i64 {
@@ -219,7 +179,8 @@ impl Search<'_> {
         let mut last = shift.from;
         let mut sum = 0;
         for &joint in joints {
-            sum += self.joint_weight(course, shift.run, joint) + piece_penalty(&task, last, joint);
+            sum += joint_weight(&task, joint, self.nearest_beside(course, joint))
+                + piece_penalty(&task, last, joint);
             last = joint;
         }
         sum + piece_penalty(&task, last, shift.to)
@@ -323,9 +284,9 @@ impl Search<'_> {
         change
     }
 
-    fn try_shift(&mut self, shift: &Shift, heat: i64) -> Outcome {
+    fn try_shift(&mut self, shift: &Shift, heat: i64) -> bool {
         let Some(breaches) = self.breaches(shift) else {
-            return Outcome::Refused;
+            return false;
         };
         self.steps += 40;
         let product = self.plan.courses[shift.course].product;
@@ -354,7 +315,7 @@ impl Search<'_> {
             for id in ids.into_iter().rev() {
                 self.vacate(id);
             }
-            return Outcome::Refused;
+            return false;
         }
         self.stocks[product].keep();
         self.settle(shift, change, &ids);
@@ -364,15 +325,11 @@ impl Search<'_> {
                 self.laid[c].penalty = self.penalty(c);
             }
         }
-        if after < before {
-            Outcome::Better
-        } else {
-            Outcome::Even
-        }
+        after < before
     }
 
     /// Takes pieces off their boards. Gives the others that lay in their notches.
-    fn take_down(&mut self, product: usize, gone: &[u32]) -> Vec<u32> {
+    pub fn take_down(&mut self, product: usize, gone: &[u32]) -> Vec<u32> {
         let mut evicted: Vec<u32> = Vec::new();
         for &id in gone {
             if !evicted.contains(&id) {

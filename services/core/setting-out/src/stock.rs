@@ -446,6 +446,13 @@ pub enum Plain {
     Shaped,
 }
 
+impl Blank {
+    /// Whether it is a board as it is bought.
+    pub fn is_whole(&self, sizes: &Sizes) -> bool {
+        self.plain == Plain::Rectangle && (self.width, self.height) == (sizes.length, sizes.height)
+    }
+}
+
 /// Where a piece was cut.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Place {
