@@ -1,12 +1,14 @@
 //! Solves a section on a given number of halvings and writes grid, conductivities, films and temperatures, for the comparison in
 //! `tests/speed/bridge/compare.py`.
 
+mod processor;
+
 #[path = "../tests/bridge_reading/mod.rs"]
 mod bridge_reading;
 
+use processor::processor_seconds;
 use std::collections::BTreeMap;
 use std::io::Write as _;
-use std::time::Instant;
 
 use thermal_bridge::{Accuracy, Contact, Model, build, solve};
 
@@ -16,14 +18,6 @@ fn model(name: &str) -> Model {
     }
     let section = build(&bridge_reading::detail(name), &BTreeMap::new());
     section.unwrap_or_else(|faults| panic!("{faults:#?}")).model
-}
-
-/// Seconds that this process spent on a processor, so that other work on the machine does not count; by the clock where the system
-/// does not tell.
-fn processor_seconds(since: Instant) -> f64 {
-    let told = std::fs::read_to_string("/proc/self/schedstat").ok();
-    let nanoseconds = told.and_then(|text| text.split_whitespace().next()?.parse::<f64>().ok());
-    nanoseconds.map_or_else(|| since.elapsed().as_secs_f64(), |n| n * 1e-9)
 }
 
 /// How many solves are timed together.
@@ -47,16 +41,15 @@ fn main() {
     };
     // Best of five, each of four solves in a row, since the system counts in steps of milliseconds; each solve runs from the model to the
     // finished solution with all coarser grids on the way.
-    let began = Instant::now();
     let mut best = f64::INFINITY;
     let mut solution = None;
     for _ in 0..5 {
-        let start = processor_seconds(began);
+        let start = processor_seconds();
         for _ in 0..SOLVES {
             let solved = solve(&model, &accuracy);
             solution = Some(solved.unwrap_or_else(|faults| panic!("{faults:#?}")));
         }
-        best = best.min((processor_seconds(began) - start) / f64::from(SOLVES));
+        best = best.min((processor_seconds() - start) / f64::from(SOLVES));
     }
     let Some(solution) = solution else { return };
     let (xs, ys) = (solution.columns(), solution.rows());

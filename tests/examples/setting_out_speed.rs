@@ -5,9 +5,11 @@
 //!
 //! Times are processor time, best of three. Nothing is asserted: a time says something about one machine only.
 
+mod processor;
+
+use processor::processor_seconds;
 use std::fmt::Write as _;
 use std::process::ExitCode;
-use std::time::Instant;
 
 use quantity::Mm;
 use setting_out::{
@@ -111,17 +113,6 @@ fn timed(job: &Job) -> Result<(Layout, f64), String> {
         best = best.min(spent / count);
     }
     Ok((layout, best))
-}
-
-/// Seconds that this program has had the processor, so that others on the machine do not count; by the clock where the system does not say.
-fn processor_seconds() -> f64 {
-    static BEGIN: std::sync::OnceLock<Instant> = std::sync::OnceLock::new();
-    let clock = BEGIN.get_or_init(Instant::now).elapsed().as_secs_f64();
-    let text = std::fs::read_to_string("/proc/self/schedstat").unwrap_or_default();
-    text.split_whitespace()
-        .next()
-        .and_then(|n| n.parse::<f64>().ok())
-        .map_or(clock, |nanoseconds| nanoseconds / 1e9)
 }
 
 fn sum(layout: &Layout, pick: fn(&ProductSum) -> u32) -> u32 {

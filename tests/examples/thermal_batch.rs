@@ -3,8 +3,10 @@
 //! `thermal_batch <walls.csv> <answers.csv>`: each line of walls is groups of five numbers, one group a layer from inside to
 //! outside: thickness m, conductivity W/(m K), vapour factor, density kg/m3, specific heat J/(kg K).
 
+mod processor;
+
+use processor::processor_seconds;
 use std::fmt::Write as _;
-use std::time::Instant;
 
 use quantity::{
     Conductivity, Density, Duration, Length, SpecificHeat, Temperature, VapourPressure,
@@ -85,17 +87,6 @@ fn batch() -> Batch {
         path: text("inside"),
     };
     Batch::new(&climate, &inside, DAY).expect("a sound climate")
-}
-
-/// Seconds that this program has had the processor, so that others on the machine do not count; by the clock where the system does not say.
-fn processor_seconds() -> f64 {
-    static BEGIN: std::sync::OnceLock<Instant> = std::sync::OnceLock::new();
-    let clock = BEGIN.get_or_init(Instant::now).elapsed().as_secs_f64();
-    let text = std::fs::read_to_string("/proc/self/schedstat").unwrap_or_default();
-    text.split_whitespace()
-        .next()
-        .and_then(|n| n.parse::<f64>().ok())
-        .map_or(clock, |nanoseconds| nanoseconds / 1e9)
 }
 
 fn main() {

@@ -2,12 +2,13 @@
 //!
 //! Materials and weather are made up for the purpose.
 
-use std::time::Instant;
+mod processor;
 
 use moisture_transport::{
     Accuracy, AirPermeability, Climate, Face, Film, Hour, Layer, Liquid, Material, Sorption,
     SorptionPoint, Start, Task, VapourResistance, Wall, simulate,
 };
+use processor::processor_seconds;
 use quantity::{
     Conductivity, Density, Duration, HeatFlux, Length, MoistureFlux, SpecificHeat, Temperature,
     Transmittance, WaterAbsorption,
@@ -126,15 +127,8 @@ fn weather() -> Climate {
     Climate::Hourly((0..8760).map(hour).collect())
 }
 
-/// Seconds that this process spent on a processor; by the clock where the system does not tell.
-fn processor_seconds(since: Instant) -> f64 {
-    let told = std::fs::read_to_string("/proc/self/schedstat").ok();
-    let nanoseconds = told.and_then(|text| text.split_whitespace().next()?.parse::<f64>().ok());
-    nanoseconds.map_or_else(|| since.elapsed().as_secs_f64(), |n| n * 1e-9)
-}
-
 fn main() {
-    let (climate, began) = (weather(), Instant::now());
+    let climate = weather();
     let task = Task {
         span: Duration::from_days(3650.0),
         every: Duration::from_days(1.0),
@@ -142,10 +136,10 @@ fn main() {
     };
     let mut slowest = 0.0_f64;
     for (name, factor) in [("foam", 60.0), ("wool", 1.0)] {
-        let start = processor_seconds(began);
+        let start = processor_seconds();
         match simulate(&wall(factor), &climate, &task, &Accuracy::climate()) {
             Ok(history) => {
-                let took = processor_seconds(began) - start;
+                let took = processor_seconds() - start;
                 slowest = slowest.max(took);
                 println!(
                     "{name}: ten hourly years in {took:.2} s; {} slices, {} steps, {} refused, {} iterations, water out of balance by {:.1e}",
