@@ -8,8 +8,8 @@ mod instance;
 
 use quantity::Mm;
 use setting_out::{
-    BoardStock, Budget, Fault, Job, Layout, Opening, Point, Rotation, Rule, RuleCosts, Wall, Zone,
-    ZoneExtent, half_bond, set_out,
+    BaseStep, BoardStock, Breach, Budget, Fault, Job, Layout, Opening, PencilCourses, Point,
+    Rotation, Rule, RuleCosts, Wall, Zone, ZoneExtent, half_bond, set_out,
 };
 
 /// Few steps: soundness must not depend on how long the search went on.
@@ -30,7 +30,7 @@ fn laid(job: &Job) -> Layout {
 #[test]
 fn every_instance_is_sound_at_any_budget() {
     for case in instance::all() {
-        for steps in [0, 400] {
+        for steps in [0, 60, 400, 1000] {
             let job = quick(&case.job, steps);
             let verdict = checker::check(&job, &laid(&job));
             assert!(
@@ -47,14 +47,16 @@ fn every_instance_is_sound_at_any_budget() {
 #[test]
 fn the_pencil_layout_is_sound_too() {
     for case in instance::all() {
-        let layout = half_bond(&case.job).expect("no faults");
-        let verdict = checker::check(&case.job, &layout);
-        assert!(
-            verdict.wrong.is_empty(),
-            "{}: {:#?}",
-            case.name,
-            verdict.wrong
-        );
+        for courses in [PencilCourses::Whole, PencilCourses::Clear] {
+            let layout = half_bond(&case.job, courses).expect("no faults");
+            let verdict = checker::check(&case.job, &layout);
+            assert!(
+                verdict.wrong.is_empty(),
+                "{}, {courses:?}: {:#?}",
+                case.name,
+                verdict.wrong
+            );
+        }
     }
 }
 
@@ -62,7 +64,7 @@ fn the_pencil_layout_is_sound_too() {
 fn the_search_breaks_fewer_rules_than_the_pencil() {
     for case in instance::all() {
         let layout = laid(&quick(&case.job, 400));
-        let pencil = half_bond(&case.job).expect("no faults");
+        let pencil = half_bond(&case.job, PencilCourses::Clear).expect("no faults");
         assert!(
             layout.breaches.len() <= pencil.breaches.len(),
             "{}",
@@ -78,6 +80,30 @@ fn the_same_job_gives_the_same_layout() {
         .find(|c| c.name.starts_with("01"))
         .expect("garage");
     assert_eq!(laid(&case.job), laid(&case.job));
+}
+
+/// A joint of the plinth under a jamb whose sill lies on the base line stands in line with the opening's edge as much as
+/// one of the main courses: wherever the window stands, none of them may be nearer than the keep-out without being named.
+#[test]
+fn joints_keep_out_across_the_base_line() {
+    for x in (800..1800).step_by(50) {
+        let mut job = plain(4000, 2500, vec![opening(x, 500, 900, 1200)]);
+        job.walls[0].base_line = vec![BaseStep {
+            from: Mm(0),
+            to: Mm(4000),
+            level: Mm(500),
+        }];
+        job.walls[0].zones.push(Zone {
+            id: "plinth".into(),
+            extent: ZoneExtent::Plinth,
+            board: "board".into(),
+        });
+        let layout = laid(&quick(&job, 100));
+        let verdict = checker::check(&job, &layout);
+        assert!(verdict.wrong.is_empty(), "{x}: {:#?}", verdict.wrong);
+        let plinth = |b: &&Breach| b.rule == Rule::OpeningKeepOut && b.at.y == Mm(0);
+        assert_eq!(layout.breaches.iter().find(plinth), None, "{x}");
+    }
 }
 
 fn plain(width: i32, height: i32, openings: Vec<Opening>) -> Job {

@@ -8,12 +8,26 @@ mod instance;
 
 use quantity::Mm;
 use setting_out::{
-    BoardStock, Budget, Job, Point, Rotation, Rule, RuleCosts, Wall, Zone, ZoneExtent, half_bond,
-    set_out,
+    BoardStock, Budget, Job, PencilCourses, Point, Rotation, Rule, RuleCosts, Wall, Zone,
+    ZoneExtent, half_bond, set_out,
 };
 
-/// Instances that stay above their target; the rest must keep it. Those named here must stay within 1.5 % of it.
-const ABOVE: [&str; 2] = ["04_gable_house", "12_block_2000"];
+/// Instances that take more boards than their target; the rest must keep it. Those named here must stay within 0.7 % of it.
+const MORE_BOARDS: [&str; 4] = [
+    "04_gable_house",
+    "05_aligned_block",
+    "09_fire_barriers",
+    "12_block_2000",
+];
+/// Instances that take more cuts than half bond on courses that keep clear of sills and lintels, and how many for each
+/// hundred of its cuts; the rest must not.
+const MORE_CUTS: [(&str, u32); 5] = [
+    ("01_garage", 107),
+    ("05_aligned_block", 140),
+    ("09_fire_barriers", 120),
+    ("10_courtyard", 115),
+    ("12_block_2000", 150),
+];
 
 /// Aligned courses and over 50 boards: 1.5 % over the bound that rounds high strips up, and one board. Any other: 4 % over
 /// the area, at least one board.
@@ -42,8 +56,8 @@ fn every_instance_comes_near_its_bound_and_beats_the_pencil() {
             .fold((0, 0), |s, b| (s.0 + b.0, s.1 + b.1));
         let boards: u32 = layout.products.iter().map(|p| p.boards).sum();
         let wanted = target(case.aligned, bound);
-        let allowed = if ABOVE.contains(&case.name.as_str()) {
-            wanted + wanted.div_ceil(66)
+        let allowed = if MORE_BOARDS.contains(&case.name.as_str()) {
+            wanted + wanted * 7 / 1000
         } else {
             wanted
         };
@@ -53,9 +67,19 @@ fn every_instance_comes_near_its_bound_and_beats_the_pencil() {
             case.name,
             case.title
         );
-        let pencil = half_bond(&case.job).unwrap_or_else(|faults| panic!("{faults:?}"));
+        let pencil = half_bond(&case.job, PencilCourses::Clear)
+            .unwrap_or_else(|faults| panic!("{faults:?}"));
         let plain: u32 = pencil.products.iter().map(|p| p.boards).sum();
         assert!(boards < plain, "{}: {boards} against {plain}", case.name);
+        let [own, other] =
+            [&layout, &pencil].map(|layout| layout.products.iter().map(|p| p.cuts).sum::<u32>());
+        let named = MORE_CUTS.iter().find(|named| named.0 == case.name);
+        let percent = named.map_or(100, |named| named.1);
+        assert!(
+            own * 100 <= other * percent,
+            "{}: {own} cuts against {other}",
+            case.name
+        );
         assert!(
             layout.breaches.len() * 3 <= pencil.breaches.len(),
             "{}: {} breaches against {}",

@@ -462,11 +462,15 @@ impl Fixed {
             .filter(|zone| zone.count > 0)
             .filter_map(|zone| {
                 let s = self.answer.situations.get(zone.situation)?;
+                let of = match self.role(zone.situation) {
+                    "facade" => String::new(),
+                    role => format!(" {role}"),
+                };
                 Some(AnchorNeed {
                     anchor: s.anchor.clone(),
                     length: s.length.length,
                     count: u64::from(zone.count),
-                    zone: format!("{}, zone {}", zone.facade, zone.strip.zone),
+                    zone: format!("{}, zone {}{of}", zone.facade, zone.strip.zone),
                     plate: fitting(s.length.wider_plate),
                     plug: fitting(s.length.plugged),
                 })

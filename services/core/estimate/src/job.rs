@@ -10,6 +10,7 @@ use fixing::fire::{FireAnswer, FireBuilding, FireFacade, barriers};
 use material::{Assortment, Attachment, Board};
 use quantity::{Area, AreaMass, Length, Mm};
 use rules::RuleBook;
+use setting_out::RuleCosts;
 use standards::en_1991_1_4::NationalWind;
 use standards::en_13501_1::FireClass;
 use standards::eota::FixingRules;
@@ -238,7 +239,7 @@ fn designed<'a>(
             (_, None) => (Mm::ZERO, None),
         };
         let products = products(request, parts, thickness)?;
-        let found = lay_and_fix(request, resolved, products, book, sheet)?;
+        let mut found = lay_and_fix(request, resolved, products, book, sheet)?;
         let last = round + 1 == ROUNDS
             || parts
                 .board
@@ -258,6 +259,9 @@ fn designed<'a>(
             _ => true,
         };
         if settled {
+            if request.rule_costs == RuleCosts::Report {
+                found.layout.rule_costs = setting_out::rule_costs(&found.job, &found.layout);
+            }
             return Ok(Round { sized, ..found });
         }
         sheet.step(format!("With {:.2} anchors/m2 as placed, {thickness} no longer meets the target: the next thicker board is taken.", bridges.per_area.as_per_m2()));
@@ -390,7 +394,6 @@ fn lay_and_fix<'a>(
         rules: resolved.layout,
         barriers: &strips,
         budget: request.search_budget,
-        rule_costs: request.rule_costs,
     };
     let job = set_out::job(&order);
     let layout = setting_out::set_out(&job).map_err(|faults| bad(set_out::faults(faults)))?;

@@ -49,7 +49,6 @@ pub(crate) struct Order<'a> {
     pub barriers: &'a [BarrierStrip],
     /// Steps, zero for the default.
     pub budget: u64,
-    pub rule_costs: RuleCosts,
 }
 
 fn stock(product: Product<'_>) -> BoardStock {
@@ -114,7 +113,7 @@ pub(crate) fn job(order: &Order<'_>) -> Job {
             } else {
                 order.budget
             },
-            rule_costs: order.rule_costs,
+            rule_costs: RuleCosts::Skip,
         },
     }
 }
@@ -444,7 +443,7 @@ fn boards(job: &Job, layout: &setting_out::Layout) -> Vec<CutBoard> {
 
 /// Boards and cuts of the plain half-bond layout, by product.
 pub(crate) fn baseline(job: &Job) -> BTreeMap<usize, (u32, u32)> {
-    let plain = setting_out::half_bond(job).unwrap_or_default();
+    let plain = setting_out::half_bond(job, setting_out::PencilCourses::Clear).unwrap_or_default();
     plain
         .products
         .iter()

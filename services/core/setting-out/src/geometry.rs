@@ -358,8 +358,22 @@ impl Run {
             .and_then(|i| self.columns.get(i))
             .map_or_else(Vec::new, |left| shared(left, right))
     }
+    /// The only segment between two joints, where the run is one level stretch there.
+    pub fn plain(&self, from: i32, to: i32) -> Option<Segment> {
+        let column = self.columns.get(self.column_after(from))?;
+        let [segment] = column.segments.as_slice() else {
+            return None;
+        };
+        if column.x1 < to || !segment.is_level() {
+            return None;
+        }
+        segment.clip(from, to)
+    }
     /// The segments between two joints, parted into connected pieces.
     pub fn pieces(&self, from: i32, to: i32) -> Vec<Vec<Segment>> {
+        if let Some(only) = self.plain(from, to) {
+            return alloc::vec![alloc::vec![only]];
+        }
         let mut pieces: Vec<Vec<Segment>> = Vec::new();
         for column in self
             .columns

@@ -5,9 +5,10 @@ use alloc::vec::Vec;
 use crate::fault::{Fault, faults};
 use crate::layout::{Layout, Stopped};
 use crate::lines::Outlook;
-use crate::plan::{around, plan};
+use crate::plan::{Plan, around, plan};
 use crate::run::half;
 use crate::search::Search;
+use crate::solve::CALM;
 use crate::stock::{Habit, Style};
 use crate::{Job, finish};
 
@@ -23,21 +24,38 @@ const PENCIL: Style = Style {
     habit: Habit::Free,
 };
 
+/// Where the courses of the pencil layout lie.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PencilCourses {
+    /// Whole courses from the base line up, wherever sills and lintels lie.
+    Whole,
+    /// Lines that keep clear of sills and lintels, with as few ripped courses as that takes.
+    Clear,
+}
+
 /// Sets out a job in plain half bond: each course begins at the left end of its wall with a whole or a half board by
 /// turns, joints fall where they fall, and every piece is cut from the best leftover there is.
 ///
-/// Joints may break rules of the job; they are reported as breaches. Course lines are the first of those that
-/// [`crate::set_out`] tries.
+/// Joints may break rules of the job, and so may whole courses; they are reported as breaches.
 ///
 /// # Errors
 /// The same as [`crate::set_out`].
-pub fn half_bond(job: &Job) -> Result<Layout, Vec<Fault>> {
+pub fn half_bond(job: &Job, courses: PencilCourses) -> Result<Layout, Vec<Fault>> {
     let found = faults(job);
     if !found.is_empty() {
         return Err(found);
     }
-    let plan = plan(job, Outlook::Even);
-    let mut search = Search::new(job, &plan, PENCIL);
+    let outlook = match courses {
+        PencilCourses::Whole => Outlook::Plain,
+        PencilCourses::Clear => CALM,
+    };
+    let plan = plan(job, outlook);
+    Ok(finish::finish(&pencil(job, &plan), Stopped::Settled))
+}
+
+/// The pencil layout on given courses.
+pub fn pencil<'a>(job: &'a Job, plan: &'a Plan) -> Search<'a> {
+    let mut search = Search::new(job, plan, PENCIL);
     for (index, course) in plan.courses.iter().enumerate() {
         let sizes = search.stocks[course.product].sizes;
         let start = around(&job.walls[course.wall]).x0 - course.extension[0];
@@ -64,5 +82,5 @@ pub fn half_bond(job: &Job) -> Result<Layout, Vec<Fault>> {
             .collect();
         search.put(index, joints);
     }
-    Ok(finish::finish(&search, Stopped::Settled))
+    search
 }

@@ -47,6 +47,7 @@ mod bound;
 mod finish;
 mod geometry;
 mod half_bond;
+mod leaves;
 mod lines;
 mod plan;
 mod run;
@@ -58,7 +59,7 @@ mod stock;
 use alloc::vec::Vec;
 
 pub use fault::{Fault, MAX_BOARDS, MAX_OPENINGS, MAX_PARTS, MAX_WALLS};
-pub use half_bond::half_bond;
+pub use half_bond::{PencilCourses, half_bond};
 pub use job::{
     BaseStep, BoardStock, Budget, Corner, CornerKind, CornerPieces, Job, KeepClear, Opening, Point,
     Rotation, RuleCosts, Rules, Runner, Strip, StructuralJoint, Wall, Zone, ZoneExtent,
@@ -83,7 +84,17 @@ pub fn set_out(job: &Job) -> Result<Layout, Vec<Fault>> {
     }
     let mut layout = solve::solve(job);
     if job.budget.rule_costs == RuleCosts::Report {
-        layout.rule_costs = solve::rule_costs(job, &layout);
+        layout.rule_costs = rule_costs(job, &layout);
     }
     Ok(layout)
+}
+
+/// What each rule costs in a layout of this job: the boards that the same search saves without it. One more search for
+/// each rule; nothing for a job that has faults.
+pub fn rule_costs(job: &Job, layout: &Layout) -> Vec<RuleCost> {
+    if fault::faults(job).is_empty() {
+        solve::rule_costs(job, layout)
+    } else {
+        Vec::new()
+    }
 }

@@ -47,18 +47,33 @@ pub struct Ground {
     pub kerf: i32,
 }
 
-/// How much use is expected of what is left beside a strip.
+/// How course lines are chosen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Outlook {
-    Even,
-    Hopeful,
-    Wary,
+    /// Whole courses from the bottom up and between given lines, wherever sills and lintels lie.
+    Plain,
+    /// The cheapest that keep clear of sills and lintels.
+    Priced {
+        /// How much use is expected of what is left beside a strip.
+        rests: Rests,
+        /// What it costs to rip a course, in thousandths of its area.
+        rip: i64,
+    },
+}
+
+/// How much use is expected of what is left beside a strip.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Rests {
+    /// Half of it finds one.
+    Half,
+    /// All of it.
+    All,
+    /// None of it.
+    None,
 }
 
 /// So many residues of the course height are tried; more would not fit the time of a large building.
 const RESIDUES: usize = 48;
-/// A ripped course costs one cut for each board: this part of it.
-const RIP: i64 = 25;
 /// A sloping top is judged in so many level steps.
 const SLOPE_STEPS: i32 = 12;
 /// Bands weighed at most; a taller or more broken wall is tried at fewer residues.
@@ -102,6 +117,28 @@ pub fn add_profile(profile: &mut BTreeMap<Vec<Span>, i64>, columns: &[Column]) {
 impl Ground {
     /// The course lines from bottom to top.
     pub fn choose(&self, outlook: Outlook) -> Vec<i32> {
+        match outlook {
+            Outlook::Plain => self.whole(),
+            Outlook::Priced { rests, rip } => self.cheapest(rests, rip),
+        }
+    }
+
+    /// Whole courses from the bottom up, ripped only under a given line and at the top.
+    fn whole(&self) -> Vec<i32> {
+        let mut lines = alloc::vec![self.bottom];
+        let mut last = self.bottom;
+        for &stop in self.forced.iter().chain([&self.top]) {
+            while last + self.course_height < stop {
+                last += self.course_height;
+                lines.push(last);
+            }
+            last = stop;
+            lines.push(last);
+        }
+        lines
+    }
+
+    fn cheapest(&self, rests: Rests, rip: i64) -> Vec<i32> {
         let candidates = self.candidates();
         let count = candidates.len();
         let mut best: Vec<Option<(i64, usize)>> = alloc::vec![None; count];
@@ -119,7 +156,7 @@ impl Ground {
                     continue;
                 };
                 let cost =
-                    so_far + line + self.band_cost(candidates[from], candidates[to], outlook);
+                    so_far + line + self.band_cost([candidates[from], candidates[to]], rests, rip);
                 if best[to].is_none_or(|b| cost < b.0) {
                     best[to] = Some((cost, from));
                 }
@@ -219,21 +256,21 @@ impl Ground {
 
     /// The board height that a strip will take: between its own height, as if its offcut found a use, and the share of
     /// a board that it takes when strips of its height are cut side by side.
-    fn taken(&self, height: i32, outlook: Outlook) -> i64 {
+    fn taken(&self, height: i32, rests: Rests) -> i64 {
         let (full, kerf) = (self.course_height, self.kerf);
         if height >= full {
             return i64::from(full);
         }
         let beside = ((full + kerf) / (height + kerf)).max(1);
-        match outlook {
-            Outlook::Even => i64::from(height + full / beside) / 2 + 1,
-            Outlook::Hopeful => i64::from(height) + 1,
-            Outlook::Wary => i64::from(full / beside) + 1,
+        match rests {
+            Rests::Half => i64::from(height + full / beside) / 2 + 1,
+            Rests::All => i64::from(height) + 1,
+            Rests::None => i64::from(full / beside) + 1,
         }
     }
 
-    /// The board area that the wall between two lines will take, and the rips.
-    fn band_cost(&self, from: i32, to: i32, outlook: Outlook) -> i64 {
+    /// The board area that the wall between two lines will take, and the rips: one cut for each board and one more course.
+    fn band_cost(&self, [from, to]: [i32; 2], rests: Rests, rip: i64) -> i64 {
         let full = self.course_height;
         let mut area = 0;
         let mut width = 0;
@@ -244,13 +281,13 @@ impl Ground {
                     continue;
                 }
                 width += across;
-                area += across * self.taken(height, outlook);
+                area += across * self.taken(height, rests);
             }
         }
         // One more level joint decides between equals.
         let mut cost = area + width * i64::from(full) / 50;
         if to - from < full && to < self.top {
-            cost += width * i64::from(full) / RIP;
+            cost += width * i64::from(full) * rip / 1000;
         }
         if to - from < self.min_height {
             cost += self.breach();

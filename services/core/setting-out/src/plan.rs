@@ -481,6 +481,22 @@ fn ground(job: &Job, lanes: &[Lane], group: &[usize]) -> Ground {
 
 /// The levels of sill and lintel, where the opening's corners lie inside the lane; a door has no sill in the wall.
 pub fn corner_levels(wall: &Wall, lane: &Lane, opening: Rect) -> [Option<i32>; 2] {
+    let (bottom, top) = limits_at(wall, lane, opening);
+    [opening.y0, opening.y1].map(|y| (bottom < y && y < top).then_some(y))
+}
+
+/// Whether the lane goes on under the opening's sill and over its lintel, be it that they lie on its edge.
+fn goes_on(wall: &Wall, lane: &Lane, opening: Rect) -> [bool; 2] {
+    let (bottom, top) = limits_at(wall, lane, opening);
+    let (sill, lintel) = (opening.y0, opening.y1);
+    [
+        bottom < sill && sill <= top,
+        bottom <= lintel && lintel < top,
+    ]
+}
+
+/// Where the lane begins and ends at an opening.
+fn limits_at(wall: &Wall, lane: &Lane, opening: Rect) -> (i32, i32) {
     let middle = i32::midpoint(opening.x0, opening.x1);
     let base = wall
         .base_line
@@ -493,12 +509,11 @@ pub fn corner_levels(wall: &Wall, lane: &Lane, opening: Rect) -> [Option<i32>; 2
         .map(|e| e.y0)
         .max()
         .unwrap_or(lane.bottom);
-    let (bottom, top) = match lane.extent {
+    match lane.extent {
         ZoneExtent::Main => (base.unwrap_or(lowest).max(lowest), lane.top),
         ZoneExtent::Plinth => (lowest, base.unwrap_or(lane.top)),
         ZoneExtent::FireBarrier(_) => (lane.bottom, lane.top),
-    };
-    [opening.y0, opening.y1].map(|y| (bottom < y && y < top).then_some(y))
+    }
 }
 
 /// Level edges of an outline.
@@ -703,8 +718,8 @@ fn avoid(job: &Job, lane: &Lane, openings: &[Rect], lines: Span) -> Vec<Avoid> {
         if !(near_sill || near_lintel) {
             continue;
         }
-        let [sill, lintel] = corner_levels(wall, lane, *o);
-        if (near_sill && sill.is_some()) || (near_lintel && lintel.is_some()) {
+        let [below, above] = goes_on(wall, lane, *o);
+        if (near_sill && below) || (near_lintel && above) {
             for x in [o.x0, o.x1] {
                 let rule = Rule::OpeningKeepOut;
                 list.push(Avoid {

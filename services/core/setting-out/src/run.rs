@@ -240,7 +240,7 @@ fn search(
         }
         for from in first..to {
             let start = places[kept[from]];
-            if best[from].0 + own > best[to].0 {
+            if best[from].0 >= NONE || best[from].0 + own > best[to].0 {
                 continue;
             }
             *steps += 1;
@@ -411,7 +411,7 @@ fn habit_cost(task: &Task, x0: i32, x1: i32) -> i64 {
     }
     let whole = x1 - x0 == task.sizes.length;
     let against = [x0, x1].into_iter().enumerate().filter(|&(side, x)| {
-        let wants = habit.wants_whole(side, task.course.runs_past[side]);
+        let wants = habit.wants_whole(task.course.runs_past[side]);
         task.course.corner_ends[side] == Some(x) && whole != wants
     });
     against.count() as i64 * task.sizes.board_area() / 3

@@ -48,11 +48,14 @@ struct Section {
     to: i32,
 }
 
-/// So many thousandths of the changes lay stretches anew, the others shift joints; more while a rule is broken.
-const ANEW: u64 = 20;
-const MENDING: u64 = 100;
+/// At least so many thousandths of the changes lay stretches anew while a rule is broken; so many cut two boards anew; the
+/// others shift joints.
+const MENDING: u64 = 11;
+const RECUT: u64 = 100;
 /// After so many changes without gain, and more for a large building, the search has settled.
 const PATIENCE: usize = 4000;
+/// Corners are laid anew to so many boards from the end.
+const CORNER_REACH: [i32; 2] = [1, 3];
 /// Pieces are cut anew in so many orders.
 const ORDERS: u32 = 4;
 
@@ -68,6 +71,8 @@ pub struct Search<'a> {
     /// How many boards of each product the area asks for.
     expected: Vec<u32>,
     pub steps: u64,
+    /// Changes since the last gain.
+    idle: usize,
     seed: u64,
 }
 
@@ -94,6 +99,17 @@ pub fn sizes(job: &Job) -> Vec<Sizes> {
 /// A piece of the wall as it is cut from a board.
 pub fn blank(piece: u32, segments: &[Segment]) -> (Rect, Blank) {
     let around = bounds(segments);
+    if let [only] = segments
+        && only.is_level()
+    {
+        let plain = Blank {
+            piece,
+            width: around.width(),
+            height: around.height(),
+            ..Blank::default()
+        };
+        return (around, plain);
+    }
     let sloped = segments.iter().any(|s| !s.is_level());
     let gaps = notches(segments);
     let sides = |n: &Rect| {
@@ -155,6 +171,7 @@ impl<'a> Search<'a> {
             pieces: Vec::new(),
             vacant: Vec::new(),
             steps: 0,
+            idle: 0,
             seed: 0x2545_F491_4F6C_DD1D,
         }
     }
@@ -167,14 +184,9 @@ impl<'a> Search<'a> {
     }
 
     /// Lays every course once, from the bottom up.
-    pub fn first(&mut self, seed: u64, habits: &[Habit]) {
-        self.seed ^= seed.wrapping_mul(0x9E37_79B9_7F4A_7C15);
+    pub fn first(&mut self) {
         for course in 0..self.plan.courses.len() {
-            let own = &self.plan.courses[course];
-            let habit = habits.get(own.wall).copied().unwrap_or_default();
-            self.stocks[own.product].sizes.style.habit = habit;
-            let shake = if seed == 0 { 0 } else { self.draw() };
-            self.lay(course, shake);
+            self.lay(course);
         }
         for course in 0..self.plan.courses.len() {
             self.laid[course].penalty = self.penalty(course);
@@ -202,7 +214,7 @@ impl<'a> Search<'a> {
     }
 
     /// Parts a course into pieces and cuts them.
-    fn lay(&mut self, index: usize, shake: u64) {
+    fn lay(&mut self, index: usize) {
         let plan = self.plan;
         let runs = &plan.courses[index].runs;
         self.laid[index].runs = alloc::vec![LaidRun::default(); runs.len()];
@@ -214,7 +226,7 @@ impl<'a> Search<'a> {
                     from: stretch.x0,
                     to: stretch.x1,
                 },
-                shake,
+                0,
                 Pains::Few,
             );
         }
@@ -392,34 +404,12 @@ impl<'a> Search<'a> {
         for course in 0..self.plan.courses.len() {
             self.laid[course].penalty = self.penalty(course);
         }
+        self.idle = 0;
     }
 
-    /// What the breaches of each wall weigh.
-    pub fn wall_penalties(&self) -> Vec<i64> {
-        let mut sums = alloc::vec![0; self.job.walls.len()];
-        for (course, laid) in self.plan.courses.iter().zip(&self.laid) {
-            sums[course.wall] += laid.penalty;
-        }
-        sums
-    }
-
-    /// What the whole layout weighs in whole packs.
-    pub fn total(&self) -> i64 {
-        let packs: i64 = self
-            .stocks
-            .iter()
-            .zip(&self.job.boards)
-            .enumerate()
-            .map(|(product, (stock, board))| {
-                let boards = stock.tally().boards;
-                let spare = boards.next_multiple_of(board.boards_per_pack.max(1)) - boards;
-                self.board_weight(product) + i64::from(spare) * stock.sizes.board_area() * 9 / 10
-            })
-            .sum();
-        packs
-            + self.laid.iter().map(|l| l.penalty).sum::<i64>()
-            + (self.pieces.len() - self.vacant.len()) as i64
-                * self.stocks.first().map_or(0, |s| s.sizes.joint_cost())
+    /// What all breaches weigh.
+    pub fn broken(&self) -> i64 {
+        self.laid.iter().map(|l| l.penalty).sum()
     }
 
     /// Cuts all pieces of a product anew in several orders, and keeps the best result if it is better.
@@ -469,36 +459,76 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Shifts joints and lays stretches anew until the steps are spent or nothing is gained any more. A change is kept
-    /// if it is worse by less than the heat, in thousandths of a board, which goes from the first to the second value.
-    pub fn improve(&mut self, until: u64, heat: [i64; 2]) -> Stopped {
-        let start = self.steps;
+    /// Shifts joints, cuts boards anew and lays stretches anew until the steps are spent or nothing has been gained for
+    /// long. A change is kept if it is worse by less than the heat, in thousandths of a board; `anew` thousandths of them
+    /// lay stretches anew.
+    pub fn improve(&mut self, until: u64, heat: i64, anew: u64) -> Stopped {
         let patience = PATIENCE + 40 * self.pieces.len();
-        let (mut turn, mut idle) = (0_usize, 0);
+        let mut turn = 0_usize;
         let mut broken = false;
-        while self.steps < until && idle < patience {
-            let share = ((self.steps - start) * 1000 / (until - start).max(1)) as i64;
-            let heat = heat[0] + (heat[1] - heat[0]) * share / 1000;
+        while self.steps < until && self.idle < patience {
             if turn.is_multiple_of(256) {
                 broken = self.laid.iter().any(|l| l.penalty > 0);
             }
             turn += 1;
             self.steps += 1;
-            let anew = if broken { MENDING } else { ANEW };
-            let better = if self.draw() % 1000 < anew {
+            let draw = self.draw();
+            let anew = if broken { anew.max(MENDING) } else { anew };
+            let better = if draw % 1000 < anew {
                 let product = turn % self.stocks.len().max(1);
                 let sections = self.pick(product);
-                !sections.is_empty() && self.attempt(product, &sections)
+                !sections.is_empty() && self.attempt(product, &sections, Pains::All)
             } else {
-                let draw = (self.draw() % 1000) as i64;
-                self.shift(heat * draw / 1000 * draw / 1000)
+                let share = (draw / 1000 % 1000) as i64;
+                let heat = heat * share / 1000 * share / 1000;
+                if draw / 1_000_000 % 1000 < RECUT {
+                    self.recut(heat)
+                } else {
+                    self.shift(heat)
+                }
             };
-            idle = if better { 0 } else { idle + 1 };
+            self.idle = if better { 0 } else { self.idle + 1 };
         }
-        if idle < patience {
+        if self.idle < patience {
             Stopped::BudgetSpent
         } else {
             Stopped::Settled
+        }
+    }
+
+    /// Lays the ends of courses anew at toothed corners where a rule is broken, all courses of a corner together: they
+    /// hang together through their stagger, so that one alone cannot begin with a whole board instead of a half one.
+    pub fn turn_corners(&mut self) {
+        for wall in 0..self.job.walls.len() {
+            for side in 0..2 {
+                for habit in [Habit::WholeRuns, Habit::HalfRuns] {
+                    for reach in CORNER_REACH {
+                        self.turn_corner(wall, side, habit, reach);
+                    }
+                }
+            }
+        }
+    }
+
+    fn turn_corner(&mut self, wall: usize, side: usize, habit: Habit, reach: i32) {
+        let plan = self.plan;
+        let ends = || {
+            let own = plan.courses.iter().enumerate().filter(|c| c.1.wall == wall);
+            own.filter_map(|(index, course)| Some((index, course, course.corner_ends[side]?)))
+        };
+        if ends().all(|(index, ..)| self.laid[index].penalty == 0) {
+            return;
+        }
+        for product in 0..self.stocks.len() {
+            let reach = self.stocks[product].sizes.length * reach;
+            let mut sections = Vec::new();
+            for (index, _, x) in ends().filter(|(_, course, _)| course.product == product) {
+                let inside = if side == 0 { x + 1 } else { x - 1 };
+                add_section(&mut sections, self.section_at(index, inside, reach));
+            }
+            self.stocks[product].sizes.style.habit = habit;
+            self.attempt(product, &sections, Pains::Few);
+            self.stocks[product].sizes.style.habit = Habit::Free;
         }
     }
 
@@ -624,7 +654,7 @@ impl<'a> Search<'a> {
     }
 
     /// Lays stretches anew and keeps the result if it is no worse. Says whether it is better.
-    fn attempt(&mut self, product: usize, sections: &[Section]) -> bool {
+    fn attempt(&mut self, product: usize, sections: &[Section], pains: Pains) -> bool {
         let mut judged: BTreeSet<usize> = sections.iter().map(|s| s.course).collect();
         for section in sections {
             judged.extend(&self.plan.courses[section.course].above);
@@ -638,7 +668,7 @@ impl<'a> Search<'a> {
         let (own, evicted) = self.take_off(product, sections);
         for &section in sections {
             let shake = self.draw();
-            self.lay_section(section, shake, Pains::All);
+            self.lay_section(section, shake, pains);
             self.note_touching(section.course);
         }
         self.cut_all(product, evicted.iter().map(|e| e.0).collect());

@@ -1,13 +1,13 @@
-//! Small moves: joints of a run shifted, dropped or set so that pieces fit leftovers. A shift costs little to weigh, so
+//! Small moves: joints of a run shifted or dropped so that pieces fit leftovers, and boards cut anew. One costs little to weigh, so
 //! thousands are tried while one stretch could be laid anew.
 
 use alloc::vec::Vec;
 
-use crate::geometry::Segment;
+use crate::geometry::{Run, Segment};
 use crate::plan::Course;
 use crate::run::{Task, crowded, joint_weight, nearest, piece_penalty, touching};
-use crate::search::{Search, Work, blank};
-use crate::stock::{Blank, Place, Plain};
+use crate::search::{Search, blank};
+use crate::stock::{Blank, Place, Plain, Turning};
 
 /// Joints of a run between two joints that stay, and what is to stand in their place.
 struct Shift {
@@ -47,63 +47,59 @@ impl Search<'_> {
     fn draw_shift(&mut self) -> Option<Shift> {
         let id = self.drawn_piece()?;
         let course = self.pieces[id].course;
-        let (x, height) = (self.pieces[id].around.x0, self.pieces[id].blank.height);
+        let x = self.pieces[id].around.x0;
         let plan = self.plan;
         let own = &plan.courses[course];
         let run = own.runs.partition_point(|r| r.x1 <= x);
         let stretch = own.runs.get(run)?;
         let draw = self.draw();
-        let target = self.draw_width(own, height, draw >> 8)?;
         let length = self.stocks[own.product].sizes.length;
         let joints = &self.laid[course].runs[run].joints;
-        let mut stops = Vec::with_capacity(joints.len() + 2);
-        stops.push(stretch.x0);
-        stops.extend_from_slice(joints);
-        stops.push(stretch.x1);
-        let count = stops.len() - 1;
-        let piece = (stops.partition_point(|s| *s <= x) - 1).min(count - 1);
-        let width = |i: usize| stops[i + 1] - stops[i];
+        let count = joints.len() + 1;
+        // The left end, the joints and the right end.
+        let stop = |i: usize| match i.checked_sub(1) {
+            None => stretch.x0,
+            Some(at) => joints.get(at).copied().unwrap_or(stretch.x1),
+        };
+        let piece = joints.partition_point(|s| *s <= x);
+        let width = |i: usize| stop(i + 1) - stop(i);
         // The pieces whose widths change, one on the left and one on the right; those between move.
         let rightward = |from: usize| (from..count).find(|&i| width(i) < length);
         let leftward = |to: usize| (0..to).rev().find(|&i| width(i) < length);
-        let kind = draw % 8;
-        let (left, right, by) = match kind {
-            0 | 1 => {
-                let right = rightward(piece + 1)?;
-                (piece, right, target - width(piece))
-            }
-            2 | 3 => {
-                let left = leftward(piece)?;
-                (left, piece, width(piece) - target)
-            }
-            4 => {
-                let right = piece + 1;
-                (right < count).then_some(())?;
-                (piece, right, target - width(piece))
-            }
-            5 => {
-                let left = piece.checked_sub(1)?;
-                (left, piece, width(piece) - target)
-            }
-            6 => {
-                // A further piece before this one or before whole boards on its left.
-                let start = leftward(piece).map_or(0, |i| i + 1);
-                return insert(course, run, &stops, start, piece, target);
-            }
-            _ => {
-                // A further piece after this one or after whole boards on its right.
-                let end = rightward(piece + 1).map_or(count - 1, |i| i - 1);
-                return insert_after(course, run, &stops, piece, end, target);
-            }
+        let kind = draw % 32;
+        let (left, right) = match kind {
+            0..=9 => (piece, rightward(piece + 1)?),
+            10..=19 => (leftward(piece)?, piece),
+            20..=25 => (piece, piece + 1),
+            _ => (piece.checked_sub(1)?, piece),
         };
-        if by == 0 {
+        if right >= count {
             return None;
         }
-        let (a, b) = (width(left) + by, width(right) - by);
-        if a < 0 || b < 0 || a > length || b > length {
+        let (a, b) = (width(left), width(right));
+        let mut range = [(-a).max(b - length), b.min(length - a)];
+        if !(draw >> 8).is_multiple_of(8) {
+            let clear = self.clearance(own, stretch, &joints[left..right]);
+            range = [range[0].max(clear[0]), range[1].min(clear[1])];
+        }
+        if range[0] > range[1] {
             return None;
         }
-        let old: Vec<i32> = stops[left + 1..=right].to_vec();
+        let rest = draw >> 16;
+        let way = (draw >> 11) % 16;
+        let by = match way {
+            0 => range[0],
+            1 => range[1],
+            2 => b - a,
+            3 => range[0] + (rest % (range[1] - range[0] + 1) as u64) as i32,
+            _ if left == piece => self.draw_width(id, range.map(|by| a + by), rest)? - a,
+            _ => b - self.draw_width(id, [b - range[1], b - range[0]], rest)?,
+        };
+        if by == 0 || by < range[0] || by > range[1] {
+            return None;
+        }
+        let (a, b) = (a + by, b - by);
+        let old: Vec<i32> = joints[left..right].to_vec();
         let mut new: Vec<i32> = old.iter().map(|x| x + by).collect();
         if a == 0 {
             new.remove(0);
@@ -111,7 +107,7 @@ impl Search<'_> {
         if b == 0 {
             new.pop();
         }
-        let (from, to) = (stops[left], stops[right + 1]);
+        let (from, to) = (stop(left), stop(right + 1));
         Some(Shift {
             course,
             run,
@@ -122,34 +118,88 @@ impl Search<'_> {
         })
     }
 
-    /// A width that a piece of this height could well have.
-    fn draw_width(&mut self, course: &Course, height: i32, draw: u64) -> Option<i32> {
-        let stock = &self.stocks[course.product];
+    /// By how much joints may move together, to the left and to the right, before one comes too near to a joint beside it
+    /// or to what must be kept clear.
+    fn clearance(&self, course: &Course, run: &Run, joints: &[i32]) -> [i32; 2] {
+        let stagger = self.job.rules.stagger.0;
+        let (mut least, mut most) = (i32::MIN / 2, i32::MAX / 2);
+        for &x in joints {
+            let after = course.avoid.partition_point(|a| a.from < x);
+            if let Some(avoid) = course.avoid.get(after) {
+                most = most.min(avoid.from - x);
+            }
+            if let Some(avoid) = after.checked_sub(1).and_then(|i| course.avoid.get(i))
+                && avoid.to <= x
+            {
+                least = least.max(avoid.to - x);
+            }
+            let Some(column) = run.columns.get(run.column_after(x)) else {
+                continue;
+            };
+            let sides = [
+                (
+                    &course.below,
+                    column
+                        .segments
+                        .first()
+                        .is_some_and(|s| s.lo[0] == course.lines.lo),
+                ),
+                (
+                    &course.above,
+                    column
+                        .segments
+                        .last()
+                        .is_some_and(|s| s.hi[0] == course.lines.hi),
+                ),
+            ];
+            for (below, (others, touches)) in [true, false].into_iter().zip(sides) {
+                for &other in others.iter().filter(|_| touches) {
+                    let laid = &self.laid[other];
+                    let near = if below { &laid.tops } else { &laid.bottoms };
+                    let at = near.partition_point(|j| *j < x);
+                    if let Some(joint) = near.get(at) {
+                        most = most.min(joint - stagger - x);
+                    }
+                    if let Some(joint) = at.checked_sub(1).and_then(|i| near.get(i)) {
+                        least = least.max(joint + stagger - x);
+                    }
+                }
+            }
+        }
+        [least, most]
+    }
+
+    /// A width between two that a piece could well have: that of a leftover, or of another piece, or what is left beside one.
+    fn draw_width(&self, id: usize, limits: [i32; 2], draw: u64) -> Option<i32> {
+        let work = &self.pieces[id];
+        let product = self.plan.courses[work.course].product;
+        let stock = &self.stocks[product];
         let sizes = stock.sizes;
+        let height = work.blank.height;
         let rest = draw >> 4;
-        Some(match draw % 8 {
-            0 => 0,
-            1 => sizes.length,
-            2..=4 => stock.leaf_width(height, rest as usize)?,
-            5 | 6 => {
+        match draw % 8 {
+            0..=3 => stock.leaves().width_within(height, limits, rest as usize),
+            4 if sizes.turning == Turning::Free => {
+                stock.leaves().height_within(height, limits, rest as usize)
+            }
+            5 => Some(sizes.length),
+            _ => {
                 let other = self.pieces.get(rest as usize % self.pieces.len().max(1))?;
-                (self.plan.courses[other.course].product == course.product
-                    && !other.segments.is_empty())
-                .then_some(())?;
+                (self.plan.courses[other.course].product == product && !other.segments.is_empty())
+                    .then_some(())?;
                 let width = if other.blank.height <= height && other.blank.plain == Plain::Rectangle
                 {
                     other.blank.width
                 } else {
                     other.blank.width.min(sizes.length)
                 };
-                if rest.is_multiple_of(3) {
+                Some(if rest.is_multiple_of(3) {
                     width
                 } else {
                     sizes.length - sizes.kerf - width
-                }
+                })
             }
-            _ => (rest % sizes.length.max(1) as u64) as i32,
-        })
+        }
     }
 
     /// The distances from a place to the nearest joints of the courses below and above.
@@ -191,6 +241,13 @@ impl Search<'_> {
         let course = &self.plan.courses[shift.course];
         let sizes = &self.stocks[course.product].sizes;
         let run = &course.runs[shift.run];
+        let far = |side: usize| {
+            course.corner_ends[side]
+                .is_none_or(|x| (shift.from - x).max(x - shift.to) > 2 * sizes.length)
+        };
+        if far(0) && far(1) {
+            return 0;
+        }
         let laid = &self.laid[shift.course].runs[shift.run].joints;
         let before = laid.partition_point(|x| *x < shift.from);
         let after = laid.partition_point(|x| *x <= shift.to);
@@ -254,32 +311,30 @@ impl Search<'_> {
             gone: own.iter().copied().filter(inside).collect(),
             ..Change::default()
         };
-        let mut last = shift.from;
-        for &x in shift.new.iter().chain(core::iter::once(&shift.to)) {
-            for segments in run.pieces(last, x) {
-                let (around, like) = blank(0, &segments);
-                let same = change
-                    .gone
-                    .iter()
-                    .position(|id| alike(&self.pieces[*id as usize].blank, &like));
-                let Some(index) = same else {
-                    change.fresh.push(segments);
-                    continue;
+        let mut from = shift.from;
+        for &to in shift.new.iter().chain(core::iter::once(&shift.to)) {
+            if let Some(only) = run.plain(from, to) {
+                let size = (to - from, only.hi[0] - only.lo[0]);
+                let same = |id: &u32| {
+                    let blank = &self.pieces[*id as usize].blank;
+                    blank.plain == Plain::Rectangle && (blank.width, blank.height) == size
                 };
-                let id = change.gone.swap_remove(index);
-                let blank = Blank { piece: id, ..like };
-                change.moved.push((
-                    id,
-                    Work {
-                        course: shift.course,
-                        segments,
-                        around,
-                        blank,
-                        place: Place::default(),
-                    },
-                ));
+                match change.gone.iter().position(same) {
+                    Some(index) => change.move_on(index, [from, to], 0),
+                    None => change.fresh.push(alloc::vec![only]),
+                }
+                from = to;
+                continue;
             }
-            last = x;
+            for (part, segments) in run.pieces(from, to).into_iter().enumerate() {
+                let like = blank(0, &segments).1;
+                let same = |id: &u32| alike(&self.pieces[*id as usize].blank, &like);
+                match change.gone.iter().position(same) {
+                    Some(index) => change.move_on(index, [from, to], part),
+                    None => change.fresh.push(segments),
+                }
+            }
+            from = to;
         }
         change
     }
@@ -328,6 +383,51 @@ impl Search<'_> {
         after < before
     }
 
+    /// Cuts the pieces of two boards anew, in another order. Says whether it is better.
+    pub fn recut(&mut self, heat: i64) -> bool {
+        self.steps += 4;
+        let Some(id) = self.drawn_piece() else {
+            return false;
+        };
+        let product = self.plan.courses[self.pieces[id].course].product;
+        let draw = self.draw() as usize;
+        let mut ids = self.stocks[product].pieces_on(self.pieces[id].place.board);
+        if let Some(other) = self.stocks[product].slack_board(draw)
+            && other != self.pieces[id].place.board
+        {
+            ids.extend(self.stocks[product].pieces_on(other));
+        }
+        if ids.len() < 2 || ids.len() > 16 {
+            return false;
+        }
+        self.steps += 10 + 12 * ids.len() as u64;
+        let before = self.board_weight(product);
+        let kept: Vec<(u32, Place)> = ids
+            .iter()
+            .map(|id| (*id, self.pieces[*id as usize].place))
+            .collect();
+        self.stocks[product].begin();
+        self.take_down(product, &ids);
+        for last in (1..ids.len()).rev() {
+            let other = self.draw() as usize % (last + 1);
+            ids.swap(last, other);
+        }
+        for &id in &ids {
+            let place = self.stocks[product].place(&self.pieces[id as usize].blank);
+            self.pieces[id as usize].place = place;
+        }
+        let after = self.board_weight(product);
+        if after > before + heat * self.stocks[product].sizes.board_area() / 1000 {
+            self.stocks[product].take_back();
+            for (id, place) in kept {
+                self.pieces[id as usize].place = place;
+            }
+            return false;
+        }
+        self.stocks[product].keep();
+        after < before
+    }
+
     /// Takes pieces off their boards. Gives the others that lay in their notches.
     pub fn take_down(&mut self, product: usize, gone: &[u32]) -> Vec<u32> {
         let mut evicted: Vec<u32> = Vec::new();
@@ -343,9 +443,15 @@ impl Search<'_> {
 
     /// Enters a shift that is kept.
     fn settle(&mut self, shift: &Shift, change: Change, ids: &[u32]) {
-        for (id, mut work) in change.moved {
-            work.place = self.pieces[id as usize].place;
-            self.pieces[id as usize] = work;
+        let run = &self.plan.courses[shift.course].runs[shift.run];
+        for moved in change.moved {
+            let [from, to] = moved.between;
+            let Some(segments) = run.pieces(from, to).into_iter().nth(moved.part) else {
+                continue;
+            };
+            let (around, blank) = blank(moved.id, &segments);
+            let work = &mut self.pieces[moved.id as usize];
+            (work.around, work.blank, work.segments) = (around, blank, segments);
         }
         for &id in &change.gone {
             self.vacate(id);
@@ -381,8 +487,22 @@ struct Breaches {
 struct Change {
     gone: Vec<u32>,
     /// Pieces that stay as they are on their boards and only move on the wall.
-    moved: Vec<(u32, Work)>,
+    moved: Vec<Moved>,
     fresh: Vec<Vec<Segment>>,
+}
+
+/// A piece that lies between other joints now, one of the parts there.
+struct Moved {
+    id: u32,
+    between: [i32; 2],
+    part: usize,
+}
+
+impl Change {
+    fn move_on(&mut self, index: usize, between: [i32; 2], part: usize) {
+        let id = self.gone.swap_remove(index);
+        self.moved.push(Moved { id, between, part });
+    }
 }
 
 /// Whether two blanks are cut alike. Sloped pieces never are: their slope is not in the blank.
@@ -392,61 +512,4 @@ fn alike(a: &Blank, b: &Blank) -> bool {
         && a.plain == b.plain
         && a.notches == b.notches
         && (a.plain == Plain::Rectangle || !a.notches.is_empty())
-}
-
-fn insert(
-    course: usize,
-    run: usize,
-    stops: &[i32],
-    start: usize,
-    piece: usize,
-    width: i32,
-) -> Option<Shift> {
-    let left = stops[piece + 1] - stops[piece] - width;
-    if width <= 0 || left < 0 {
-        return None;
-    }
-    let old: Vec<i32> = stops[start + 1..=piece].to_vec();
-    let mut new: Vec<i32> = stops[start..=piece].iter().map(|x| x + width).collect();
-    if left == 0 {
-        new.pop();
-    }
-    Some(Shift {
-        course,
-        run,
-        from: stops[start],
-        to: stops[piece + 1],
-        old,
-        new,
-    })
-}
-
-fn insert_after(
-    course: usize,
-    run: usize,
-    stops: &[i32],
-    piece: usize,
-    end: usize,
-    width: i32,
-) -> Option<Shift> {
-    let left = stops[piece + 1] - stops[piece] - width;
-    if width <= 0 || left < 0 {
-        return None;
-    }
-    let old: Vec<i32> = stops[piece + 1..=end].to_vec();
-    let mut new: Vec<i32> = stops[piece + 1..=end + 1]
-        .iter()
-        .map(|x| x - width)
-        .collect();
-    if left == 0 {
-        new.remove(0);
-    }
-    Some(Shift {
-        course,
-        run,
-        from: stops[piece],
-        to: stops[end + 1],
-        old,
-        new,
-    })
 }

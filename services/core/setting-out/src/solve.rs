@@ -1,207 +1,351 @@
 //! From a job to a layout: several quick starts, the best of them improved until the steps are spent.
+//!
+//! Boards come before cuts, but not at any price: while there are more boards than near enough to the bound, one more
+//! is worth many cuts; from there on it is worth about what it costs. Cuts beyond those of the pencil layout weigh more.
 
 use alloc::vec::Vec;
 
-use crate::layout::Layout;
-use crate::lines::Outlook;
+use crate::half_bond::pencil;
+use crate::layout::{Layout, Stopped};
+use crate::lines::{Outlook, Rests};
 use crate::plan::{Plan, plan};
 use crate::search::{Search, sizes};
-use crate::stock::{Habit, Style};
+use crate::stock::{Habit, Sizes, Style};
 use crate::{CornerPieces, Job, bound, finish};
 
 /// A building of fewer boards gets the steps of one with so many.
-const LEAST_BOARDS: u64 = 400;
-/// Ways to begin at toothed corners, tried wall by wall.
-const HABITS: [Habit; 4] = [
-    Habit::WholeRuns,
-    Habit::HalfRuns,
-    Habit::WholeRunsLeft,
-    Habit::WholeRunsRight,
-];
+const LEAST_BOARDS: u64 = 450;
 /// Starts are made until this share of the steps is spent, in thousandths.
-const STARTING: u64 = 450;
-/// Shares of what is left, in thousandths, until which leftovers are gathered and then used up.
-const GATHERING: u64 = 600;
-const USING: u64 = 850;
+const STARTING: u64 = 250;
+/// What is left of the steps is spent in so many slices; after each the price of boards is set anew.
+const SLICES: u64 = 24;
+/// Shares of the slices, in thousandths, until which leftovers are gathered and then used up.
+const GATHERING: u64 = 250;
+const USING: u64 = 980;
+/// How much worse a change may be while leftovers are gathered or used up, in thousandths of a board; it falls to nothing.
+const HEAT: i64 = 60;
+/// So many thousandths of the changes lay stretches anew; more while boards are missing from the aim and cuts are to spare.
+const ANEW: u64 = 1;
+const ANEW_FOR_BOARDS: u64 = 40;
 
-/// Among starts a breach weighs as much as so many thousandths of a board: most can be mended later.
-const STARTING_BREACH: i64 = 2000;
+/// Few ripped courses: most find a use for half of what they leave, or for all of it.
+pub const CALM: Outlook = Outlook::Priced {
+    rests: Rests::Half,
+    rip: 250,
+};
+const CALM_HOPEFUL: Outlook = Outlook::Priced {
+    rests: Rests::All,
+    rip: 250,
+};
+/// Ripped courses wherever that saves boards.
+const BUSY: Outlook = Outlook::Priced {
+    rests: Rests::Half,
+    rip: 40,
+};
+const BUSY_HOPEFUL: Outlook = Outlook::Priced {
+    rests: Rests::All,
+    rip: 40,
+};
+const BUSY_WARY: Outlook = Outlook::Priced {
+    rests: Rests::None,
+    rip: 40,
+};
+const LINES: [Outlook; 5] = [CALM, CALM_HOPEFUL, BUSY, BUSY_HOPEFUL, BUSY_WARY];
 
 /// Breaches weigh more than any saving of boards.
 const NEVER: i64 = 200_000;
 
-/// Ways to lay the first courses. Each suits other buildings: the weights differ in what a low leftover is worth, and
-/// with it in whether openings are spanned by notched boards or by strips.
+/// Ways to lay the first courses: for few cuts, where a long low leftover is worth more than its area because a strip cut
+/// from it spares a rip, and for few boards.
+const QUIET: Style = Style {
+    full: [700, 1000],
+    low: [447, 1751],
+    cap: 40,
+    cut: 128,
+    piece: 250,
+    wish: 0,
+    breach: NEVER,
+    habit: Habit::Free,
+};
 const SPARING: Style = Style {
     full: [700, 1000],
-    low: [100, 420],
+    low: [125, 420],
     cap: 12,
-    cut: 10,
-    piece: 90,
+    cut: 8,
+    piece: 145,
     wish: 600,
-    breach: NEVER,
-    habit: Habit::Free,
-};
-const PLAIN: Style = Style {
-    low: [300, 700],
-    cap: 40,
-    cut: 20,
-    piece: 100,
-    wish: 0,
-    ..SPARING
-};
-const QUIET: Style = Style {
-    cut: 20,
-    piece: 150,
-    ..SPARING
-};
-const MIDDLING: Style = Style {
-    low: [200, 500],
-    cap: 15,
-    cut: 20,
-    piece: 100,
-    wish: 300,
-    ..SPARING
-};
-const ROOMY: Style = Style {
-    full: [600, 1000],
-    low: [300, 700],
-    cap: 20,
-    piece: 100,
-    wish: 300,
-    ..SPARING
-};
-const CLOSE: Style = Style {
-    low: [100, 500],
-    cap: 10,
-    piece: 60,
-    ..SPARING
+    ..QUIET
 };
 
-/// The starts, in order: which course lines, how to lay, and what to draw variants from.
-const STARTS: [(usize, Style, u64); 11] = [
-    (0, SPARING, 0),
-    (1, SPARING, 0),
-    (0, QUIET, 0),
-    (1, QUIET, 0),
-    (2, SPARING, 0),
-    (0, PLAIN, 0),
-    (0, SPARING, 1),
-    (1, SPARING, 1),
-    (0, CLOSE, 0),
-    (1, ROOMY, 0),
-    (0, MIDDLING, 0),
-];
-
-/// What a finished layout is judged by: boards, then cuts and pieces, and what leftovers could still be good for.
-const JUDGE: Style = Style {
-    full: [300, 1000],
-    low: [50, 300],
-    cap: 10,
-    cut: 15,
-    piece: 40,
-    wish: 300,
-    breach: NEVER,
-    habit: Habit::Free,
-};
 /// While there are many steps left, leftovers are gathered and a breach may stand for a while.
 const GATHER: Style = Style {
     full: [700, 1000],
-    low: [100, 420],
-    cap: 12,
-    cut: 15,
-    piece: 40,
-    wish: 300,
-    breach: 1000,
+    low: [160, 167],
+    cap: 6,
+    cut: 60,
+    piece: 300,
+    wish: 750,
+    breach: 600,
     habit: Habit::Free,
 };
-
+/// Then boards, cuts and pieces are judged, and what leftovers could still be good for.
+const JUDGE: Style = Style {
+    full: [300, 1000],
+    low: [20, 120],
+    cap: 14,
+    cut: 76,
+    piece: 58,
+    wish: 300,
+    breach: NEVER,
+    ..GATHER
+};
 /// At the end leftovers are worth nothing any more, so that cuts and pieces are spared at their expense.
 const TRIM: Style = Style {
-    full: [0, 100],
+    full: [0, 258],
     low: [0, 50],
-    cut: 20,
-    piece: 40,
+    cut: 50,
+    piece: 80,
+    ..JUDGE
+};
+/// How starts are compared: most breaches can be mended later.
+const AMONG_STARTS: Style = Style {
+    cut: 60,
+    piece: 82,
+    breach: 2000,
     ..JUDGE
 };
 
+/// The price of cuts and pieces to begin with and where both aims are met, in thousandths of what the styles say, and its
+/// limits.
+const PRICE: i64 = 1000;
+const PRICES: [i64; 2] = [150, 5000];
+/// What becomes of it, in thousandths, after a slice in which boards miss their aim, both do, or cuts do.
+const BOARDS_MISSED: i64 = 750;
+const BOTH_MISSED: i64 = 900;
+const CUTS_MISSED: i64 = 2050;
+
+/// What is aimed at.
+#[derive(Clone, Copy, Debug)]
+struct Aim {
+    /// Near enough to the bound.
+    boards: i64,
+    /// As few as the pencil's.
+    cuts: i64,
+}
+
+/// What a layout weighs, in cuts: a board, and what a board and a cut beyond the aim weigh on top; a breach of a start.
+const BOARD: i64 = 20;
+const BOARD_BEYOND: i64 = 120;
+const CUT_BEYOND: i64 = 2;
+const BREACH: i64 = 20;
+/// By how much starts may miss the aim, in thousandths: improving them saves that much.
+const SLACK: Aim = Aim {
+    boards: 10,
+    cuts: 49,
+};
+
+impl Aim {
+    /// What a layout weighs, in tenths of a cut. A board that only fills up a pack weighs nine tenths of one in use.
+    fn cost(self, search: &Search) -> i64 {
+        let (mut boards, mut cuts) = (0, 0);
+        for (stock, product) in search.stocks.iter().zip(&search.job.boards) {
+            let tally = stock.tally();
+            let bought = tally
+                .boards
+                .next_multiple_of(product.boards_per_pack.max(1));
+            boards += i64::from(bought) * 9 + i64::from(tally.boards);
+            cuts += i64::from(tally.cuts);
+        }
+        let (more, further) = (boards - 10 * self.boards, cuts - self.cuts);
+        10 * cuts + 10 * CUT_BEYOND * further.max(0) + BOARD * boards + BOARD_BEYOND * more.max(0)
+    }
+    fn with(self, slack: Self) -> Self {
+        Self {
+            boards: self.boards + self.boards * slack.boards / 1000,
+            cuts: self.cuts + self.cuts * slack.cuts / 1000,
+        }
+    }
+    /// The price of cuts and pieces for the next slice.
+    fn price(self, search: &Search, now: i64) -> i64 {
+        let (boards, cuts) = counted(search);
+        let next = match (boards > self.boards, cuts > self.cuts) {
+            (true, false) => now * BOARDS_MISSED / 1000,
+            (false, true) => now * CUTS_MISSED / 1000,
+            (false, false) => (3 * now + PRICE) / 4,
+            (true, true) => now * BOTH_MISSED / 1000,
+        };
+        next.clamp(PRICES[0], PRICES[1])
+    }
+}
+
+/// Boards and cuts.
+fn counted(search: &Search) -> (i64, i64) {
+    search.stocks.iter().fold((0, 0), |sum, stock| {
+        let tally = stock.tally();
+        (
+            sum.0 + i64::from(tally.boards),
+            sum.1 + i64::from(tally.cuts),
+        )
+    })
+}
+
+/// Whether the courses of a product lie whole between storeys: a course is ripped only at the top, if anywhere.
+fn aligned(plan: &Plan, product: usize, sizes: &Sizes) -> bool {
+    let whole = |lines: &[i32]| {
+        let inner = lines.len().saturating_sub(1);
+        lines[..inner]
+            .windows(2)
+            .all(|w| w[1] - w[0] == sizes.height)
+    };
+    let mut lanes = plan.lanes.iter().filter(|l| l.product == product);
+    lanes.all(|l| whole(&l.lines))
+}
+
+/// So many boards are near enough to the bounds: 1.5 % and one board over the bound that rounds high strips up where
+/// courses could lie whole, 4 % over the area where they could not.
+fn enough(search: &Search, plans: &[Plan]) -> i64 {
+    let of = |product: usize| {
+        let sizes = &search.stocks[product].sizes;
+        let bounds = bound::bounds(search.plan, product, sizes);
+        if plans.iter().any(|plan| aligned(plan, product, sizes)) {
+            (i64::from(bounds.eff) * 1015 + 999) / 1000 + 1
+        } else {
+            let area = i64::from(bounds.area);
+            (area * 104 / 100).max(area + 1)
+        }
+    };
+    (0..search.stocks.len()).map(of).sum()
+}
+
 /// Sets out a job that has no faults.
 pub fn solve(job: &Job) -> Layout {
-    let plans = [Outlook::Even, Outlook::Hopeful, Outlook::Wary].map(|o| plan(job, o));
+    let plans = plans(job);
     let boards: u64 = sizes(job)
         .iter()
         .enumerate()
         .map(|(product, sizes)| u64::from(bound::bounds(&plans[0], product, sizes).area))
         .sum();
     let until = job.budget.steps.saturating_mul(boards.max(LEAST_BOARDS));
-    let mut start = best_start(job, &plans, until);
-    let mut search = start.clone();
-    let left = until.saturating_sub(search.steps);
+    let cuts = counted(&pencil(job, &plans[0])).1;
+    let mut search = best_start(job, &plans, until, cuts);
+    let aim = Aim {
+        boards: enough(&search, &plans),
+        cuts,
+    };
     let begun = search.steps;
-    search.weigh_by(GATHER);
-    search.improve(begun + left / 1000 * GATHERING, [20, 5]);
-    search.weigh_by(JUDGE);
-    search.improve(begun + left / 1000 * USING, [5, 0]);
-    search.weigh_by(TRIM);
-    let stopped = search.improve(until, [0, 0]);
+    let slice = until.saturating_sub(begun) / SLICES;
+    let rank = |search: &Search| (search.broken(), aim.cost(search));
+    let mut best = (rank(&search), search.clone());
+    let mut stopped = Stopped::BudgetSpent;
+    if slice > 0 {
+        search.turn_corners();
+    }
+    let (mut price, mut weighed) = (PRICE, None);
+    for number in 0..SLICES {
+        let share = number * 1000 / SLICES;
+        let (style, heat) = if share < GATHERING {
+            (GATHER, HEAT)
+        } else if share < USING {
+            (JUDGE, HEAT)
+        } else {
+            (TRIM, 0)
+        };
+        let style = Style {
+            cut: style.cut * price / 1000,
+            piece: style.piece * price / 1000,
+            ..style
+        };
+        if weighed != Some(style) {
+            search.weigh_by(style);
+            weighed = Some(style);
+        }
+        let (boards, cuts) = counted(&search);
+        let to_spare = share > GATHERING && boards > aim.boards && cuts <= aim.cuts;
+        stopped = search.improve(
+            begun + slice * (number + 1),
+            heat * (1000 - share as i64) / 1000,
+            if to_spare { ANEW_FOR_BOARDS } else { ANEW },
+        );
+        price = aim.price(&search, price);
+        if share >= GATHERING && rank(&search) < best.0 {
+            best = (rank(&search), search.clone());
+        }
+    }
     repack(&mut search, job);
-    start.weigh_by(TRIM);
-    let steps = search.steps;
-    if start.total() < search.total() {
-        search = start;
+    if best.0 < rank(&search) {
+        let steps = search.steps;
+        search = best.1;
         search.steps = steps;
     }
     finish::finish(&search, stopped)
 }
 
+/// The choices of course lines, each once.
+fn plans(job: &Job) -> Vec<Plan> {
+    let mut plans: Vec<Plan> = Vec::new();
+    for outlook in LINES {
+        let next = plan(job, outlook);
+        let same = |other: &Plan| {
+            let mut lanes = other.lanes.iter().zip(&next.lanes);
+            lanes.all(|(a, b)| a.lines == b.lines)
+        };
+        if !plans.iter().any(same) {
+            plans.push(next);
+        }
+    }
+    plans
+}
+
 /// The best of several first layouts. The first is always completed, whatever it takes.
-fn best_start<'a>(job: &'a Job, plans: &'a [Plan; 3], until: u64) -> Search<'a> {
-    let begin = |&(lines, style, seed): &(usize, Style, u64), habits: &[Habit], steps: u64| {
+fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, cuts: i64) -> Search<'a> {
+    let begin = |lines: usize, style: Style, steps: u64| {
         let mut search = Search::new(job, &plans[lines], style);
         search.steps = steps;
-        search.first(seed, habits);
-        search.weigh_by(Style {
-            breach: STARTING_BREACH,
-            ..JUDGE
-        });
+        search.first();
+        search.weigh_by(AMONG_STARTS);
         repack(&mut search, job);
-        search
+        let aim = Aim {
+            boards: enough(&search, plans),
+            cuts,
+        };
+        let broken: i64 = search.stocks.first().map_or(0, |stock| {
+            let one = stock.sizes.board_area() * AMONG_STARTS.breach / 1000;
+            search.broken() / one.max(1)
+        });
+        let cost = aim.with(SLACK).cost(&search) + 10 * BREACH * broken;
+        (cost, search)
     };
-    let mut best = begin(&STARTS[0], &[], 0);
-    let mut steps = best.steps;
-    let mut habits: Vec<Habit> = alloc::vec![Habit::Free; job.walls.len()];
-    if job.rules.corner_pieces == CornerPieces::WholeOrHalf && !job.corners.is_empty() {
-        let mut least = best.wall_penalties();
-        for habit in HABITS {
-            if steps > until / 1000 * STARTING {
-                break;
-            }
-            let next = begin(&STARTS[0], &alloc::vec![habit; job.walls.len()], steps);
-            steps = next.steps;
-            for (wall, penalty) in next.wall_penalties().into_iter().enumerate() {
-                if penalty < least[wall] {
-                    (least[wall], habits[wall]) = (penalty, habit);
-                }
-            }
-            if next.total() < best.total() {
-                best = next;
-            }
-        }
-    }
-    let settled = habits.iter().all(|h| *h == Habit::Free);
-    for start in STARTS.iter().skip(usize::from(settled)) {
+    let mut best = begin(0, QUIET, 0);
+    let mut steps = best.1.steps;
+    let mut attempt = |lines: usize, style: Style| {
         if steps > until / 1000 * STARTING {
-            break;
+            return false;
         }
-        let next = begin(start, &habits, steps);
-        steps = next.steps;
-        if next.total() < best.total() {
+        let next = begin(lines, style, steps);
+        steps = next.1.steps;
+        let better = next.0 < best.0;
+        if better {
             best = next;
         }
+        better
+    };
+    attempt(0, SPARING);
+    let mut lines = 0;
+    for other in 1..plans.len() {
+        if attempt(other, QUIET) {
+            lines = other;
+        }
     }
-    best.weigh_by(JUDGE);
-    best.steps = steps;
-    best
+    if lines > 0 {
+        attempt(lines, SPARING);
+    }
+    if plans.len() > 2 {
+        attempt(2, SPARING);
+    }
+    let mut search = best.1;
+    search.weigh_by(JUDGE);
+    search.steps = steps;
+    search
 }
 
 fn repack(search: &mut Search, job: &Job) {

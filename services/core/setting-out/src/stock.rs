@@ -3,10 +3,11 @@
 //! Costs are in mm² of board. A leftover that can still become a piece keeps nine tenths of its area as its value, so
 //! that a piece is rather cut from a leftover than from a new board, and rather from one it fills.
 
-use alloc::collections::{BTreeMap, BTreeSet};
+use alloc::collections::BTreeSet;
 use alloc::vec::Vec;
 
 use crate::geometry::Rect;
+use crate::leaves::Leaves;
 
 /// The sizes that matter when a board is cut.
 #[derive(Clone, Copy, Debug)]
@@ -59,27 +60,17 @@ pub enum Habit {
     WholeRuns,
     /// The other way round.
     HalfRuns,
-    /// As the first at the left end and as the second at the right.
-    WholeRunsLeft,
-    /// As the first at the right end and as the second at the left.
-    WholeRunsRight,
 }
 
 impl Habit {
-    /// Whether a course begins with a whole board at its left or right end, where it runs past or does not.
-    pub fn wants_whole(self, side: usize, runs_past: bool) -> bool {
-        let runs_whole = match self {
-            Self::Free | Self::WholeRuns => true,
-            Self::HalfRuns => false,
-            Self::WholeRunsLeft => side == 0,
-            Self::WholeRunsRight => side == 1,
-        };
-        runs_past == runs_whole
+    /// Whether a course begins with a whole board where it runs past or does not.
+    pub fn wants_whole(self, runs_past: bool) -> bool {
+        runs_past == (self != Self::HalfRuns)
     }
 }
 
 /// What the search weighs, in thousandths of a board or of an area unless it says otherwise.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Style {
     /// Worth of a leftover of full height, for hardly any width and for a whole board.
     pub full: [i64; 2],
@@ -109,6 +100,11 @@ pub struct Values {
     glut: i64,
     /// From so much on a further low leftover is worth next to nothing.
     pub cap: i64,
+    /// The share of its value that one more low leftover is worth now, in thousandths.
+    share: i64,
+    /// Worth of a leftover of full height by width, and of a low one by its longer side, in thousandths of its area.
+    upright: Vec<i64>,
+    low: Vec<i64>,
 }
 
 impl Values {
@@ -118,11 +114,30 @@ impl Values {
             lying: 0,
             glut: 0,
             cap: 0,
+            share: 1000,
+            upright: Vec::new(),
+            low: Vec::new(),
         }
     }
-    /// The share of its value that one more low leftover is worth, in thousandths.
-    fn share(&self) -> i64 {
-        (1000 - 1000 * self.glut / self.cap.max(1)).max(LEAST)
+    /// Weighs by another style; nothing lies about.
+    fn weigh_by(&mut self, sizes: Sizes, cap: i64) {
+        let (style, l) = (sizes.style, i64::from(sizes.length));
+        let by_length = |[none, whole]: [i64; 2], w: i64| none + (whole - none) * w / l;
+        let longest = i64::from(sizes.length.max(sizes.height));
+        let upright = |w: i64| w * i64::from(sizes.height) * by_length(style.full, w) / 1000;
+        self.upright = (0..=longest).map(upright).collect();
+        self.low = (0..=longest).map(|w| by_length(style.low, w)).collect();
+        (self.sizes, self.cap) = (sizes, cap);
+        self.clear();
+    }
+    /// Notes that nothing lies about.
+    fn clear(&mut self) {
+        (self.lying, self.glut) = (0, 0);
+        self.notice();
+    }
+    /// Works out what one more low leftover is worth.
+    fn notice(&mut self) {
+        self.share = (1000 - 1000 * self.glut / self.cap.max(1)).max(LEAST);
     }
     /// What all that lies about is worth.
     fn all(&self) -> i64 {
@@ -140,26 +155,22 @@ impl Values {
         height >= s.height
             || (s.turning == Turning::Free && width >= s.height && height >= s.min_width)
     }
-    fn lie(&mut self, rect: Rect, times: i64) {
-        if rect.height() >= self.sizes.height {
-            self.lying += times * self.upright(rect.width());
+    fn lie(&mut self, (width, height): (i32, i32), times: i64) {
+        if height >= self.sizes.height {
+            self.lying += times * self.upright(width);
         } else {
-            self.glut += times * self.low_value(rect.width(), rect.height());
+            self.glut += times * self.low_value(width, height);
+            self.notice();
         }
     }
     fn strip(&self, width: i32, height: i32) -> i64 {
-        let area = i64::from(width) * i64::from(height);
-        let (w, l) = (i64::from(width.max(height)), i64::from(self.sizes.length));
-        area * (self.sizes.style.low[0]
-            + (self.sizes.style.low[1] - self.sizes.style.low[0]) * w / l)
-            / 1000
+        let longer = width.max(height).max(0) as usize;
+        let share = self.low.get(longer).copied().unwrap_or(0);
+        i64::from(width) * i64::from(height) * share / 1000
     }
     fn upright(&self, width: i32) -> i64 {
-        let (w, l) = (i64::from(width), i64::from(self.sizes.length));
-        w * i64::from(self.sizes.height)
-            * (self.sizes.style.full[0]
-                + (self.sizes.style.full[1] - self.sizes.style.full[0]) * w / l)
-            / 1000
+        let width = width.max(0) as usize;
+        self.upright.get(width).copied().unwrap_or(0)
     }
     /// What a leftover is worth.
     fn value(&self, width: i32, height: i32) -> i64 {
@@ -169,7 +180,7 @@ impl Values {
         if height >= self.sizes.height {
             return self.upright(width);
         }
-        self.low_value(width, height) * self.share() / 1000
+        self.low_value(width, height) * self.share / 1000
     }
     /// What a low leftover is worth if it finds a use.
     fn low_value(&self, width: i32, height: i32) -> i64 {
@@ -210,13 +221,19 @@ impl Values {
     ) -> Option<(i64, (i32, i32), Pose)> {
         let mut best: Option<(i64, (i32, i32), Pose)> = None;
         for (pose, size) in self.poses(piece, plain) {
-            for (height, widths) in leaves.range(size.1..) {
-                let next = |from: i32| widths.range(from..).next().map(|(w, _)| *w);
-                let spare = size.0 + self.sizes.kerf + self.sizes.min_width;
-                let last = widths.keys().next_back().copied();
-                for width in [next(size.0), next(spare), last].into_iter().flatten() {
-                    let leaf = (width, *height);
-                    if let Some(cost) = self.cost(self.value(width, *height), leaf, size)
+            let spare = size.0 + self.sizes.kerf + self.sizes.min_width;
+            for class in leaves.from(size.1) {
+                let Some(widest) = class.widest().filter(|w| *w >= size.0) else {
+                    continue;
+                };
+                let mut last = 0;
+                for width in [class.next(size.0), class.next(spare), Some(widest)] {
+                    let Some(width) = width.filter(|w| *w != last) else {
+                        continue;
+                    };
+                    last = width;
+                    let leaf = (width, class.height);
+                    if let Some(cost) = self.cost(self.value(width, class.height), leaf, size)
                         && best.is_none_or(|b| cost < b.0)
                     {
                         best = Some((cost, leaf, pose));
@@ -259,9 +276,6 @@ impl Values {
 
 /// A low leftover keeps so many thousandths of its value, however many lie about.
 const LEAST: i64 = 20;
-
-/// Usable leftovers by height, then by width.
-pub type Leaves = BTreeMap<i32, BTreeMap<i32, BTreeSet<Place>>>;
 
 /// The direction of a cut.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -308,8 +322,6 @@ pub enum Pose {
 pub struct Sheet {
     pub nodes: Vec<Node>,
     cuts: u32,
-    /// The area left over, in mm².
-    free: i64,
 }
 
 impl Sheet {
@@ -321,7 +333,6 @@ impl Sheet {
                 kind: Kind::Free
             }],
             cuts: 0,
-            free: rect.area(),
         }
     }
     fn add(&mut self, node: Node) -> u32 {
@@ -344,11 +355,9 @@ impl Sheet {
     }
     fn weigh(&mut self) {
         self.cuts = 0;
-        self.free = 0;
         for node in &self.nodes {
             match &node.kind {
-                Kind::Dead => {}
-                Kind::Free => self.free += node.rect.area(),
+                Kind::Dead | Kind::Free => {}
                 Kind::Split { .. } => self.cuts += 1,
                 Kind::Item { notch_cuts, .. } => self.cuts += notch_cuts,
             }
@@ -465,8 +474,6 @@ pub struct Place {
 pub struct Tally {
     pub boards: u32,
     pub cuts: u32,
-    /// Sum over the boards of (area left over)² / board area: rewards leaving much on few boards.
-    pub gathered: i64,
 }
 
 /// All boards of one product that are in use.
@@ -485,7 +492,6 @@ pub struct Stock {
 struct Journal {
     before: Vec<(u32, Option<Sheet>)>,
     tally: Tally,
-    touched: BTreeSet<u32>,
 }
 
 impl Stock {
@@ -494,7 +500,7 @@ impl Stock {
             sizes,
             sheets: Vec::new(),
             values: Values::new(sizes),
-            leaves: Leaves::new(),
+            leaves: Leaves::default(),
             vacant: BTreeSet::new(),
             tally: Tally::default(),
             journal: None,
@@ -506,31 +512,17 @@ impl Stock {
         self.leaves.clear();
         self.vacant.clear();
         self.tally = Tally::default();
-        self.values.lying = 0;
-        self.values.glut = 0;
+        self.values.clear();
     }
     /// Weighs everything anew; there will be about so many boards.
     pub fn weigh_by(&mut self, style: Style, boards: u32) {
         self.sizes.style = style;
-        self.values.sizes = self.sizes;
-        self.values.cap = self.sizes.board_area() * i64::from(boards.max(40)) * style.cap / 1000;
-        self.values.lying = 0;
-        self.values.glut = 0;
-        let leaves: Vec<(i32, i32, i64)> = self
-            .leaves
-            .iter()
-            .flat_map(|(h, ws)| ws.iter().map(|(w, p)| (*w, *h, p.len() as i64)))
-            .collect();
-        for (w, h, n) in leaves {
-            self.values.lie(
-                Rect {
-                    x0: 0,
-                    y0: 0,
-                    x1: w,
-                    y1: h,
-                },
-                n,
-            );
+        let cap = self.sizes.board_area() * i64::from(boards.max(40)) * style.cap / 1000;
+        self.values.weigh_by(self.sizes, cap);
+        for class in self.leaves.classes() {
+            for width in class.widths() {
+                self.values.lie((width, class.height), 1);
+            }
         }
     }
     /// What all leftovers are worth.
@@ -565,7 +557,7 @@ impl Stock {
     fn touch(&mut self, board: u32) {
         self.forget(board);
         if let Some(journal) = &mut self.journal
-            && journal.touched.insert(board)
+            && journal.before.iter().all(|b| b.0 != board)
         {
             journal
                 .before
@@ -574,7 +566,6 @@ impl Stock {
         if let Some(sheet) = &self.sheets[board as usize] {
             self.tally.boards -= 1;
             self.tally.cuts -= sheet.cuts;
-            self.tally.gathered -= gathered(sheet.free, &self.sizes);
         }
     }
     fn settle(&mut self, board: u32) {
@@ -588,7 +579,6 @@ impl Stock {
             sheet.weigh();
             self.tally.boards += 1;
             self.tally.cuts += sheet.cuts;
-            self.tally.gathered += gathered(sheet.free, &self.sizes);
         }
         self.index(board);
     }
@@ -599,17 +589,9 @@ impl Stock {
             return;
         };
         for (node, rect) in usable_leaves(sheet, &self.sizes) {
-            if let Some(widths) = self.leaves.get_mut(&rect.height()) {
-                if let Some(places) = widths.get_mut(&rect.width()) {
-                    places.remove(&Place { board, node });
-                    if places.is_empty() {
-                        widths.remove(&rect.width());
-                    }
-                }
-                self.values.lie(rect, -1);
-                if widths.is_empty() {
-                    self.leaves.remove(&rect.height());
-                }
+            let size = (rect.width(), rect.height());
+            if self.leaves.remove(size, Place { board, node }) {
+                self.values.lie(size, -1);
             }
         }
     }
@@ -620,37 +602,17 @@ impl Stock {
             return;
         };
         for (node, rect) in usable_leaves(sheet, &self.sizes) {
-            let widths = self.leaves.entry(rect.height()).or_default();
-            widths
-                .entry(rect.width())
-                .or_default()
-                .insert(Place { board, node });
-            self.values.lie(rect, 1);
+            let size = (rect.width(), rect.height());
+            self.leaves.insert(size, Place { board, node });
+            self.values.lie(size, 1);
         }
     }
     /// A board with a usable leftover, drawn from among them.
     pub fn slack_board(&self, draw: usize) -> Option<u32> {
-        let count: usize = self.leaves.values().map(BTreeMap::len).sum();
-        let wanted = draw % count.max(1);
-        let places = self
-            .leaves
-            .values()
-            .flat_map(BTreeMap::values)
-            .nth(wanted)?;
-        places
-            .iter()
-            .nth(draw / count % places.len().max(1))
-            .map(|p| p.board)
+        self.leaves.any(draw).map(|p| p.board)
     }
-    /// The width of a leftover from which a piece of this height can be cut, drawn from among them.
-    pub fn leaf_width(&self, height: i32, draw: usize) -> Option<i32> {
-        let classes = self.leaves.range(height..).count();
-        if classes == 0 {
-            return None;
-        }
-        let (_, widths) = self.leaves.range(height..).nth(draw % classes)?;
-        let index = draw / classes % widths.len().max(1);
-        widths.keys().nth(index).copied()
+    pub fn leaves(&self) -> &Leaves {
+        &self.leaves
     }
     /// The pieces cut from a board.
     pub fn pieces_on(&self, board: u32) -> Vec<u32> {
@@ -679,11 +641,7 @@ impl Stock {
             && used < cost
         {
             pose = how;
-            let places = self
-                .leaves
-                .get(&leaf.1)
-                .and_then(|widths| widths.get(&leaf.0));
-            at = places.and_then(|p| p.first().copied());
+            at = self.leaves.at(leaf);
         }
         self.cut(blank, at, pose)
     }
@@ -756,11 +714,6 @@ impl Stock {
         self.settle(place.board);
         evicted
     }
-}
-
-fn gathered(free: i64, sizes: &Sizes) -> i64 {
-    let share = free as f64 / sizes.board_area() as f64;
-    (share * share * sizes.board_area() as f64) as i64
 }
 
 fn carve(sheet: &mut Sheet, leaf: u32, piece: (i32, i32), values: &Values) -> u32 {
@@ -841,13 +794,17 @@ pub struct Prices<'a> {
 
 impl<'a> Prices<'a> {
     pub fn new(stock: &'a Stock) -> Self {
-        let mut classes = Vec::with_capacity(stock.leaves.len());
-        let mut widths = Vec::new();
-        for (height, own) in &stock.leaves {
+        let mut classes = Vec::with_capacity(stock.leaves.classes().len());
+        let mut widths: Vec<i32> = Vec::new();
+        for class in stock.leaves.classes() {
             let from = widths.len();
-            widths.extend(own.keys());
+            for width in class.widths() {
+                if widths.len() == from || widths.last() != Some(&width) {
+                    widths.push(width);
+                }
+            }
             classes.push(Class {
-                height: *height,
+                height: class.height,
                 from,
                 to: widths.len(),
             });
