@@ -260,7 +260,7 @@ fn designed<'a>(
         };
         if settled {
             if request.rule_costs == RuleCosts::Report {
-                found.layout.rule_costs = setting_out::rule_costs(&found.job, &found.layout);
+                found.layout.rule_costs = setting_out::rule_costs(&found.job);
             }
             return Ok(Round { sized, ..found });
         }

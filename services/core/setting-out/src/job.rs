@@ -251,7 +251,7 @@ pub struct Budget {
 pub enum RuleCosts {
     /// No.
     Skip,
-    /// Yes: one more search, of the same budget, for each rule.
+    /// Yes: one more search, of the same budget, and one for each rule.
     Report,
 }
 

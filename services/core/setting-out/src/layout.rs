@@ -326,6 +326,6 @@ pub struct Breach {
 pub struct RuleCost {
     /// The rule that was lifted.
     pub rule: Rule,
-    /// Boards that the same search then saves.
+    /// Boards that a search for few boards then saves.
     pub boards: u32,
 }

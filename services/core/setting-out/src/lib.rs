@@ -82,18 +82,18 @@ pub fn set_out(job: &Job) -> Result<Layout, Vec<Fault>> {
     if !faults.is_empty() {
         return Err(faults);
     }
-    let mut layout = solve::solve(job);
+    let mut layout = solve::solve(job, solve::Purpose::Build);
     if job.budget.rule_costs == RuleCosts::Report {
-        layout.rule_costs = rule_costs(job, &layout);
+        layout.rule_costs = rule_costs(job);
     }
     Ok(layout)
 }
 
-/// What each rule costs in a layout of this job: the boards that the same search saves without it. One more search for
-/// each rule; nothing for a job that has faults.
-pub fn rule_costs(job: &Job, layout: &Layout) -> Vec<RuleCost> {
+/// What each rule costs a job: the boards that a search for as few boards as can be, whatever the cuts, saves without it.
+/// One such search for the job and one for each rule; nothing for a job that has faults.
+pub fn rule_costs(job: &Job) -> Vec<RuleCost> {
     if fault::faults(job).is_empty() {
-        solve::rule_costs(job, layout)
+        solve::rule_costs(job)
     } else {
         Vec::new()
     }

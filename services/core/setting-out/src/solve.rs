@@ -201,9 +201,21 @@ fn aligned(plan: &Plan, product: usize, sizes: &Sizes) -> bool {
     lanes.all(|l| whole(&l.lines))
 }
 
+/// What a search is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Purpose {
+    /// A layout to build from: boards near the bound, and no more cuts than that takes.
+    Build,
+    /// Few boards, whatever it takes: what a rule costs must not be hidden by boards that are near enough.
+    CountBoards,
+}
+
 /// So many boards are near enough to the bounds: 1.5 % and one board over the bound that rounds high strips up where
 /// courses could lie whole, 4 % over the area where they could not.
-fn enough(search: &Search, plans: &[Plan]) -> i64 {
+fn enough(search: &Search, plans: &[Plan], purpose: Purpose) -> i64 {
+    if purpose == Purpose::CountBoards {
+        return 0;
+    }
     let of = |product: usize| {
         let sizes = &search.stocks[product].sizes;
         let bounds = bound::bounds(search.plan, product, sizes);
@@ -218,7 +230,7 @@ fn enough(search: &Search, plans: &[Plan]) -> i64 {
 }
 
 /// Sets out a job that has no faults.
-pub fn solve(job: &Job) -> Layout {
+pub fn solve(job: &Job, purpose: Purpose) -> Layout {
     let plans = plans(job);
     let boards: u64 = sizes(job)
         .iter()
@@ -227,9 +239,9 @@ pub fn solve(job: &Job) -> Layout {
         .sum();
     let until = job.budget.steps.saturating_mul(boards.max(LEAST_BOARDS));
     let cuts = counted(&pencil(job, &plans[0])).1;
-    let mut search = best_start(job, &plans, until, cuts);
+    let mut search = best_start(job, &plans, until, (cuts, purpose));
     let aim = Aim {
-        boards: enough(&search, &plans),
+        boards: enough(&search, &plans, purpose),
         cuts,
     };
     let begun = search.steps;
@@ -297,7 +309,12 @@ fn plans(job: &Job) -> Vec<Plan> {
 }
 
 /// The best of several first layouts. The first is always completed, whatever it takes.
-fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, cuts: i64) -> Search<'a> {
+fn best_start<'a>(
+    job: &'a Job,
+    plans: &'a [Plan],
+    until: u64,
+    (cuts, purpose): (i64, Purpose),
+) -> Search<'a> {
     let begin = |lines: usize, style: Style, steps: u64| {
         let mut search = Search::new(job, &plans[lines], style);
         search.steps = steps;
@@ -305,7 +322,7 @@ fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, cuts: i64) -> Sea
         search.weigh_by(AMONG_STARTS);
         repack(&mut search, job);
         let aim = Aim {
-            boards: enough(&search, plans),
+            boards: enough(&search, plans, purpose),
             cuts,
         };
         let broken: i64 = search.stocks.first().map_or(0, |stock| {
@@ -352,11 +369,12 @@ fn repack(search: &mut Search, job: &Job) {
     (0..job.boards.len()).for_each(|product| search.repack(product));
 }
 
-/// What each rule costs: the boards that the same search saves without it.
-pub fn rule_costs(job: &Job, layout: &Layout) -> Vec<crate::RuleCost> {
+/// What each rule costs: the boards that a search for few boards saves without it.
+pub fn rule_costs(job: &Job) -> Vec<crate::RuleCost> {
     use crate::{Rule, Rules};
     use quantity::Mm;
     let boards = |layout: &Layout| layout.products.iter().map(|p| p.boards).sum::<u32>();
+    let with = boards(&solve(job, Purpose::CountBoards));
     let zero = Mm(0);
     let lifted = |rule: Rule| -> Option<Rules> {
         let mut rules = job.rules.clone();
@@ -383,13 +401,14 @@ pub fn rule_costs(job: &Job, layout: &Layout) -> Vec<crate::RuleCost> {
     ]
     .into_iter()
     .filter_map(|rule| {
-        let without = solve(&Job {
+        let lifted = Job {
             rules: lifted(rule)?,
             ..job.clone()
-        });
+        };
+        let without = solve(&lifted, Purpose::CountBoards);
         Some(crate::RuleCost {
             rule,
-            boards: boards(layout).saturating_sub(boards(&without)),
+            boards: with.saturating_sub(boards(&without)),
         })
     })
     .collect()
