@@ -67,6 +67,24 @@ impl Search<'_> {
         let rightward = |from: usize| (from..count).find(|&i| width(i) < length);
         let leftward = |to: usize| (0..to).rev().find(|&i| width(i) < length);
         let kind = draw % 32;
+        if kind >= 30 {
+            // A further joint in this piece.
+            let width = stop(piece + 1) - stop(piece);
+            let part = self.draw_width(id, [1, width - 1], draw >> 16)?;
+            let x = if kind == 30 {
+                stop(piece) + part
+            } else {
+                stop(piece + 1) - part
+            };
+            return (1..width).contains(&part).then(|| Shift {
+                course,
+                run,
+                from: stop(piece),
+                to: stop(piece + 1),
+                old: Vec::new(),
+                new: alloc::vec![x],
+            });
+        }
         let (left, right) = match kind {
             0..=9 => (piece, rightward(piece + 1)?),
             10..=19 => (leftward(piece)?, piece),

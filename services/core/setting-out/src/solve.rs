@@ -133,10 +133,12 @@ struct Aim {
     cuts: i64,
 }
 
-/// What a layout weighs, in cuts: a board, and what a board and a cut beyond the aim weigh on top; a breach of a start.
+/// What a layout weighs, in cuts: a board, and what a board and a cut beyond the aim weigh on top, a cut more where the aim
+/// for boards is met; a breach of a start.
 const BOARD: i64 = 20;
 const BOARD_BEYOND: i64 = 120;
 const CUT_BEYOND: i64 = 2;
+const ONLY_CUT_BEYOND: i64 = 8;
 const BREACH: i64 = 20;
 /// By how much starts may miss the aim, in thousandths: improving them saves that much.
 const SLACK: Aim = Aim {
@@ -145,8 +147,9 @@ const SLACK: Aim = Aim {
 };
 
 impl Aim {
-    /// What a layout weighs, in tenths of a cut. A board that only fills up a pack weighs nine tenths of one in use.
-    fn cost(self, search: &Search) -> i64 {
+    /// What a layout weighs, in tenths of a cut; `only_cut` is what a cut beyond the aim weighs on top where that for boards
+    /// is met. A board that only fills up a pack weighs nine tenths of one in use.
+    fn cost(self, search: &Search, only_cut: i64) -> i64 {
         let (mut boards, mut cuts) = (0, 0);
         for (stock, product) in search.stocks.iter().zip(&search.job.boards) {
             let tally = stock.tally();
@@ -157,7 +160,8 @@ impl Aim {
             cuts += i64::from(tally.cuts);
         }
         let (more, further) = (boards - 10 * self.boards, cuts - self.cuts);
-        10 * cuts + 10 * CUT_BEYOND * further.max(0) + BOARD * boards + BOARD_BEYOND * more.max(0)
+        let cut = if more > 0 { CUT_BEYOND } else { only_cut };
+        10 * cuts + 10 * cut * further.max(0) + BOARD * boards + BOARD_BEYOND * more.max(0)
     }
     fn with(self, slack: Self) -> Self {
         Self {
@@ -246,7 +250,7 @@ pub fn solve(job: &Job, purpose: Purpose) -> Layout {
     };
     let begun = search.steps;
     let slice = until.saturating_sub(begun) / SLICES;
-    let rank = |search: &Search| (search.broken(), aim.cost(search));
+    let rank = |search: &Search| (search.broken(), aim.cost(search, ONLY_CUT_BEYOND));
     let mut best = (rank(&search), search.clone());
     let mut stopped = Stopped::BudgetSpent;
     if slice > 0 {
@@ -329,7 +333,7 @@ fn best_start<'a>(
             let one = stock.sizes.board_area() * AMONG_STARTS.breach / 1000;
             search.broken() / one.max(1)
         });
-        let cost = aim.with(SLACK).cost(&search) + 10 * BREACH * broken;
+        let cost = aim.with(SLACK).cost(&search, CUT_BEYOND) + 10 * BREACH * broken;
         (cost, search)
     };
     let mut best = begin(0, QUIET, 0);
