@@ -15,6 +15,8 @@ use crate::{CornerPieces, Job, bound, finish};
 
 /// A building of fewer boards gets the steps of one with so many.
 const LEAST_BOARDS: u64 = 450;
+/// From so many boards on each counts three quarters: a step takes longer there, and there are more leftovers to choose from.
+const MANY_BOARDS: u64 = 2000;
 /// Starts are made until this share of the steps is spent, in thousandths.
 const STARTING: u64 = 250;
 /// What is left of the steps is spent in so many slices; after each the price of boards is set anew.
@@ -241,7 +243,8 @@ pub fn solve(job: &Job, purpose: Purpose) -> Layout {
         .enumerate()
         .map(|(product, sizes)| u64::from(bound::bounds(&plans[0], product, sizes).area))
         .sum();
-    let until = job.budget.steps.saturating_mul(boards.max(LEAST_BOARDS));
+    let counts = boards.min(MANY_BOARDS) + boards.saturating_sub(MANY_BOARDS) * 3 / 4;
+    let until = job.budget.steps.saturating_mul(counts.max(LEAST_BOARDS));
     let cuts = counted(&pencil(job, &plans[0])).1;
     let mut search = best_start(job, &plans, until, (cuts, purpose));
     let aim = Aim {
