@@ -462,15 +462,11 @@ impl Fixed {
             .filter(|zone| zone.count > 0)
             .filter_map(|zone| {
                 let s = self.answer.situations.get(zone.situation)?;
-                let of = match self.role(zone.situation) {
-                    "facade" => String::new(),
-                    role => format!(" {role}"),
-                };
                 Some(AnchorNeed {
                     anchor: s.anchor.clone(),
                     length: s.length.length,
                     count: u64::from(zone.count),
-                    zone: format!("{}, zone {}{of}", zone.facade, zone.strip.zone),
+                    zone: format!("{}, zone {}", zone.facade, self.label(zone)),
                     plate: fitting(s.length.wider_plate),
                     plug: fitting(s.length.plugged),
                 })
@@ -532,8 +528,14 @@ impl Fixed {
                 .collect(),
         }
     }
+    /// The zone, and the boards in it where they are not the facade's.
+    fn label(&self, zone: &ZoneAnswer) -> String {
+        match self.role(zone.situation) {
+            "facade" => zone.strip.zone.to_string(),
+            role => format!("{} {role}", zone.strip.zone),
+        }
+    }
     fn zone(&self, zone: &ZoneAnswer) -> FixingZone {
-        let role = self.role(zone.situation);
         let (resistance, provided, utilisation, governing) = match &zone.verified {
             Some(v) => (
                 v.resistance.value,
@@ -550,11 +552,7 @@ impl Fixed {
         };
         FixingZone {
             facade: zone.facade.clone(),
-            zone: if role == "facade" {
-                zone.strip.zone.to_string()
-            } else {
-                format!("{} {role}", zone.strip.zone)
-            },
+            zone: self.label(zone),
             x_from: zone.strip.x_from,
             x_to: zone.strip.x_to,
             y_from: zone.strip.y_from,

@@ -8,7 +8,6 @@ use crate::lines::Outlook;
 use crate::plan::{Plan, around, plan};
 use crate::run::half;
 use crate::search::Search;
-use crate::solve::CALM;
 use crate::stock::{Habit, Style};
 use crate::{Job, finish};
 
@@ -47,7 +46,7 @@ pub fn half_bond(job: &Job, courses: PencilCourses) -> Result<Layout, Vec<Fault>
     }
     let outlook = match courses {
         PencilCourses::Whole => Outlook::Plain,
-        PencilCourses::Clear => CALM,
+        PencilCourses::Clear => Outlook::CALM,
     };
     let plan = plan(job, outlook);
     Ok(finish::finish(&pencil(job, &plan), Stopped::Settled))

@@ -61,6 +61,21 @@ pub enum Outlook {
     },
 }
 
+impl Outlook {
+    /// Few ripped courses, and some use for what they leave.
+    pub const CALM: Self = Self::calm(Rests::Half);
+
+    /// Few ripped courses: one costs a quarter of its area.
+    pub const fn calm(rests: Rests) -> Self {
+        Self::Priced { rests, rip: 250 }
+    }
+
+    /// Ripped courses wherever that saves boards.
+    pub const fn busy(rests: Rests) -> Self {
+        Self::Priced { rests, rip: 40 }
+    }
+}
+
 /// How much use is expected of what is left beside a strip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Rests {

@@ -363,13 +363,31 @@ impl<'a> Search<'a> {
         id
     }
 
+    /// Cuts a piece where it costs least now.
+    pub fn cut(&mut self, product: usize, id: u32) {
+        let work = &mut self.pieces[id as usize];
+        work.place = self.stocks[product].place(&work.blank);
+    }
+
+    /// Where pieces are cut now.
+    pub fn places(&self, ids: &[u32]) -> Vec<(u32, Place)> {
+        let place = |id: &u32| (*id, self.pieces[*id as usize].place);
+        ids.iter().map(place).collect()
+    }
+
+    /// Notes that pieces are cut again where they were.
+    pub fn put_back(&mut self, places: Vec<(u32, Place)>) {
+        for (id, place) in places {
+            self.pieces[id as usize].place = place;
+        }
+    }
+
     /// Cuts pieces, the largest first.
     pub fn cut_all(&mut self, product: usize, mut ids: Vec<u32>) {
         let size = |work: &Work| i64::from(work.blank.width) * i64::from(work.blank.height);
         ids.sort_by_key(|id| (-size(&self.pieces[*id as usize]), *id));
         for id in ids {
-            let place = self.stocks[product].place(&self.pieces[id as usize].blank);
-            self.pieces[id as usize].place = place;
+            self.cut(product, id);
             self.steps += 1;
         }
     }
@@ -420,15 +438,10 @@ impl<'a> Search<'a> {
                 !work.segments.is_empty() && self.plan.courses[work.course].product == product
             })
             .collect();
-        let places = |s: &Self, ids: &[u32]| -> Vec<(u32, Place)> {
-            ids.iter()
-                .map(|id| (*id, s.pieces[*id as usize].place))
-                .collect()
-        };
         let mut best = (
             self.board_weight(product),
             self.stocks[product].clone(),
-            places(self, &ids),
+            self.places(&ids),
         );
         for order in 0..ORDERS {
             let size = |id: &u32| {
@@ -444,19 +457,16 @@ impl<'a> Search<'a> {
             ids.sort_by_key(|id| (core::cmp::Reverse(size(id)), *id));
             self.stocks[product].empty();
             for &id in &ids {
-                let place = self.stocks[product].place(&self.pieces[id as usize].blank);
-                self.pieces[id as usize].place = place;
+                self.cut(product, id);
                 self.steps += 1;
             }
             let weight = self.board_weight(product);
             if weight < best.0 {
-                best = (weight, self.stocks[product].clone(), places(self, &ids));
+                best = (weight, self.stocks[product].clone(), self.places(&ids));
             }
         }
         self.stocks[product] = best.1;
-        for (id, place) in best.2 {
-            self.pieces[id as usize].place = place;
-        }
+        self.put_back(best.2);
     }
 
     /// Shifts joints, cuts boards anew and lays stretches anew until the steps are spent or nothing has been gained for
@@ -692,9 +702,7 @@ impl<'a> Search<'a> {
         for (id, work) in own {
             self.pieces[id as usize] = work;
         }
-        for (id, place) in evicted {
-            self.pieces[id as usize].place = place;
-        }
+        self.put_back(evicted);
         for &id in vacant.iter().skip(self.vacant.len()) {
             self.pieces[id as usize].segments.clear();
         }
@@ -725,10 +733,8 @@ impl<'a> Search<'a> {
             self.note_touching(section.course);
         }
         let gone: Vec<u32> = own.iter().map(|o| o.0).collect();
-        let evicted = self.take_down(product, &gone).into_iter();
-        let evicted = evicted
-            .map(|id| (id, self.pieces[id as usize].place))
-            .collect();
+        let evicted = self.take_down(product, &gone);
+        let evicted = self.places(&evicted);
         (own, evicted)
     }
 }

@@ -7,7 +7,7 @@ use crate::geometry::{Run, Segment};
 use crate::plan::Course;
 use crate::run::{Task, crowded, joint_weight, nearest, piece_penalty, touching};
 use crate::search::{Search, blank};
-use crate::stock::{Blank, Place, Plain, Turning};
+use crate::stock::{Blank, Plain, Turning};
 
 /// Joints of a run between two joints that stay, and what is to stand in their place.
 struct Shift {
@@ -369,10 +369,7 @@ impl Search<'_> {
             self.board_weight(product) + breaches.before + change.gone.len() as i64 * piece;
         self.stocks[product].begin();
         let evicted = self.take_down(product, &change.gone);
-        let kept: Vec<(u32, Place)> = evicted
-            .iter()
-            .map(|id| (*id, self.pieces[*id as usize].place))
-            .collect();
+        let kept = self.places(&evicted);
         let fresh = core::mem::take(&mut change.fresh);
         let ids: Vec<u32> = fresh
             .into_iter()
@@ -382,9 +379,7 @@ impl Search<'_> {
         let after = self.board_weight(product) + breaches.after + ids.len() as i64 * piece;
         if after > before + heat * self.stocks[product].sizes.board_area() / 1000 {
             self.stocks[product].take_back();
-            for (id, place) in kept {
-                self.pieces[id as usize].place = place;
-            }
+            self.put_back(kept);
             for id in ids.into_iter().rev() {
                 self.vacate(id);
             }
@@ -420,10 +415,7 @@ impl Search<'_> {
         }
         self.steps += 10 + 12 * ids.len() as u64;
         let before = self.board_weight(product);
-        let kept: Vec<(u32, Place)> = ids
-            .iter()
-            .map(|id| (*id, self.pieces[*id as usize].place))
-            .collect();
+        let kept = self.places(&ids);
         self.stocks[product].begin();
         self.take_down(product, &ids);
         for last in (1..ids.len()).rev() {
@@ -431,15 +423,12 @@ impl Search<'_> {
             ids.swap(last, other);
         }
         for &id in &ids {
-            let place = self.stocks[product].place(&self.pieces[id as usize].blank);
-            self.pieces[id as usize].place = place;
+            self.cut(product, id);
         }
         let after = self.board_weight(product);
         if after > before + heat * self.stocks[product].sizes.board_area() / 1000 {
             self.stocks[product].take_back();
-            for (id, place) in kept {
-                self.pieces[id as usize].place = place;
-            }
+            self.put_back(kept);
             return false;
         }
         self.stocks[product].keep();

@@ -30,29 +30,14 @@ const HEAT: i64 = 60;
 const ANEW: u64 = 1;
 const ANEW_FOR_BOARDS: u64 = 40;
 
-/// Few ripped courses: most find a use for half of what they leave, or for all of it.
-pub const CALM: Outlook = Outlook::Priced {
-    rests: Rests::Half,
-    rip: 250,
-};
-const CALM_HOPEFUL: Outlook = Outlook::Priced {
-    rests: Rests::All,
-    rip: 250,
-};
-/// Ripped courses wherever that saves boards.
-const BUSY: Outlook = Outlook::Priced {
-    rests: Rests::Half,
-    rip: 40,
-};
-const BUSY_HOPEFUL: Outlook = Outlook::Priced {
-    rests: Rests::All,
-    rip: 40,
-};
-const BUSY_WARY: Outlook = Outlook::Priced {
-    rests: Rests::None,
-    rip: 40,
-};
-const LINES: [Outlook; 5] = [CALM, CALM_HOPEFUL, BUSY, BUSY_HOPEFUL, BUSY_WARY];
+/// The course lines tried; the pencil's come first.
+const LINES: [Outlook; 5] = [
+    Outlook::CALM,
+    Outlook::calm(Rests::All),
+    Outlook::busy(Rests::Half),
+    Outlook::busy(Rests::All),
+    Outlook::busy(Rests::None),
+];
 
 /// Breaches weigh more than any saving of boards.
 const NEVER: i64 = 200_000;
@@ -246,11 +231,12 @@ pub fn solve(job: &Job, purpose: Purpose) -> Layout {
     let counts = boards.min(MANY_BOARDS) + boards.saturating_sub(MANY_BOARDS) * 3 / 4;
     let until = job.budget.steps.saturating_mul(counts.max(LEAST_BOARDS));
     let cuts = counted(&pencil(job, &plans[0])).1;
-    let mut search = best_start(job, &plans, until, (cuts, purpose));
-    let aim = Aim {
-        boards: enough(&search, &plans, purpose),
+    let aim_of = |search: &Search| Aim {
+        boards: enough(search, &plans, purpose),
         cuts,
     };
+    let mut search = best_start(job, &plans, until, &aim_of);
+    let aim = aim_of(&search);
     let begun = search.steps;
     let slice = until.saturating_sub(begun) / SLICES;
     let rank = |search: &Search| (search.broken(), aim.cost(search, ONLY_CUT_BEYOND));
@@ -320,7 +306,7 @@ fn best_start<'a>(
     job: &'a Job,
     plans: &'a [Plan],
     until: u64,
-    (cuts, purpose): (i64, Purpose),
+    aim_of: &impl Fn(&Search) -> Aim,
 ) -> Search<'a> {
     let begin = |lines: usize, style: Style, steps: u64| {
         let mut search = Search::new(job, &plans[lines], style);
@@ -328,15 +314,11 @@ fn best_start<'a>(
         search.first();
         search.weigh_by(AMONG_STARTS);
         repack(&mut search, job);
-        let aim = Aim {
-            boards: enough(&search, plans, purpose),
-            cuts,
-        };
         let broken: i64 = search.stocks.first().map_or(0, |stock| {
             let one = stock.sizes.board_area() * AMONG_STARTS.breach / 1000;
             search.broken() / one.max(1)
         });
-        let cost = aim.with(SLACK).cost(&search, CUT_BEYOND) + 10 * BREACH * broken;
+        let cost = aim_of(&search).with(SLACK).cost(&search, CUT_BEYOND) + 10 * BREACH * broken;
         (cost, search)
     };
     let mut best = begin(0, QUIET, 0);
