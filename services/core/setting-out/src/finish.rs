@@ -15,7 +15,7 @@ use crate::layout::{
 use crate::plan::{Course as PlanCourse, around, corner_levels, holes};
 use crate::run::{Task, avoided, nearest, piece_breaches};
 use crate::search::{Search, Work};
-use crate::stock::{Axis, Kind, Plain, Pose, Sheet, Sizes};
+use crate::stock::{Axis, Hand, Kind, Plain, Pose, Sheet, Sizes};
 use crate::{Point, ZoneExtent};
 
 /// The finished layout.
@@ -201,13 +201,19 @@ fn read_sheet(
                     Axis::Upright => (point(part.x1, rect.y0), point(part.x1, rect.y1)),
                     Axis::Level => (point(rect.x0, part.y1), point(rect.x1, part.y1)),
                 };
-                board.cuts.push(Cut {
-                    from,
-                    to,
-                    kind: CutKind::Through,
-                });
+                if part != rect {
+                    board.cuts.push(Cut {
+                        from,
+                        to,
+                        kind: CutKind::Through,
+                    });
+                }
                 stack.extend([*second, *first]);
             }
+            Kind::Item {
+                piece,
+                twin: Some(twin), ..
+            } => lay_pair(search, [*piece, *twin], rect, numbers, board),
             Kind::Item {
                 piece,
                 pose,
@@ -230,6 +236,46 @@ fn read_sheet(
             }
         }
     }
+}
+
+/// Lays two pieces of one slant against each other: at the left the one whose slope then lies at its right, and the
+/// other at the right. One of them is turned by a half.
+fn lay_pair(
+    search: &Search,
+    pair: [u32; 2],
+    at: Rect,
+    numbers: &BTreeMap<u32, u32>,
+    board: &mut BoardUse,
+) {
+    let hand = |id: u32| search.pieces[id as usize].blank.slant.map(|s| s.hand);
+    let turns = match hand(pair[0]) {
+        Some(Hand::Left) => [Turn::Half, Turn::None],
+        _ => [Turn::None, Turn::Half],
+    };
+    for (side, (id, turn)) in pair.into_iter().zip(turns).enumerate() {
+        let blank = &search.pieces[id as usize].blank;
+        let x = if side == 0 { at.x0 } else { at.x1 - blank.width };
+        board.placements.push(Placement {
+            piece: numbers.get(&id).copied().unwrap_or(0),
+            corner: point(x, at.y0),
+            width: Mm(blank.width),
+            height: Mm(blank.height),
+            turn,
+        });
+    }
+    let first = &search.pieces[pair[0] as usize].blank;
+    let run = first.slant.map_or(0, |s| s.run);
+    let end = at.x0 + first.width;
+    // The longer edge of the first lies below unless it is turned.
+    let (low, high) = match turns[0] {
+        Turn::Half => (end - run, end),
+        _ => (end, end - run),
+    };
+    board.cuts.push(Cut {
+        from: point(low, at.y0),
+        to: point(high, at.y1),
+        kind: CutKind::Slope,
+    });
 }
 
 /// The cuts that shape a piece: the inner sides of its notches, and its slopes.

@@ -51,6 +51,14 @@ impl Edge {
     fn at(self, x: i32) -> i32 {
         interpolate((self.x0, self.y0), (self.x1, self.y1), x)
     }
+    /// The level at `x` between two levels. Where the edge crosses one of them it is that one: on a steep edge the nearest
+    /// whole millimetre along the wall lies more than half a millimetre above or below.
+    fn between(self, x: i32, lines: Span) -> i32 {
+        let crossed = [lines.lo, lines.hi]
+            .into_iter()
+            .find(|y| self.crossing(*y) == Some(x));
+        crossed.unwrap_or_else(|| self.at(x).clamp(lines.lo, lines.hi))
+    }
     /// Where the edge crosses a level, if it slopes and does.
     fn crossing(self, y: i32) -> Option<i32> {
         let (lo, hi) = (self.y0.min(self.y1), self.y0.max(self.y1));
@@ -197,19 +205,12 @@ impl LaneShape {
             .edges
             .iter()
             .filter(|e| e.x0 <= x.0 && e.x1 >= x.1)
-            .map(|e| [e.at(x.0), e.at(x.1)])
+            .map(|e| [e.between(x.0, lines), e.between(x.1, lines)])
             .collect();
         ends.sort_unstable_by_key(|y| (y[0] + y[1], y[0]));
         let mut solid: Vec<Segment> = Vec::new();
         for pair in ends.chunks_exact(2) {
-            let lo = [
-                pair[0][0].clamp(lines.lo, lines.hi),
-                pair[0][1].clamp(lines.lo, lines.hi),
-            ];
-            let hi = [
-                pair[1][0].clamp(lines.lo, lines.hi),
-                pair[1][1].clamp(lines.lo, lines.hi),
-            ];
+            let (lo, hi) = (pair[0], pair[1]);
             solid.push(Segment {
                 x0: x.0,
                 x1: x.1,

@@ -195,6 +195,9 @@ impl Search<'_> {
         let sizes = stock.sizes;
         let height = work.blank.height;
         let rest = draw >> 4;
+        if work.blank.slant.is_some() && !draw.is_multiple_of(4) {
+            return stock.twin_width(&work.blank, limits, rest as usize);
+        }
         match draw % 8 {
             0..=3 => stock.leaves().width_within(height, limits, rest as usize),
             4 if sizes.turning == Turning::Free => {

@@ -307,7 +307,41 @@ pub enum Kind {
         pose: Pose,
         notch_cuts: u32,
         notches: Vec<u32>,
+        /// Its sloping end, if a like piece could lie against it.
+        slant: Option<Slant>,
+        /// The piece that lies against it, turned by a half.
+        twin: Option<u32>,
     },
+}
+
+/// The sloping end of a piece that is cut straight from one level edge to the other. Two of one hand lie against each
+/// other when one of them is turned by a half; one cut parts them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Slant {
+    pub hand: Hand,
+    /// How far the upper edge is shorter than the lower one.
+    pub run: i32,
+}
+
+/// The end at which a piece slopes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Hand {
+    Left,
+    Right,
+}
+
+impl Slant {
+    /// By how much a rectangle that holds a piece of this slant grows when a like one of a width lies against it;
+    /// nothing if their slopes differ by more than the grid.
+    fn growth(self, other: Self, (width, height): (i32, i32), kerf: i32) -> Option<i32> {
+        let alike = self.hand == other.hand && (self.run - other.run).abs() <= 1;
+        let square = |a: i32| i64::from(a) * i64::from(a);
+        let run = self.run.min(other.run);
+        let slit = square(kerf) * (square(height) + square(self.run.max(other.run)));
+        // The kerf measured along the level: the root, rounded up.
+        let level = (slit.isqrt() as i32) / height.max(1) + 1;
+        alike.then_some(width - run + level)
+    }
 }
 
 /// How a piece lies on the board.
@@ -358,7 +392,10 @@ impl Sheet {
         for node in &self.nodes {
             match &node.kind {
                 Kind::Dead | Kind::Free => {}
-                Kind::Split { .. } => self.cuts += 1,
+                // A pair may fill what was parted from edge to edge.
+                Kind::Split { first, .. } => {
+                    self.cuts += u32::from(self.nodes[*first as usize].rect != node.rect);
+                }
                 Kind::Item { notch_cuts, .. } => self.cuts += notch_cuts,
             }
         }
@@ -405,8 +442,14 @@ impl Sheet {
             let kind = core::mem::replace(&mut self.nodes[index as usize].kind, Kind::Dead);
             match kind {
                 Kind::Split { first, second, .. } => stack.extend([first, second]),
-                Kind::Item { piece, notches, .. } => {
+                Kind::Item {
+                    piece,
+                    notches,
+                    twin,
+                    ..
+                } => {
                     evicted.push(piece);
+                    evicted.extend(twin);
                     stack.extend(notches);
                 }
                 Kind::Free | Kind::Dead => {}
@@ -445,6 +488,8 @@ pub struct Blank {
     pub notch_cuts: u32,
     /// Whether it is a plain rectangle, and so may be turned.
     pub plain: Plain,
+    /// Its sloping end, if a like piece could lie against it.
+    pub slant: Option<Slant>,
 }
 
 /// Whether a piece is a plain rectangle.
@@ -483,6 +528,8 @@ pub struct Stock {
     pub sheets: Vec<Option<Sheet>>,
     values: Values,
     leaves: Leaves,
+    /// Pieces with a slant that no other lies against, sorted.
+    lone: Vec<Place>,
     vacant: BTreeSet<u32>,
     tally: Tally,
     journal: Option<Journal>,
@@ -501,6 +548,7 @@ impl Stock {
             sheets: Vec::new(),
             values: Values::new(sizes),
             leaves: Leaves::default(),
+            lone: Vec::new(),
             vacant: BTreeSet::new(),
             tally: Tally::default(),
             journal: None,
@@ -510,6 +558,7 @@ impl Stock {
     pub fn empty(&mut self) {
         self.sheets.clear();
         self.leaves.clear();
+        self.lone.clear();
         self.vacant.clear();
         self.tally = Tally::default();
         self.values.clear();
@@ -594,6 +643,9 @@ impl Stock {
                 self.values.lie(size, -1);
             }
         }
+        if !self.lone.is_empty() {
+            self.lone.retain(|place| place.board != board);
+        }
     }
     /// Enters the leftovers of a board, after it has changed.
     fn index(&mut self, board: u32) {
@@ -605,6 +657,11 @@ impl Stock {
             let size = (rect.width(), rect.height());
             self.leaves.insert(size, Place { board, node });
             self.values.lie(size, 1);
+        }
+        for node in lone_slants(sheet) {
+            let place = Place { board, node };
+            let at = self.lone.partition_point(|l| *l < place);
+            self.lone.insert(at, place);
         }
     }
     /// A board with a usable leftover, drawn from among them.
@@ -621,29 +678,107 @@ impl Stock {
             .map_or_else(Vec::new, |s| {
                 s.nodes
                     .iter()
-                    .filter_map(|n| {
-                        if let Kind::Item { piece, .. } = n.kind {
-                            Some(piece)
-                        } else {
-                            None
-                        }
+                    .flat_map(|n| match n.kind {
+                        Kind::Item { piece, twin, .. } => [Some(piece), twin],
+                        _ => [None; 2],
                     })
+                    .flatten()
                     .collect()
             })
     }
     /// Cuts a piece where it costs least; from a new board if no leftover serves better.
     pub fn place(&mut self, blank: &Blank) -> Place {
         let piece = (blank.width, blank.height);
-        let (cost, mut pose) = self.values.new_board(piece, blank.plain);
+        let (mut cost, mut pose) = self.values.new_board(piece, blank.plain);
         let mut at = None;
         if piece != (self.sizes.length, self.sizes.height)
             && let Some((used, leaf, how)) = self.values.best_leaf(&self.leaves, piece, blank.plain)
             && used < cost
         {
-            pose = how;
+            (cost, pose) = (used, how);
             at = self.leaves.at(leaf);
         }
-        self.cut(blank, at, pose)
+        match blank.slant.and_then(|slant| self.best_twin(blank, slant)) {
+            Some((used, room)) if used < cost => self.join(blank, room),
+            _ => self.cut(blank, at, pose),
+        }
+    }
+    /// Where a piece could lie against a lone one of the same slant, and how far that one's rectangle can grow.
+    fn room(&self, place: Place) -> Option<Room> {
+        let sheet = self.sheets.get(place.board as usize)?.as_ref()?;
+        let node = sheet.nodes.get(place.node as usize)?;
+        let Kind::Item {
+            slant: Some(slant), ..
+        } = node.kind
+        else {
+            return None;
+        };
+        let parent = sheet.nodes.get(node.parent? as usize)?;
+        let Kind::Split {
+            axis: Axis::Upright,
+            first,
+            second,
+        } = parent.kind
+        else {
+            return None;
+        };
+        let beside = sheet.nodes.get(second as usize)?;
+        (first == place.node && matches!(beside.kind, Kind::Free)).then_some(Room {
+            place,
+            slant,
+            height: node.rect.height(),
+            free: parent.rect.x1 - node.rect.x1,
+            beside: second,
+            left: beside.rect.width(),
+        })
+    }
+    /// The lone piece that it costs least to lie against.
+    fn best_twin(&self, blank: &Blank, slant: Slant) -> Option<(i64, Room)> {
+        let size = (blank.width, blank.height);
+        let rooms = self.lone.iter().filter_map(|place| self.room(*place));
+        let costs = rooms.filter_map(|room| {
+            let growth = room.slant.growth(slant, size, self.sizes.kerf)?;
+            let rest = room.free - growth;
+            if room.height != blank.height || rest < 0 {
+                return None;
+            }
+            let worth = |width: i32| self.values.value(width, room.height);
+            let lost = worth(room.left) - worth(rest - self.sizes.kerf);
+            // The slope is cut once for both; the cut beside them falls away where they fill the rectangle.
+            let saved = 1 + i64::from(rest == 0);
+            Some((lost - saved * self.sizes.cut_cost(), Room { free: rest, ..room }))
+        });
+        costs.min_by_key(|(cost, room)| (*cost, room.place))
+    }
+    /// Lays a piece against a lone one, `room.free` of whose rectangle's room is left after it.
+    fn join(&mut self, blank: &Blank, room: Room) -> Place {
+        let kerf = self.sizes.kerf;
+        self.touch(room.place.board);
+        if let Some(sheet) = &mut self.sheets[room.place.board as usize] {
+            let beside = &mut sheet.nodes[room.beside as usize].rect;
+            let end = beside.x1 - room.free;
+            beside.x0 = (end + kerf).min(beside.x1);
+            let node = &mut sheet.nodes[room.place.node as usize];
+            node.rect.x1 = end;
+            if let Kind::Item { twin, .. } = &mut node.kind {
+                *twin = Some(blank.piece);
+            }
+        }
+        self.settle(room.place.board);
+        room.place
+    }
+    /// The width with which a piece of a slant would fill the room beside a lone one, drawn from among those.
+    pub fn twin_width(&self, blank: &Blank, limits: [i32; 2], draw: usize) -> Option<i32> {
+        let slant = blank.slant?;
+        let from = draw % self.lone.len().max(1);
+        let (before, after) = self.lone.split_at(from);
+        after.iter().chain(before).find_map(|place| {
+            let room = self.room(*place)?;
+            let over = room.slant.growth(slant, (0, room.height), self.sizes.kerf)?;
+            let width = room.free - over;
+            (room.height == blank.height && limits[0] <= width && width <= limits[1])
+                .then_some(width)
+        })
     }
     fn cut(&mut self, blank: &Blank, at: Option<Place>, pose: Pose) -> Place {
         let (board, leaf) = match at {
@@ -699,6 +834,8 @@ impl Stock {
             pose,
             notch_cuts: blank.notch_cuts,
             notches,
+            slant: blank.slant,
+            twin: None,
         };
         self.settle(board);
         Place { board, node }
@@ -714,6 +851,19 @@ impl Stock {
         self.settle(place.board);
         evicted
     }
+}
+
+/// A lone piece with a slant, and the room beside it.
+#[derive(Clone, Copy, Debug)]
+struct Room {
+    place: Place,
+    slant: Slant,
+    height: i32,
+    /// How far its rectangle can grow, or, once another piece lies against it, what is left of that.
+    free: i32,
+    /// The leftover beside it, and its width.
+    beside: u32,
+    left: i32,
 }
 
 fn carve(sheet: &mut Sheet, leaf: u32, piece: (i32, i32), values: &Values) -> u32 {
@@ -771,6 +921,22 @@ fn usable_leaves<'a>(sheet: &'a Sheet, sizes: &'a Sizes) -> impl Iterator<Item =
             matches!(node.kind, Kind::Free) && sizes.usable(node.rect.width(), node.rect.height());
         free.then_some((index as u32, node.rect))
     })
+}
+
+/// The pieces with a slant that no other lies against.
+fn lone_slants(sheet: &Sheet) -> impl Iterator<Item = u32> + '_ {
+    let lone = |node: &Node| {
+        matches!(
+            node.kind,
+            Kind::Item {
+                slant: Some(_),
+                twin: None,
+                ..
+            }
+        )
+    };
+    let nodes = sheet.nodes.iter().enumerate();
+    nodes.filter_map(move |(index, node)| lone(node).then_some(index as u32))
 }
 
 /// The leftovers of one height, as a stretch of [`Prices::widths`].
