@@ -449,7 +449,7 @@ fn piece_cost(task: &Task, prices: &mut Prices<'_>, column: usize, (x0, x1): (i3
                 .map(crate::geometry::Segment::area2)
                 .sum::<i64>()
                 / 2;
-            cost += task.sizes.cut_cost() - (around.area() - area) / 2;
+            cost += task.sizes.cut_cost() - (around.area() - area) * 3 / 4;
         } else {
             for gap in &gaps {
                 cost -= prices.worth(
