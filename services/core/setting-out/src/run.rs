@@ -256,7 +256,8 @@ fn search(
             } else {
                 own
             };
-            let crowd = if from > 0 && crowded(task.course, task.sizes, [before, start, x]) {
+            let at_corner = task.course.corner_ends[0] == Some(before) || task.course.corner_ends[1] == Some(x);
+            let crowd = if at_corner && from > 0 && crowded(task.sizes, [before, start, x]) {
                 task.sizes.board_area() / 4
             } else {
                 0
@@ -288,11 +289,10 @@ fn search(
     Some(joints)
 }
 
-/// Whether two neighbouring pieces at a toothed corner, with joints or ends at these places, are both narrow: the wind
-/// pulls hardest there, and they hold few anchors.
-pub fn crowded(course: &Course, sizes: &Sizes, [from, joint, to]: [i32; 3]) -> bool {
-    let at_corner = course.corner_ends[0] == Some(from) || course.corner_ends[1] == Some(to);
-    at_corner && (joint - from).max(to - joint) < sizes.length / 4
+/// Whether two neighbouring pieces, with joints or ends at these places, are both narrow: they hold few anchors, and a row
+/// of them looks like what was left over.
+pub fn crowded(sizes: &Sizes, [from, joint, to]: [i32; 3]) -> bool {
+    (joint - from).max(to - joint) < sizes.length / 4
 }
 
 /// Whether two neighbouring pieces are so narrow that a course on them would find no place for a joint within a board's

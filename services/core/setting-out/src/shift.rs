@@ -9,6 +9,9 @@ use crate::run::{Task, crowded, joint_weight, nearest, piece_penalty, touching};
 use crate::search::{Search, blank};
 use crate::stock::{Blank, Plain, Turning};
 
+/// A pair of narrow neighbours weighs as much as so many pieces more.
+const CROWD: i64 = 4;
+
 /// Joints of a run between two joints that stay, and what is to stand in their place.
 struct Shift {
     course: usize,
@@ -257,18 +260,11 @@ impl Search<'_> {
         sum + piece_penalty(&task, last, shift.to)
     }
 
-    /// How many pairs of narrow neighbours at corners a stretch has, those with the pieces beside it among them.
+    /// How many pairs of narrow neighbours a stretch has, those with the pieces beside it among them.
     fn crowds(&self, shift: &Shift, joints: &[i32]) -> usize {
         let course = &self.plan.courses[shift.course];
         let sizes = &self.stocks[course.product].sizes;
         let run = &course.runs[shift.run];
-        let far = |side: usize| {
-            course.corner_ends[side]
-                .is_none_or(|x| (shift.from - x).max(x - shift.to) > 2 * sizes.length)
-        };
-        if far(0) && far(1) {
-            return 0;
-        }
         let laid = &self.laid[shift.course].runs[shift.run].joints;
         let before = laid.partition_point(|x| *x < shift.from);
         let after = laid.partition_point(|x| *x <= shift.to);
@@ -288,7 +284,7 @@ impl Search<'_> {
         };
         let mut pairs = 0;
         for to in stops {
-            pairs += usize::from(crowded(course, sizes, [from, joint, to]));
+            pairs += usize::from(crowded(sizes, [from, joint, to]));
             (from, joint) = (joint, to);
         }
         pairs
@@ -305,7 +301,9 @@ impl Search<'_> {
             }
             last = x;
         }
-        if self.crowds(shift, &shift.new) > self.crowds(shift, &shift.old) {
+        let pairs = |joints: &[i32]| self.crowds(shift, joints) as i64;
+        let more = pairs(&shift.new) - pairs(&shift.old);
+        if more > 0 {
             return None;
         }
         self.steps += 4;
@@ -317,7 +315,8 @@ impl Search<'_> {
         } else {
             0
         };
-        (after <= before).then_some(Breaches { before, after })
+        let crowd = more * CROWD * self.stocks[course.product].sizes.joint_cost();
+        (after <= before).then_some(Breaches { before, after, crowd })
     }
 
     /// Which pieces of the stretch go, which only move, and which are new.
@@ -379,7 +378,10 @@ impl Search<'_> {
             .map(|segments| self.add(shift.course, segments))
             .collect();
         self.cut_all(product, ids.iter().chain(&evicted).copied().collect());
-        let after = self.board_weight(product) + breaches.after + ids.len() as i64 * piece;
+        let after = self.board_weight(product)
+            + breaches.after
+            + breaches.crowd
+            + ids.len() as i64 * piece;
         if after > before + heat * self.stocks[product].sizes.board_area() / 1000 {
             self.stocks[product].take_back();
             self.put_back(kept);
@@ -490,6 +492,8 @@ impl Search<'_> {
 struct Breaches {
     before: i64,
     after: i64,
+    /// What fewer rows of narrow pieces save.
+    crowd: i64,
 }
 
 /// What a shift does to the pieces of its stretch.

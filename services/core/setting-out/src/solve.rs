@@ -127,6 +127,7 @@ const BOARD_BEYOND: i64 = 120;
 const CUT_BEYOND: i64 = 2;
 const ONLY_CUT_BEYOND: i64 = 8;
 const BREACH: i64 = 20;
+const MISSED: i64 = 40;
 /// By how much starts may miss the aim, in thousandths: improving them saves that much.
 const SLACK: Aim = Aim {
     boards: 10,
@@ -148,7 +149,7 @@ impl Aim {
         }
         let (more, further) = (boards - 10 * self.boards, cuts - self.cuts);
         let cut = if more > 0 { CUT_BEYOND } else { only_cut };
-        10 * cuts + 10 * cut * further.max(0) + BOARD * boards + BOARD_BEYOND * more.max(0)
+        10 * cuts + 10 * (if only_cut == CUT_BEYOND {0} else {MISSED}) * (i64::from(more > 0) + i64::from(further > 0)) + 10 * cut * further.max(0) + BOARD * boards + BOARD_BEYOND * more.max(0)
     }
     fn with(self, slack: Self) -> Self {
         Self {
