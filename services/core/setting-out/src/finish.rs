@@ -212,7 +212,8 @@ fn read_sheet(
             }
             Kind::Item {
                 piece,
-                twin: Some(twin), ..
+                twin: Some(twin),
+                ..
             } => lay_pair(search, [*piece, *twin], rect, numbers, board),
             Kind::Item {
                 piece,
@@ -254,7 +255,11 @@ fn lay_pair(
     };
     for (side, (id, turn)) in pair.into_iter().zip(turns).enumerate() {
         let blank = &search.pieces[id as usize].blank;
-        let x = if side == 0 { at.x0 } else { at.x1 - blank.width };
+        let x = if side == 0 {
+            at.x0
+        } else {
+            at.x1 - blank.width
+        };
         board.placements.push(Placement {
             piece: numbers.get(&id).copied().unwrap_or(0),
             corner: point(x, at.y0),

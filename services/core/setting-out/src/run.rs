@@ -256,7 +256,8 @@ fn search(
             } else {
                 own
             };
-            let at_corner = task.course.corner_ends[0] == Some(before) || task.course.corner_ends[1] == Some(x);
+            let at_corner =
+                task.course.corner_ends[0] == Some(before) || task.course.corner_ends[1] == Some(x);
             let crowd = if at_corner && from > 0 && crowded(task.sizes, [before, start, x]) {
                 task.sizes.board_area() / 4
             } else {

@@ -8,9 +8,7 @@ use crate::geometry::{Rect, Segment, bounds, notches};
 use crate::layout::Stopped;
 use crate::plan::{Course, Plan};
 use crate::run::{Pains, Task, joint_penalty, part, piece_penalty, touching};
-use crate::stock::{
-    Blank, Habit, Hand, Place, Plain, Prices, Sizes, Slant, Stock, Style, Turning,
-};
+use crate::stock::{Blank, Habit, Hand, Place, Plain, Prices, Sizes, Slant, Stock, Style, Turning};
 use crate::{Job, Rotation};
 
 /// A piece while the search goes on.

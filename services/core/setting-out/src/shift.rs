@@ -316,7 +316,11 @@ impl Search<'_> {
             0
         };
         let crowd = more * CROWD * self.stocks[course.product].sizes.joint_cost();
-        (after <= before).then_some(Breaches { before, after, crowd })
+        (after <= before).then_some(Breaches {
+            before,
+            after,
+            crowd,
+        })
     }
 
     /// Which pieces of the stretch go, which only move, and which are new.
@@ -378,10 +382,8 @@ impl Search<'_> {
             .map(|segments| self.add(shift.course, segments))
             .collect();
         self.cut_all(product, ids.iter().chain(&evicted).copied().collect());
-        let after = self.board_weight(product)
-            + breaches.after
-            + breaches.crowd
-            + ids.len() as i64 * piece;
+        let after =
+            self.board_weight(product) + breaches.after + breaches.crowd + ids.len() as i64 * piece;
         if after > before + heat * self.stocks[product].sizes.board_area() / 1000 {
             self.stocks[product].take_back();
             self.put_back(kept);

@@ -111,6 +111,15 @@ const BOARDS_MISSED: i64 = 750;
 const BOTH_MISSED: i64 = 900;
 const CUTS_MISSED: i64 = 2050;
 
+/// What is weighed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Stage {
+    /// A start, which will be improved.
+    Start,
+    /// A layout that may be the answer.
+    Layout,
+}
+
 /// What is aimed at.
 #[derive(Clone, Copy, Debug)]
 struct Aim {
@@ -127,6 +136,7 @@ const BOARD_BEYOND: i64 = 120;
 const CUT_BEYOND: i64 = 2;
 const ONLY_CUT_BEYOND: i64 = 8;
 const BREACH: i64 = 20;
+/// What an aim that is missed weighs in itself.
 const MISSED: i64 = 40;
 /// By how much starts may miss the aim, in thousandths: improving them saves that much.
 const SLACK: Aim = Aim {
@@ -135,9 +145,8 @@ const SLACK: Aim = Aim {
 };
 
 impl Aim {
-    /// What a layout weighs, in tenths of a cut; `only_cut` is what a cut beyond the aim weighs on top where that for boards
-    /// is met. A board that only fills up a pack weighs nine tenths of one in use.
-    fn cost(self, search: &Search, only_cut: i64) -> i64 {
+    /// What a layout weighs, in tenths of a cut. A board that only fills up a pack weighs nine tenths of one in use.
+    fn cost(self, search: &Search, stage: Stage) -> i64 {
         let (mut boards, mut cuts) = (0, 0);
         for (stock, product) in search.stocks.iter().zip(&search.job.boards) {
             let tally = stock.tally();
@@ -148,8 +157,15 @@ impl Aim {
             cuts += i64::from(tally.cuts);
         }
         let (more, further) = (boards - 10 * self.boards, cuts - self.cuts);
+        let (only_cut, missed) = match stage {
+            Stage::Start => (CUT_BEYOND, 0),
+            Stage::Layout => (ONLY_CUT_BEYOND, MISSED),
+        };
         let cut = if more > 0 { CUT_BEYOND } else { only_cut };
-        10 * cuts + 10 * (if only_cut == CUT_BEYOND {0} else {MISSED}) * (i64::from(more > 0) + i64::from(further > 0)) + 10 * cut * further.max(0) + BOARD * boards + BOARD_BEYOND * more.max(0)
+        let aims_missed = i64::from(more > 0) + i64::from(further > 0);
+        10 * (cuts + cut * further.max(0) + missed * aims_missed)
+            + BOARD * boards
+            + BOARD_BEYOND * more.max(0)
     }
     fn with(self, slack: Self) -> Self {
         Self {
@@ -240,7 +256,7 @@ pub fn solve(job: &Job, purpose: Purpose) -> Layout {
     let aim = aim_of(&search);
     let begun = search.steps;
     let slice = until.saturating_sub(begun) / SLICES;
-    let rank = |search: &Search| (search.broken(), aim.cost(search, ONLY_CUT_BEYOND));
+    let rank = |search: &Search| (search.broken(), aim.cost(search, Stage::Layout));
     let mut best = (rank(&search), search.clone());
     let mut stopped = Stopped::BudgetSpent;
     if slice > 0 {
@@ -319,7 +335,7 @@ fn best_start<'a>(
             let one = stock.sizes.board_area() * AMONG_STARTS.breach / 1000;
             search.broken() / one.max(1)
         });
-        let cost = aim_of(&search).with(SLACK).cost(&search, CUT_BEYOND) + 10 * BREACH * broken;
+        let cost = aim_of(&search).with(SLACK).cost(&search, Stage::Start) + 10 * BREACH * broken;
         (cost, search)
     };
     let mut best = begin(0, QUIET, 0);

@@ -746,7 +746,10 @@ impl Stock {
             let lost = worth(room.left) - worth(rest - self.sizes.kerf);
             // The slope is cut once for both; the cut beside them falls away where they fill the rectangle.
             let saved = 1 + i64::from(rest == 0);
-            Some((lost - saved * self.sizes.cut_cost(), Room { free: rest, ..room }))
+            Some((
+                lost - saved * self.sizes.cut_cost(),
+                Room { free: rest, ..room },
+            ))
         });
         costs.min_by_key(|(cost, room)| (*cost, room.place))
     }
@@ -774,7 +777,9 @@ impl Stock {
         let (before, after) = self.lone.split_at(from);
         after.iter().chain(before).find_map(|place| {
             let room = self.room(*place)?;
-            let over = room.slant.growth(slant, (0, room.height), self.sizes.kerf)?;
+            let over = room
+                .slant
+                .growth(slant, (0, room.height), self.sizes.kerf)?;
             let width = room.free - over;
             (room.height == blank.height && limits[0] <= width && width <= limits[1])
                 .then_some(width)
