@@ -370,7 +370,7 @@ pub struct Piece {
     pub zone: String,
 }
 
-/// A rectangle cut from a board.
+/// A part cut from a board, with the rectangle around it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct CutPart {
     /// The piece it becomes; zero for an offcut.
@@ -383,10 +383,25 @@ pub struct CutPart {
     pub width: Mm,
     /// Height on the board.
     pub height: Mm,
-    /// Whether it is turned on the wall.
+    /// Whether it is turned by a quarter, anticlockwise, from its place on the wall.
     pub turned: bool,
+    /// Whether it is turned by a half.
+    pub half_turned: bool,
     /// Order of cutting, from 1; zero where no cut is needed.
     pub order: u32,
+    /// Its corners on the board, counter-clockwise, where it is no rectangle.
+    pub outline: Vec<(Mm, Mm)>,
+}
+
+/// A straight cut on a board.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct SawCut {
+    /// Where it begins.
+    pub from: (Mm, Mm),
+    /// Where it ends.
+    pub to: (Mm, Mm),
+    /// `through` from edge to edge of the part in hand, `notch` a side of a notch, `slope` a sloping cut.
+    pub kind: String,
 }
 
 /// One board and what is cut from it.
@@ -398,6 +413,8 @@ pub struct CutBoard {
     pub board: String,
     /// Its parts, offcuts among them.
     pub parts: Vec<CutPart>,
+    /// The cuts in order.
+    pub cuts: Vec<SawCut>,
 }
 
 /// A leftover size.

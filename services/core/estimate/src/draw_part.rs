@@ -456,14 +456,13 @@ fn parts(drawn: &Drawn<'_>, board: &setting_out::BoardUse) -> Vec<CutPart> {
     let mut parts: Vec<CutPart> = board
         .placements
         .iter()
-        .map(|placed| CutPart {
-            outline: corners(
-                placed.corner.x,
-                placed.corner.y,
-                placed.width,
-                placed.height,
-            ),
-            used_as: PartUse::Piece(placed.piece),
+        .filter_map(|placed| {
+            let piece = drawn.layout.piece(placed.piece)?;
+            let outline = placed.outline(piece).into_iter();
+            Some(CutPart {
+                outline: outline.map(|p| Point { x: p.x, y: p.y }).collect(),
+                used_as: PartUse::Piece(placed.piece),
+            })
         })
         .collect();
     for (index, offcut) in drawn

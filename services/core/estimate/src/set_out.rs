@@ -9,11 +9,11 @@ use facade::{Below, Building, Facade, Meets, Side};
 use material::{Board, BoardThickness};
 use quantity::{Area, Mm};
 use setting_out::{
-    BaseStep, BoardStock, Budget, Corner, CornerKind, Form, Job, KeepClear, Opening, Point, Proof,
-    RuleCosts, Rules, Runner, Strip, StructuralJoint, Turn, Wall, Zone, ZoneExtent,
+    BaseStep, BoardStock, Budget, Corner, CornerKind, CutKind, Form, Job, KeepClear, Opening,
+    Point, Proof, RuleCosts, Rules, Runner, Strip, StructuralJoint, Turn, Wall, Zone, ZoneExtent,
 };
 
-use crate::answer::{BoardTotal, CutBoard, CutPart, Layout, LayoutBreach, Leftover, Piece};
+use crate::answer::{BoardTotal, CutBoard, CutPart, Layout, LayoutBreach, Leftover, Piece, SawCut};
 
 /// A board product of the job: which board, and which of its thicknesses.
 #[derive(Clone, Copy, Debug)]
@@ -408,8 +408,7 @@ fn boards(job: &Job, layout: &setting_out::Layout) -> Vec<CutBoard> {
             y: offcut.corner.y,
             width: offcut.width,
             height: offcut.height,
-            turned: false,
-            order: 0,
+            ..CutPart::default()
         });
     }
     let order: BTreeMap<u32, u32> = layout
@@ -433,12 +432,38 @@ fn boards(job: &Job, layout: &setting_out::Layout) -> Vec<CutBoard> {
                     width: placed.width,
                     height: placed.height,
                     turned: placed.turn == Turn::Quarter,
+                    half_turned: placed.turn == Turn::Half,
                     order: order.get(&placed.piece).copied().unwrap_or_default(),
+                    outline: shape(layout, placed),
                 })
                 .chain(offcuts.remove(&board.number).unwrap_or_default())
                 .collect(),
+            cuts: board.cuts.iter().map(saw_cut).collect(),
         })
         .collect()
+}
+
+/// The corners of a piece on its board; none of a rectangle.
+fn shape(layout: &setting_out::Layout, placed: &setting_out::Placement) -> Vec<(Mm, Mm)> {
+    let shaped = |piece: &&setting_out::Piece| matches!(piece.form, Form::Notched | Form::Sloped);
+    let piece = layout.piece(placed.piece).filter(shaped);
+    piece.map_or_else(Vec::new, |piece| {
+        let outline = placed.outline(piece);
+        outline.iter().map(|p| (p.x, p.y)).collect()
+    })
+}
+
+fn saw_cut(cut: &setting_out::Cut) -> SawCut {
+    SawCut {
+        from: (cut.from.x, cut.from.y),
+        to: (cut.to.x, cut.to.y),
+        kind: match cut.kind {
+            CutKind::Through => "through",
+            CutKind::Notch => "notch",
+            CutKind::Slope => "slope",
+        }
+        .into(),
+    }
 }
 
 /// Boards and cuts of the plain half-bond layout, by product.

@@ -36,6 +36,14 @@ pub struct Layout {
     pub stopped: Stopped,
 }
 
+impl Layout {
+    /// The piece of a number.
+    #[must_use]
+    pub fn piece(&self, number: u32) -> Option<&Piece> {
+        self.pieces.get((number as usize).checked_sub(1)?)
+    }
+}
+
 /// Why the search ended.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Stopped {
@@ -130,6 +138,28 @@ pub struct Placement {
     pub height: Mm,
     /// How the piece on the wall is turned to lie on the board.
     pub turn: Turn,
+}
+
+impl Placement {
+    /// The edge of a piece as it lies on the board.
+    #[must_use]
+    pub fn outline(&self, piece: &Piece) -> Vec<Point> {
+        let turned = |p: &Point| match self.turn {
+            Turn::None => *p,
+            Turn::Quarter => Point { x: -p.y, y: p.x },
+            Turn::Half => Point { x: -p.x, y: -p.y },
+        };
+        let mut outline: Vec<Point> = piece.outline.iter().map(turned).collect();
+        let least = |of: fn(&Point) -> Mm| outline.iter().map(of).min().unwrap_or_default();
+        let (x, y) = (
+            self.corner.x - least(|p| p.x),
+            self.corner.y - least(|p| p.y),
+        );
+        for p in &mut outline {
+            (p.x, p.y) = (p.x + x, p.y + y);
+        }
+        outline
+    }
 }
 
 /// How a piece is turned, anticlockwise, from its place on the wall to its place on the board.

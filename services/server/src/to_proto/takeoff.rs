@@ -3,6 +3,7 @@
 use api::v1;
 use estimate::{
     Areas, BoardTotal, CutBoard, CutPart, Kit, KitLine, Layout, LayoutBreach, Leftover, Piece,
+    SawCut,
 };
 use quantity::Mm;
 
@@ -66,13 +67,6 @@ fn leftover(leftover: &Leftover) -> v1::Leftover {
 }
 
 fn piece(piece: &Piece) -> v1::Piece {
-    let ring = |points: &[(Mm, Mm)]| -> Vec<v1::Point> {
-        let place = |(x, y): &(Mm, Mm)| v1::Point {
-            x_mm: x.0,
-            y_mm: y.0,
-        };
-        points.iter().map(place).collect()
-    };
     let hole = |points: &Vec<(Mm, Mm)>| v1::Hole {
         outline: ring(points),
     };
@@ -93,6 +87,7 @@ fn board(board: &CutBoard) -> v1::CutBoard {
         number: board.number,
         board: board.board.clone(),
         parts: board.parts.iter().map(part).collect(),
+        cuts: board.cuts.iter().map(saw_cut).collect(),
     }
 }
 
@@ -105,7 +100,28 @@ fn part(part: &CutPart) -> v1::CutPart {
         height_mm: part.height.0,
         turned: part.turned,
         order: part.order,
+        half_turned: part.half_turned,
+        outline: ring(&part.outline),
     }
+}
+
+fn saw_cut(cut: &SawCut) -> v1::SawCut {
+    v1::SawCut {
+        from: Some(point(cut.from)),
+        to: Some(point(cut.to)),
+        kind: cut.kind.clone(),
+    }
+}
+
+fn point((x, y): (Mm, Mm)) -> v1::Point {
+    v1::Point {
+        x_mm: x.0,
+        y_mm: y.0,
+    }
+}
+
+fn ring(points: &[(Mm, Mm)]) -> Vec<v1::Point> {
+    points.iter().copied().map(point).collect()
 }
 
 pub(super) fn kit(kit: &Kit) -> v1::Kit {
