@@ -293,7 +293,7 @@ fn search(
 /// Whether two neighbouring pieces, with joints or ends at these places, are both narrow: they hold few anchors, and a row
 /// of them looks like what was left over.
 pub fn crowded(sizes: &Sizes, [from, joint, to]: [i32; 3]) -> bool {
-    (joint - from).max(to - joint) < sizes.length / 4
+    joint > from && to - from < sizes.length / 2
 }
 
 /// Whether two neighbouring pieces are so narrow that a course on them would find no place for a joint within a board's

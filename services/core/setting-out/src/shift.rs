@@ -9,8 +9,8 @@ use crate::run::{Task, crowded, joint_weight, nearest, piece_penalty, touching};
 use crate::search::{Search, blank};
 use crate::stock::{Blank, Plain, Turning};
 
-/// A pair of narrow neighbours weighs as much as so many pieces more.
-const CROWD: i64 = 4;
+/// A pair of narrow neighbours weighs a board divided by this.
+const CROWD: i64 = 6;
 
 /// Joints of a run between two joints that stay, and what is to stand in their place.
 struct Shift {
@@ -315,7 +315,7 @@ impl Search<'_> {
         } else {
             0
         };
-        let crowd = more * CROWD * self.stocks[course.product].sizes.joint_cost();
+        let crowd = more * self.stocks[course.product].sizes.board_area() / CROWD;
         (after <= before).then_some(Breaches {
             before,
             after,
