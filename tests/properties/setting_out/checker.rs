@@ -286,16 +286,22 @@ fn breaks(job: &Job, layout: &Layout, course: usize, pieces: &[&Piece]) -> Vec<f
     fine
 }
 
-/// How far a sloping edge may lie above or below where it should because its ends lie on the grid of 1 mm; nothing if no
-/// edge slopes. Along the wall half a millimetre is more on a steep edge; one that only leans is narrower than that.
-fn slope_slack(wall: &Wall) -> Option<f64> {
+fn slopes(wall: &Wall) -> bool {
     let r = ring(&wall.outline);
-    let steepness = |i: usize| {
+    (0..r.len()).any(|i| {
         let (a, b) = (r[i], r[(i + 1) % r.len()]);
-        (a.0 != b.0 && a.1 != b.1).then(|| ((b.1 - a.1) / (b.0 - a.0)).abs())
-    };
-    let steepest = (0..r.len()).filter_map(steepness).reduce(f64::max)?;
-    Some((0.51 + steepest.min(4.0) / 2.0).max(1.01))
+        a.0 != b.0 && a.1 != b.1
+    })
+}
+
+/// How far a sloping edge may lie above or below where it should because its ends lie on the grid of 1 mm, where what is
+/// wanted changes so from one end of a stretch to the other: half a millimetre along the wall is more on a steep edge.
+fn slope_slack(from: &[(f64, f64)], to: &[(f64, f64)], width: f64) -> f64 {
+    let moves = from.iter().zip(to);
+    let steepest = moves
+        .map(|(p, q)| (p.0 - q.0).abs().max((p.1 - q.1).abs()) / width)
+        .fold(0.0, f64::max);
+    (0.51 + steepest / 2.0).max(1.01)
 }
 
 /// Every course is covered exactly once and nothing else is.
@@ -317,8 +323,7 @@ fn tiling(job: &Job, layout: &Layout, verdict: &mut Verdict) {
     for (index, pieces) in by_course.iter().enumerate() {
         let c = &layout.courses[index];
         let wall = &job.walls[c.wall];
-        let slope_slack = slope_slack(wall);
-        let (sloping, slack) = (slope_slack.is_some(), slope_slack.unwrap_or(1e-9));
+        let sloping = slopes(wall);
         let product = job
             .boards
             .iter()
@@ -353,16 +358,13 @@ fn tiling(job: &Job, layout: &Layout, verdict: &mut Verdict) {
             for s in &want {
                 net[c.wall] += (s.1 - s.0) * (b - a);
             }
-            let end_heights = |x: f64| {
-                wanted(job, layout, index, x)
-                    .iter()
-                    .map(|s| s.1 - s.0)
-                    .fold(f64::MAX, f64::min)
-            };
-            let low = if sloping {
-                end_heights(a + 1e-6).min(end_heights(b - 1e-6))
+            let (low, slack) = if sloping {
+                let ends = [a + 1e-6, b - 1e-6].map(|x| wanted(job, layout, index, x));
+                let heights = ends.iter().flatten().map(|s| s.1 - s.0);
+                let slack = slope_slack(&ends[0], &ends[1], b - a);
+                (heights.fold(f64::MAX, f64::min), slack)
             } else {
-                f64::MAX
+                (f64::MAX, 1e-9)
             };
             stacks[product].extend(want.iter().map(|s| (b - a, s.1 - s.0, low.min(s.1 - s.0))));
             let mut have: Vec<(f64, f64)> = rings
@@ -479,7 +481,7 @@ fn whole_wall(job: &Job, layout: &Layout, covered: &[f64], verdict: &mut Verdict
                     + f64::from(c.right_extension.0) * overlap(&right)
             })
             .sum();
-        let tolerance = if slope_slack(wall).is_some() {
+        let tolerance = if slopes(wall) {
             covered[index] * 1e-6 + 60_000.0
         } else {
             0.5

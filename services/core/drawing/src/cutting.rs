@@ -199,6 +199,19 @@ struct UnderLine {
     size: String,
 }
 
+/// What a board is, as long as there is room: its size can also be read off the drawing.
+fn caption(board: &CutBoard, room: f64) -> String {
+    let (number, product) = (board.number, &board.product);
+    let size = format!("{} × {}", board.length.0, board.height.0);
+    let whole = format!("Board {number}: {product}, {size}");
+    let texts = [whole, format!("{number}: {product}, {size}")];
+    let fits = |text: &String| Lettering::Small.fitted(text, room) == *text;
+    texts.into_iter().find(fits).unwrap_or_else(|| {
+        let short = format!("Board {number}: {product}");
+        Lettering::Small.fitted(&short, room)
+    })
+}
+
 fn spot(point: Point, board: &CutBoard, scale: f64) -> Spot {
     Spot::at(
         f64::from(point.x.0) / scale,
@@ -282,11 +295,7 @@ impl Cell {
         let scale = f64::from(one_to);
         let moved = |s: &Spot| Spot::at(s.x + corner.x, s.y + corner.y + CAPTION);
         svg.group("board-caption", Pen::FINE, Paint::None);
-        let caption = format!(
-            "Board {}: {} {} × {}",
-            board.number, board.product, board.length.0, board.height.0
-        );
-        let caption = Lettering::Small.fitted(&caption, self.width + GAP - 3.0);
+        let caption = caption(board, self.width + GAP - 3.0);
         svg.text(&Text::level(
             Spot::at(corner.x, corner.y + 1.0),
             Lettering::Small,

@@ -51,13 +51,23 @@ impl Edge {
     fn at(self, x: i32) -> i32 {
         interpolate((self.x0, self.y0), (self.x1, self.y1), x)
     }
-    /// The level at `x` between two levels. Where the edge crosses one of them it is that one: on a steep edge the nearest
-    /// whole millimetre along the wall lies more than half a millimetre above or below.
-    fn between(self, x: i32, lines: Span) -> i32 {
-        let crossed = [lines.lo, lines.hi]
-            .into_iter()
-            .find(|y| self.crossing(*y) == Some(x));
-        crossed.unwrap_or_else(|| self.at(x).clamp(lines.lo, lines.hi))
+    /// The levels at both ends of a stretch, kept between two levels. Where the edge crosses one of them it is that one: on
+    /// a steep edge the nearest whole millimetre along the wall lies more than half a millimetre above or below. Where it
+    /// crosses both in one millimetre, the stretch lies beyond both or before both.
+    fn between(self, x: (i32, i32), lines: Span) -> [i32; 2] {
+        let in_turn = if self.y0 < self.y1 {
+            [lines.lo, lines.hi]
+        } else {
+            [lines.hi, lines.lo]
+        };
+        let crossed = |y: &i32, x: i32| self.crossing(*y) == Some(x);
+        let near = |x: i32| self.at(x).clamp(lines.lo, lines.hi);
+        let last = in_turn.into_iter().rev().find(|y| crossed(y, x.0));
+        let first = in_turn.into_iter().find(|y| crossed(y, x.1));
+        [
+            last.unwrap_or_else(|| near(x.0)),
+            first.unwrap_or_else(|| near(x.1)),
+        ]
     }
     /// Where the edge crosses a level, if it slopes and does.
     fn crossing(self, y: i32) -> Option<i32> {
@@ -205,7 +215,7 @@ impl LaneShape {
             .edges
             .iter()
             .filter(|e| e.x0 <= x.0 && e.x1 >= x.1)
-            .map(|e| [e.between(x.0, lines), e.between(x.1, lines)])
+            .map(|e| e.between(x, lines))
             .collect();
         ends.sort_unstable_by_key(|y| (y[0] + y[1], y[0]));
         let mut solid: Vec<Segment> = Vec::new();

@@ -337,9 +337,12 @@ impl Slant {
         let alike = self.hand == other.hand && (self.run - other.run).abs() <= 1;
         let square = |a: i32| i64::from(a) * i64::from(a);
         let run = self.run.min(other.run);
+        // The kerf measured along the level, rounded up.
         let slit = square(kerf) * (square(height) + square(self.run.max(other.run)));
-        // The kerf measured along the level: the root, rounded up.
-        let level = (slit.isqrt() as i32) / height.max(1) + 1;
+        let root = slit.isqrt();
+        let root = root + i64::from(root * root < slit);
+        let level = (root + i64::from(height) - 1) / i64::from(height.max(1));
+        let level = level as i32;
         alike.then_some(width - run + level)
     }
 }
