@@ -250,7 +250,7 @@ fn told(thickness: Mm, strips: usize, area: Area, ripped: &Ripped, least: u64) -
         String::from("all")
     };
     format!(
-        "reveals of {thickness}: {strips} strips, {:.3} m2; {leftovers} ripped from {} whole boards and cut to length, {joints}; at least {least} by area, {} ripped lengthwise; usable rests {:.3} m2",
+        "reveals of {thickness}: {strips} strips, {:.3} m2; {leftovers} ripped from {} whole boards and cut to length, {joints}; at least {least} by area, {} in rips of one width; usable rests {:.3} m2",
         area.as_m2(),
         ripped.boards,
         ripped.least,

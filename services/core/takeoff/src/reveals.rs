@@ -1,9 +1,10 @@
 //! Reveal strips: cut from what the facade leaves of the same board, then from whole boards.
 //!
 //! A rectangle is ripped into strips of one width, the strips are cut to length. From whole boards the lengths and the rips are two
-//! one-dimensional cutting problems, each with its bound. Strips may be jointed lengthwise where that saves a board.
+//! one-dimensional cutting problems, each with its bound. Strips may be jointed lengthwise where that saves a board, and boards that
+//! may be turned are ripped across where more strips of a width lie side by side along the board.
 
-use alloc::collections::BTreeMap;
+use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::vec::Vec;
 
 use material::{Board, Rotation};
@@ -34,7 +35,7 @@ pub(crate) struct Ground<'a> {
 pub(crate) struct Ripped {
     /// Whole boards.
     pub boards: u64,
-    /// No plan that rips whole boards lengthwise, each rip of one width, can do with fewer.
+    /// No plan that rips whole boards, each rip of one width and all rips of a width along the same side, can do with fewer.
     pub least: u64,
     /// Joints inside strips.
     pub joints: usize,
@@ -59,7 +60,8 @@ enum Joints {
     Anywhere,
 }
 
-/// Cuts the strips: the leftovers first, in whole strips or jointed ones, then whole boards, in whole strips or jointed ones.
+/// Cuts the strips: the leftovers first, in whole strips or jointed ones, then whole boards, in whole strips or jointed ones, along
+/// the board or across it.
 ///
 /// Of these ways and of those without leftovers the first that takes the fewest boards is taken.
 ///
@@ -78,15 +80,24 @@ pub(crate) fn rip(ground: &Ground, strips: &Strips) -> Result<Ripped, CutFault> 
         if let Some(joints) = leftovers {
             demand.fill_leftovers(ground, *joints, &mut started);
         }
-        for joints in [Joints::Long, Joints::Anywhere] {
-            let ripped = demand.rip_boards(ground, joints, &started)?;
+        let mut found = Vec::new();
+        for across in demand.ways_across(ground.board) {
+            for joints in [Joints::Long, Joints::Anywhere] {
+                found.push(demand.rip_boards(ground, joints, &across, &started)?);
+            }
+        }
+        let least = found.iter().map(|r| r.least).min().unwrap_or(0);
+        for ripped in found {
             if best.as_ref().is_none_or(|b| ripped.boards < b.boards) {
-                best = Some(ripped);
+                best = Some(Ripped { least, ..ripped });
             }
         }
     }
     Ok(best.unwrap_or_default())
 }
+
+/// With more widths than this either all of them are ripped along the board or all across.
+const WIDTHS_MIXED: usize = 4;
 
 /// What is still to be cut: lengths with their number, by width.
 #[derive(Clone, Debug, Default)]
@@ -227,56 +238,101 @@ impl Demand {
         }
     }
 
-    /// Cuts what is left from whole boards.
+    /// The sets of widths to try across the board: none first.
+    fn ways_across(&self, board: &Board) -> Vec<BTreeSet<Mm>> {
+        let widths: Vec<Mm> = self.by_width.keys().copied().collect();
+        let mut ways = alloc::vec![BTreeSet::new()];
+        if board.rotation == Rotation::Forbidden || widths.is_empty() {
+            return ways;
+        }
+        if widths.len() > WIDTHS_MIXED {
+            ways.push(widths.into_iter().collect());
+            return ways;
+        }
+        for width in widths {
+            let with = ways.iter().cloned().map(|mut way| {
+                way.insert(width);
+                way
+            });
+            ways.extend(with.collect::<Vec<_>>());
+        }
+        ways
+    }
+
+    /// Cuts what is left from whole boards, some widths across the board.
     fn rip_boards(
         &self,
         ground: &Ground,
         joints: Joints,
+        across: &BTreeSet<Mm>,
         started: &Ripped,
     ) -> Result<Ripped, CutFault> {
-        let board = ground.board;
-        let along = Stock {
-            length: board.length,
-            kerf: board.kerf,
-        };
-        let across = Stock {
-            length: board.height,
-            kerf: board.kerf,
-        };
         let mut ripped = started.clone();
         ripped.joints = self.joints;
-        let narrowest = self.by_width.keys().next().copied().unwrap_or(Mm(1));
-        let (mut rips, mut least_rips) = (Vec::new(), Vec::new());
-        for (width, list) in &self.by_width {
-            let mut pieces = Vec::new();
-            for (piece, count) in list.iter().rev() {
-                pieces.extend((0..*count).map(|_| *piece));
-            }
-            let whole: i64 = pieces.iter().map(|p| i64::from(p.0)).sum();
-            if joints == Joints::Anywhere {
-                let parts = jointed(&pieces, along, ground.part_min);
-                ripped.joints += parts.len() - pieces.len();
-                pieces = parts;
-            }
-            let plan = cut(&pieces, along, ground.budget)?;
-            // Jointed anywhere and sawn without loss, the strips fill one rip after the other.
-            let filled = whole
-                .unsigned_abs()
-                .div_ceil(u64::from(along.length.0.unsigned_abs()).max(1));
-            rips.extend((0..plan.bars).map(|_| *width));
-            least_rips.extend((0..filled.min(plan.bars)).map(|_| *width));
-            ripped.board_rests += rests(&plan, board.kerf, ground.part_min, *width);
-        }
-        let plan = cut(&rips, across, ground.budget)?;
-        ripped.boards = plan.bars;
-        ripped.least = cut(&least_rips, across, ground.budget)?
-            .bound
-            .min(plan.bars);
-        if board.length >= ground.part_min {
-            ripped.board_rests += rests(&plan, board.kerf, narrowest, board.length);
+        for along in [Along::Length, Along::Height] {
+            let own = |width: &Mm| across.contains(width) == (along == Along::Height);
+            let widths = self.by_width.iter().filter(|(width, _)| own(width));
+            rip_widths(ground, joints, along, widths, &mut ripped)?;
         }
         Ok(ripped)
     }
+}
+
+/// Rips whole boards along one side, and notes what it takes.
+fn rip_widths<'a>(
+    ground: &Ground,
+    joints: Joints,
+    along: Along,
+    widths: impl Iterator<Item = (&'a Mm, &'a BTreeMap<Mm, u32>)>,
+    ripped: &mut Ripped,
+) -> Result<(), CutFault> {
+    let board = ground.board;
+    let kerf = board.kerf;
+    let (length, side) = match along {
+        Along::Length => (board.length, board.height),
+        Along::Height => (board.height, board.length),
+    };
+    let strip = Stock { length, kerf };
+    let (mut rips, mut least_rips) = (Vec::new(), Vec::new());
+    let mut narrowest: Option<Mm> = None;
+    for (width, list) in widths {
+        narrowest = narrowest.or(Some(*width));
+        let mut pieces = Vec::new();
+        for (piece, count) in list.iter().rev() {
+            let parts = split(*piece, length, Mm::ZERO, ground.part_min);
+            ripped.joints += parts.len().saturating_sub(1) * *count as usize;
+            for _ in 0..*count {
+                pieces.extend(&parts);
+            }
+        }
+        pieces.sort_unstable_by(|a: &Mm, b| b.cmp(a));
+        let whole: i64 = pieces.iter().map(|p| i64::from(p.0)).sum();
+        if joints == Joints::Anywhere {
+            let parts = jointed(&pieces, strip, ground.part_min);
+            ripped.joints += parts.len() - pieces.len();
+            pieces = parts;
+        }
+        let plan = cut(&pieces, strip, ground.budget)?;
+        // Jointed anywhere and sawn without loss, the strips fill one rip after the other.
+        let filled = whole
+            .unsigned_abs()
+            .div_ceil(u64::from(length.0.unsigned_abs()).max(1));
+        rips.extend((0..plan.bars).map(|_| *width));
+        least_rips.extend((0..filled.min(plan.bars)).map(|_| *width));
+        ripped.board_rests += rests(&plan, kerf, ground.part_min, *width);
+    }
+    let Some(narrowest) = narrowest else {
+        return Ok(());
+    };
+    let stock = Stock { length: side, kerf };
+    let plan = cut(&rips, stock, ground.budget)?;
+    ripped.boards += plan.bars;
+    let least = cut(&least_rips, stock, ground.budget)?.bound;
+    ripped.least += least.min(plan.bars);
+    if length >= ground.part_min {
+        ripped.board_rests += rests(&plan, kerf, narrowest, length);
+    }
+    Ok(())
 }
 
 /// Rests of a plan that are at least `least` long, `wide` across.
