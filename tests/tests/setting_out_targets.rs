@@ -12,21 +12,15 @@ use setting_out::{
     ZoneExtent, half_bond, set_out,
 };
 
-/// Instances that take more boards than their target; the rest must keep it. Those named here must stay within 0.4 % of it.
-const MORE_BOARDS: [&str; 4] = [
-    "04_gable_house",
-    "05_aligned_block",
-    "09_fire_barriers",
-    "12_block_2000",
-];
+/// Instances that take more boards than their target; the rest must keep it. Those named here must stay within 0.5 % of it.
+const MORE_BOARDS: [&str; 3] = ["05_aligned_block", "08_stepped_base", "12_block_2000"];
 /// Instances that take more cuts than half bond on courses that keep clear of sills and lintels, and how many for each
 /// hundred of its cuts; the rest must not.
-const MORE_CUTS: [(&str, u32); 5] = [
+const MORE_CUTS: [(&str, u32); 4] = [
     ("05_aligned_block", 145),
     ("09_fire_barriers", 122),
     ("10_courtyard", 115),
-    ("11_school", 102),
-    ("12_block_2000", 155),
+    ("12_block_2000", 157),
 ];
 
 /// Aligned courses and over 50 boards: 1.5 % over the bound that rounds high strips up, and one board. Any other: 4 % over
@@ -57,7 +51,7 @@ fn every_instance_comes_near_its_bound_and_beats_the_pencil() {
         let boards: u32 = layout.products.iter().map(|p| p.boards).sum();
         let wanted = target(case.aligned, bound);
         let allowed = if MORE_BOARDS.contains(&case.name.as_str()) {
-            wanted + wanted * 4 / 1000
+            wanted + wanted * 5 / 1000
         } else {
             wanted
         };

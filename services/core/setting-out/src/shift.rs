@@ -10,7 +10,7 @@ use crate::search::{Search, blank};
 use crate::stock::{Blank, Plain, Turning};
 
 /// A pair of narrow neighbours weighs a board divided by this.
-const CROWD: i64 = 6;
+const CROWD: i64 = 12;
 
 /// Joints of a run between two joints that stay, and what is to stand in their place.
 struct Shift {
@@ -303,9 +303,6 @@ impl Search<'_> {
         }
         let pairs = |joints: &[i32]| self.crowds(shift, joints) as i64;
         let more = pairs(&shift.new) - pairs(&shift.old);
-        if more > 0 {
-            return None;
-        }
         self.steps += 4;
         let after = self.stretch_weight(shift, &shift.new);
         let mended = self.laid[shift.course].penalty > 0
