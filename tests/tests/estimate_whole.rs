@@ -186,7 +186,11 @@ fn the_order_list_agrees_with_what_it_is_made_from() {
                 boards as u32, total.board_count,
                 "{name}: every board is on the cutting list"
             );
+            let own = layout.boards.iter().filter(|b| b.board == total.board);
+            let cuts: usize = own.map(|b| b.cuts.len()).sum();
+            assert_eq!(cuts as u32, total.cut_count, "{name}: every cut is listed");
         }
+        assert_shapes(name, &layout);
         let pieces: Vec<u32> = layout.pieces.iter().map(|piece| piece.number).collect();
         let cut: Vec<u32> = layout
             .boards
@@ -203,6 +207,66 @@ fn the_order_list_agrees_with_what_it_is_made_from() {
             "{name}: every piece on the wall is cut from exactly one board"
         );
         assert_money(name, &kit);
+    }
+}
+
+/// A law: a piece has the same area and the same edges on its board as on the wall, only turned and moved.
+fn assert_shapes(name: &str, layout: &v1::Layout) {
+    let area2 = |ring: &[v1::Point]| -> i64 {
+        let next = ring.iter().cycle().skip(1);
+        let cross = |(a, b): (&v1::Point, &v1::Point)| {
+            i64::from(a.x_mm) * i64::from(b.y_mm) - i64::from(b.x_mm) * i64::from(a.y_mm)
+        };
+        ring.iter().zip(next).map(cross).sum()
+    };
+    let edges = |ring: &[v1::Point]| -> Vec<i64> {
+        let next = ring.iter().cycle().skip(1);
+        let square = |d: i32| i64::from(d) * i64::from(d);
+        let length =
+            |(a, b): (&v1::Point, &v1::Point)| square(a.x_mm - b.x_mm) + square(a.y_mm - b.y_mm);
+        let mut lengths: Vec<i64> = ring.iter().zip(next).map(length).collect();
+        lengths.sort_unstable();
+        lengths
+    };
+    let mut halves = 0;
+    for part in layout.boards.iter().flat_map(|b| &b.parts) {
+        let Some(piece) = layout.pieces.iter().find(|p| p.number == part.piece) else {
+            continue;
+        };
+        let shaped = piece.kind == "notched" || piece.kind == "sloped";
+        assert_eq!(
+            shaped,
+            !part.outline.is_empty(),
+            "{name}: piece {}",
+            piece.number
+        );
+        if shaped {
+            assert_eq!(
+                area2(&part.outline),
+                area2(&piece.outline),
+                "{name}: piece {}",
+                piece.number
+            );
+            assert_eq!(
+                edges(&part.outline),
+                edges(&piece.outline),
+                "{name}: piece {}",
+                piece.number
+            );
+        }
+        let inside = |p: &v1::Point| {
+            (part.x_mm..=part.x_mm + part.width_mm).contains(&p.x_mm)
+                && (part.y_mm..=part.y_mm + part.height_mm).contains(&p.y_mm)
+        };
+        assert!(
+            part.outline.iter().all(inside),
+            "{name}: piece {}",
+            piece.number
+        );
+        halves += usize::from(part.half_turned);
+    }
+    if name == "house" {
+        assert!(halves > 0, "no two slopes of the gable share a cut");
     }
 }
 
