@@ -324,7 +324,7 @@ pub struct Slant {
 }
 
 /// The end at which a piece slopes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Hand {
     Left,
     Right,
@@ -531,8 +531,8 @@ pub struct Stock {
     pub sheets: Vec<Option<Sheet>>,
     values: Values,
     leaves: Leaves,
-    /// Pieces with a slant that no other lies against, sorted.
-    lone: Vec<Place>,
+    /// Pieces with a slant that another could lie against, sorted by [`Room::key`].
+    lone: Vec<Room>,
     vacant: BTreeSet<u32>,
     tally: Tally,
     journal: Option<Journal>,
@@ -646,8 +646,10 @@ impl Stock {
                 self.values.lie(size, -1);
             }
         }
-        if !self.lone.is_empty() {
-            self.lone.retain(|place| place.board != board);
+        for room in rooms(sheet, board) {
+            if let Ok(at) = self.lone.binary_search_by_key(&room.key(), Room::key) {
+                self.lone.remove(at);
+            }
         }
     }
     /// Enters the leftovers of a board, after it has changed.
@@ -661,10 +663,9 @@ impl Stock {
             self.leaves.insert(size, Place { board, node });
             self.values.lie(size, 1);
         }
-        for node in lone_slants(sheet) {
-            let place = Place { board, node };
-            let at = self.lone.partition_point(|l| *l < place);
-            self.lone.insert(at, place);
+        for room in rooms(sheet, board) {
+            let at = self.lone.partition_point(|l| l.key() < room.key());
+            self.lone.insert(at, room);
         }
     }
     /// A board with a usable leftover, drawn from among them.
@@ -706,52 +707,29 @@ impl Stock {
             _ => self.cut(blank, at, pose),
         }
     }
-    /// Where a piece could lie against a lone one of the same slant, and how far that one's rectangle can grow.
-    fn room(&self, place: Place) -> Option<Room> {
-        let sheet = self.sheets.get(place.board as usize)?.as_ref()?;
-        let node = sheet.nodes.get(place.node as usize)?;
-        let Kind::Item {
-            slant: Some(slant), ..
-        } = node.kind
-        else {
-            return None;
-        };
-        let parent = sheet.nodes.get(node.parent? as usize)?;
-        let Kind::Split {
-            axis: Axis::Upright,
-            first,
-            second,
-        } = parent.kind
-        else {
-            return None;
-        };
-        let beside = sheet.nodes.get(second as usize)?;
-        (first == place.node && matches!(beside.kind, Kind::Free)).then_some(Room {
-            place,
-            slant,
-            height: node.rect.height(),
-            free: parent.rect.x1 - node.rect.x1,
-            beside: second,
-            left: beside.rect.width(),
-        })
-    }
-    /// The lone piece that it costs least to lie against.
+    /// The lone piece that it costs least to lie against, among those with the least room that will do.
     fn best_twin(&self, blank: &Blank, slant: Slant) -> Option<(i64, Room)> {
-        let size = (blank.width, blank.height);
-        let rooms = self.lone.iter().filter_map(|place| self.room(*place));
-        let costs = rooms.filter_map(|room| {
-            let growth = room.slant.growth(slant, size, self.sizes.kerf)?;
-            let rest = room.free - growth;
-            if room.height != blank.height || rest < 0 {
+        let (size, kerf) = ((blank.width, blank.height), self.sizes.kerf);
+        // Slopes that differ by the grid take that much less.
+        let least = slant.growth(slant, size, kerf)? - 1;
+        let first = (slant.hand, size.1, least, Place::default());
+        let from = self.lone.partition_point(|l| l.key() < first);
+        let costs = self.lone[from..].iter().take(TWINS).filter_map(|room| {
+            let rest = room.free - room.slant.growth(slant, size, kerf)?;
+            if room.height != size.1 || rest < 0 {
                 return None;
             }
             let worth = |width: i32| self.values.value(width, room.height);
-            let lost = worth(room.left) - worth(rest - self.sizes.kerf);
+            let lost = worth(room.left) - worth(rest - kerf);
             // The slope is cut once for both; the cut beside them falls away where they fill the rectangle.
             let saved = 1 + i64::from(rest == 0);
+            let cost = lost - saved * self.sizes.cut_cost();
             Some((
-                lost - saved * self.sizes.cut_cost(),
-                Room { free: rest, ..room },
+                cost,
+                Room {
+                    free: rest,
+                    ..*room
+                },
             ))
         });
         costs.min_by_key(|(cost, room)| (*cost, room.place))
@@ -776,16 +754,18 @@ impl Stock {
     /// The width with which a piece of a slant would fill the room beside a lone one, drawn from among those.
     pub fn twin_width(&self, blank: &Blank, limits: [i32; 2], draw: usize) -> Option<i32> {
         let slant = blank.slant?;
-        let from = draw % self.lone.len().max(1);
-        let (before, after) = self.lone.split_at(from);
-        after.iter().chain(before).find_map(|place| {
-            let room = self.room(*place)?;
+        let kind = (slant.hand, blank.height);
+        let like = |l: &Room| (l.slant.hand, l.height);
+        let from = self.lone.partition_point(|l| like(l) < kind);
+        let to = self.lone.partition_point(|l| like(l) <= kind);
+        let lone = self.lone.get(from..to)?;
+        let (before, after) = lone.split_at(draw % lone.len().max(1));
+        after.iter().chain(before).take(TWINS).find_map(|room| {
             let over = room
                 .slant
                 .growth(slant, (0, room.height), self.sizes.kerf)?;
             let width = room.free - over;
-            (room.height == blank.height && limits[0] <= width && width <= limits[1])
-                .then_some(width)
+            (limits[0] <= width && width <= limits[1]).then_some(width)
         })
     }
     fn cut(&mut self, blank: &Blank, at: Option<Place>, pose: Pose) -> Place {
@@ -861,6 +841,9 @@ impl Stock {
     }
 }
 
+/// So many lone pieces are looked at for one that could lie against them.
+const TWINS: usize = 32;
+
 /// A lone piece with a slant, and the room beside it.
 #[derive(Clone, Copy, Debug)]
 struct Room {
@@ -872,6 +855,13 @@ struct Room {
     /// The leftover beside it, and its width.
     beside: u32,
     left: i32,
+}
+
+impl Room {
+    /// What lone pieces are sorted by.
+    fn key(&self) -> (Hand, i32, i32, Place) {
+        (self.slant.hand, self.height, self.free, self.place)
+    }
 }
 
 fn carve(sheet: &mut Sheet, leaf: u32, piece: (i32, i32), values: &Values) -> u32 {
@@ -931,20 +921,38 @@ fn usable_leaves<'a>(sheet: &'a Sheet, sizes: &'a Sizes) -> impl Iterator<Item =
     })
 }
 
-/// The pieces with a slant that no other lies against.
-fn lone_slants(sheet: &Sheet) -> impl Iterator<Item = u32> + '_ {
-    let lone = |node: &Node| {
-        matches!(
-            node.kind,
-            Kind::Item {
-                slant: Some(_),
-                twin: None,
-                ..
-            }
-        )
-    };
+/// The pieces of a board with a slant that no other lies against, where there is room for one.
+fn rooms(sheet: &Sheet, board: u32) -> impl Iterator<Item = Room> + '_ {
     let nodes = sheet.nodes.iter().enumerate();
-    nodes.filter_map(move |(index, node)| lone(node).then_some(index as u32))
+    nodes.filter_map(move |(index, node)| {
+        let Kind::Item {
+            slant: Some(slant),
+            twin: None,
+            ..
+        } = node.kind
+        else {
+            return None;
+        };
+        let parent = sheet.nodes.get(node.parent? as usize)?;
+        let Kind::Split {
+            axis: Axis::Upright,
+            first,
+            second,
+        } = parent.kind
+        else {
+            return None;
+        };
+        let beside = sheet.nodes.get(second as usize)?;
+        let own = first as usize == index && matches!(beside.kind, Kind::Free);
+        own.then_some(Room {
+            place: Place { board, node: first },
+            slant,
+            height: node.rect.height(),
+            free: parent.rect.x1 - node.rect.x1,
+            beside: second,
+            left: beside.rect.width(),
+        })
+    })
 }
 
 /// The leftovers of one height, as a stretch of [`Prices::widths`].
