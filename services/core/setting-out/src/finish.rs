@@ -15,7 +15,8 @@ use crate::layout::{
 use crate::plan::{Course as PlanCourse, around, corner_levels, holes};
 use crate::run::{Task, avoided, nearest, piece_breaches};
 use crate::search::{Search, Work};
-use crate::stock::{Axis, Hand, Kind, Plain, Pose, Sheet, Sizes};
+use crate::stock::{Axis, Kind, Plain, Pose, Sheet, Sizes};
+use crate::twins::Hand;
 use crate::{Point, ZoneExtent};
 
 /// The finished layout.

@@ -50,11 +50,13 @@ mod half_bond;
 mod leaves;
 mod lines;
 mod plan;
+mod prices;
 mod run;
 mod search;
 mod shift;
 mod solve;
 mod stock;
+mod twins;
 
 use alloc::vec::Vec;
 

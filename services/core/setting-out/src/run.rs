@@ -2,10 +2,12 @@
 
 use alloc::vec::Vec;
 
-use crate::geometry::{Run, bounds, notches};
+use crate::geometry::{Rect, Run, bounds, notches};
 use crate::layout::Rule;
 use crate::plan::{Avoid, Course};
-use crate::stock::{Habit, Prices, Sizes};
+use crate::prices::Prices;
+use crate::stock::{Habit, Sizes};
+use crate::twins::{Hand, Slant};
 use crate::{CornerPieces, Rules};
 
 /// A run to be parted into pieces, and what it must agree with.
@@ -135,6 +137,7 @@ fn positions(task: &Task, prices: &Prices<'_>) -> Vec<i32> {
         near(wish.x + stagger);
     }
     beside_openings(task, prices, &mut places);
+    at_slopes(task, prices, &mut places);
     let mut near = |mark: i32| places.extend((-CARRIED..=CARRIED).map(|i| mark + i * length));
     let width = task.rules.min_piece_width.0;
     near(x0 + width);
@@ -148,6 +151,37 @@ fn positions(task: &Task, prices: &Prices<'_>) -> Vec<i32> {
     places.dedup();
     places
 }
+
+/// Joints near sloping ends, so that pieces of one slope find their like.
+fn at_slopes(task: &Task, prices: &Prices<'_>, places: &mut Vec<i32>) {
+    let lines = task.course.lines;
+    let height = lines.hi - lines.lo;
+    let ends = [task.run.columns.first(), task.run.columns.last()];
+    for column in ends.into_iter().flatten() {
+        let around = Rect {
+            x0: column.x0,
+            x1: column.x1,
+            y0: lines.lo,
+            y1: lines.hi,
+        };
+        let Some(slant) = Slant::of(around, &column.segments) else {
+            continue;
+        };
+        let draw = (task.shake / 13) as usize;
+        for width in prices.twin_widths(slant, height, draw).take(SLOPES) {
+            places.push(match slant.hand {
+                Hand::Left => column.x0 + width,
+                Hand::Right => column.x1 - width,
+            });
+        }
+    }
+}
+
+/// So many thousandths of what a sloped piece could save a twin are hoped for.
+const HOPE: i64 = 800;
+
+/// So many widths are tried at a sloping end.
+const SLOPES: usize = 4;
 
 /// Joints in strips over and under openings, so that leftovers of fitting length fill them from either side.
 fn beside_openings(task: &Task, prices: &Prices<'_>, places: &mut Vec<i32>) {
@@ -442,7 +476,8 @@ fn piece_cost(task: &Task, prices: &mut Prices<'_>, column: usize, (x0, x1): (i3
     for piece in task.run.pieces(x0, x1) {
         let around = bounds(&piece);
         let gaps = notches(&piece);
-        cost += prices.of(around.width(), around.height());
+        let size = (around.width(), around.height());
+        let alone = prices.of(size.0, size.1);
         let sloped = piece.iter().any(|s| !s.is_level());
         if sloped {
             let area: i64 = piece
@@ -450,8 +485,14 @@ fn piece_cost(task: &Task, prices: &mut Prices<'_>, column: usize, (x0, x1): (i3
                 .map(crate::geometry::Segment::area2)
                 .sum::<i64>()
                 / 2;
-            cost += task.sizes.cut_cost() - (around.area() - area) * 3 / 4;
+            let slant = Slant::of(around, &piece);
+            let hope = slant.map_or(0, |slant| prices.hope(size, slant) * HOPE / 1000);
+            let hope = hope.max((around.area() - area) * 3 / 4);
+            let alone = alone + task.sizes.cut_cost() - hope;
+            let twin = slant.and_then(|slant| prices.twin(size, slant));
+            cost += twin.map_or(alone, |twin| twin.min(alone));
         } else {
+            cost += alone;
             for gap in &gaps {
                 cost -= prices.worth(
                     gap.width() - task.sizes.kerf,

@@ -7,8 +7,10 @@ use crate::bound::bounds as bounds_of;
 use crate::geometry::{Rect, Segment, bounds, notches};
 use crate::layout::Stopped;
 use crate::plan::{Course, Plan};
+use crate::prices::Prices;
 use crate::run::{Pains, Task, joint_penalty, part, piece_penalty, touching};
-use crate::stock::{Blank, Habit, Hand, Place, Plain, Prices, Sizes, Slant, Stock, Style, Turning};
+use crate::stock::{Blank, Habit, Place, Plain, Sizes, Stock, Style, Turning};
+use crate::twins::Slant;
 use crate::{Job, Rotation};
 
 /// A piece while the search goes on.
@@ -148,29 +150,9 @@ pub fn blank(piece: u32, segments: &[Segment]) -> (Rect, Blank) {
             notches,
             notch_cuts,
             plain,
-            slant: slant(around, segments),
+            slant: Slant::of(around, segments),
         },
     )
-}
-
-/// The sloping end of a piece that is otherwise a rectangle, if it falls from edge to edge.
-fn slant(around: Rect, segments: &[Segment]) -> Option<Slant> {
-    let full = |s: &Segment| s.lo == [around.y0; 2] && s.hi == [around.y1; 2];
-    let falls = |s: &Segment, hi: [i32; 2]| s.lo == [around.y0; 2] && s.hi == hi;
-    let (first, last) = (segments.first()?, segments.last()?);
-    let inner = segments.get(1..segments.len() - 1).unwrap_or(&[]);
-    let run = |s: &Segment| s.x1 - s.x0;
-    let of = |hand, s: &Segment, rest: &Segment| {
-        let alone = segments.len() == 1 || full(rest);
-        (alone && inner.iter().all(full)).then(|| Slant { hand, run: run(s) })
-    };
-    if falls(last, [around.y1, around.y0]) {
-        of(Hand::Right, last, first)
-    } else if falls(first, [around.y0, around.y1]) {
-        of(Hand::Left, first, last)
-    } else {
-        None
-    }
 }
 
 impl<'a> Search<'a> {

@@ -8,6 +8,7 @@ use alloc::vec::Vec;
 
 use crate::geometry::Rect;
 use crate::leaves::Leaves;
+use crate::twins::{Lone, Room, Slant};
 
 /// The sizes that matter when a board is cut.
 #[derive(Clone, Copy, Debug)]
@@ -168,12 +169,12 @@ impl Values {
         let share = self.low.get(longer).copied().unwrap_or(0);
         i64::from(width) * i64::from(height) * share / 1000
     }
-    fn upright(&self, width: i32) -> i64 {
+    pub fn upright(&self, width: i32) -> i64 {
         let width = width.max(0) as usize;
         self.upright.get(width).copied().unwrap_or(0)
     }
     /// What a leftover is worth.
-    fn value(&self, width: i32, height: i32) -> i64 {
+    pub fn value(&self, width: i32, height: i32) -> i64 {
         if !self.sizes.usable(width, height) {
             return 0;
         }
@@ -205,7 +206,7 @@ impl Values {
         }
     }
     /// What it costs to take a piece from a rectangle that is worth `worth`; nothing if it does not fit.
-    fn cost(&self, worth: i64, from: (i32, i32), piece: (i32, i32)) -> Option<i64> {
+    pub fn cost(&self, worth: i64, from: (i32, i32), piece: (i32, i32)) -> Option<i64> {
         if piece.0 > from.0 || piece.1 > from.1 {
             return None;
         }
@@ -243,7 +244,7 @@ impl Values {
         }
         best
     }
-    fn poses(
+    pub fn poses(
         &self,
         piece: (i32, i32),
         plain: Plain,
@@ -254,7 +255,7 @@ impl Values {
             .take(if turn { 2 } else { 1 })
     }
     /// What a piece costs from a new board, and how it lies best.
-    fn new_board(&self, piece: (i32, i32), plain: Plain) -> (i64, Pose) {
+    pub fn new_board(&self, piece: (i32, i32), plain: Plain) -> (i64, Pose) {
         let board = (self.sizes.length, self.sizes.height);
         // Between equals a leftover is used before a new board.
         let area = self.sizes.board_area() + self.sizes.board_area() / 400;
@@ -312,39 +313,6 @@ pub enum Kind {
         /// The piece that lies against it, turned by a half.
         twin: Option<u32>,
     },
-}
-
-/// The sloping end of a piece that is cut straight from one level edge to the other. Two of one hand lie against each
-/// other when one of them is turned by a half; one cut parts them.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Slant {
-    pub hand: Hand,
-    /// How far the upper edge is shorter than the lower one.
-    pub run: i32,
-}
-
-/// The end at which a piece slopes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Hand {
-    Left,
-    Right,
-}
-
-impl Slant {
-    /// By how much a rectangle that holds a piece of this slant grows when a like one of a width lies against it;
-    /// nothing if their slopes differ by more than the grid.
-    fn growth(self, other: Self, (width, height): (i32, i32), kerf: i32) -> Option<i32> {
-        let alike = self.hand == other.hand && (self.run - other.run).abs() <= 1;
-        let square = |a: i32| i64::from(a) * i64::from(a);
-        let run = self.run.min(other.run);
-        // The kerf measured along the level, rounded up.
-        let slit = square(kerf) * (square(height) + square(self.run.max(other.run)));
-        let root = slit.isqrt();
-        let root = root + i64::from(root * root < slit);
-        let level = (root + i64::from(height) - 1) / i64::from(height.max(1));
-        let level = level as i32;
-        alike.then_some(width - run + level)
-    }
 }
 
 /// How a piece lies on the board.
@@ -529,10 +497,10 @@ pub struct Tally {
 pub struct Stock {
     pub sizes: Sizes,
     pub sheets: Vec<Option<Sheet>>,
-    values: Values,
+    pub values: Values,
     leaves: Leaves,
-    /// Pieces with a slant that another could lie against, sorted by [`Room::key`].
-    lone: Vec<Room>,
+    /// Pieces with a slant that another could lie against.
+    pub lone: Lone,
     vacant: BTreeSet<u32>,
     tally: Tally,
     journal: Option<Journal>,
@@ -551,7 +519,7 @@ impl Stock {
             sheets: Vec::new(),
             values: Values::new(sizes),
             leaves: Leaves::default(),
-            lone: Vec::new(),
+            lone: Lone::default(),
             vacant: BTreeSet::new(),
             tally: Tally::default(),
             journal: None,
@@ -576,10 +544,11 @@ impl Stock {
                 self.values.lie((width, class.height), 1);
             }
         }
+        self.lone.weigh(&self.values);
     }
     /// What all leftovers are worth.
     pub fn worth(&self) -> i64 {
-        self.values.all()
+        self.values.all() + self.lone.hope
     }
     pub fn tally(&self) -> Tally {
         self.tally
@@ -646,11 +615,7 @@ impl Stock {
                 self.values.lie(size, -1);
             }
         }
-        for room in rooms(sheet, board) {
-            if let Ok(at) = self.lone.binary_search_by_key(&room.key(), Room::key) {
-                self.lone.remove(at);
-            }
-        }
+        self.lone.take_out(sheet, board, &self.values);
     }
     /// Enters the leftovers of a board, after it has changed.
     fn index(&mut self, board: u32) {
@@ -663,10 +628,7 @@ impl Stock {
             self.leaves.insert(size, Place { board, node });
             self.values.lie(size, 1);
         }
-        for room in rooms(sheet, board) {
-            let at = self.lone.partition_point(|l| l.key() < room.key());
-            self.lone.insert(at, room);
-        }
+        self.lone.enter(sheet, board, &self.values);
     }
     /// A board with a usable leftover, drawn from among them.
     pub fn slack_board(&self, draw: usize) -> Option<u32> {
@@ -702,37 +664,11 @@ impl Stock {
             (cost, pose) = (used, how);
             at = self.leaves.at(leaf);
         }
-        match blank.slant.and_then(|slant| self.best_twin(blank, slant)) {
+        let twin = |slant: Slant| self.lone.best(&self.values, piece, slant);
+        match blank.slant.and_then(twin) {
             Some((used, room)) if used < cost => self.join(blank, room),
             _ => self.cut(blank, at, pose),
         }
-    }
-    /// The lone piece that it costs least to lie against, among those with the least room that will do.
-    fn best_twin(&self, blank: &Blank, slant: Slant) -> Option<(i64, Room)> {
-        let (size, kerf) = ((blank.width, blank.height), self.sizes.kerf);
-        // Slopes that differ by the grid take that much less.
-        let least = slant.growth(slant, size, kerf)? - 1;
-        let first = (slant.hand, size.1, least, Place::default());
-        let from = self.lone.partition_point(|l| l.key() < first);
-        let costs = self.lone[from..].iter().take(TWINS).filter_map(|room| {
-            let rest = room.free - room.slant.growth(slant, size, kerf)?;
-            if room.height != size.1 || rest < 0 {
-                return None;
-            }
-            let worth = |width: i32| self.values.value(width, room.height);
-            let lost = worth(room.left) - worth(rest - kerf);
-            // The slope is cut once for both; the cut beside them falls away where they fill the rectangle.
-            let saved = 1 + i64::from(rest == 0);
-            let cost = lost - saved * self.sizes.cut_cost();
-            Some((
-                cost,
-                Room {
-                    free: rest,
-                    ..*room
-                },
-            ))
-        });
-        costs.min_by_key(|(cost, room)| (*cost, room.place))
     }
     /// Lays a piece against a lone one, `room.free` of whose rectangle's room is left after it.
     fn join(&mut self, blank: &Blank, room: Room) -> Place {
@@ -753,20 +689,9 @@ impl Stock {
     }
     /// The width with which a piece of a slant would fill the room beside a lone one, drawn from among those.
     pub fn twin_width(&self, blank: &Blank, limits: [i32; 2], draw: usize) -> Option<i32> {
-        let slant = blank.slant?;
-        let kind = (slant.hand, blank.height);
-        let like = |l: &Room| (l.slant.hand, l.height);
-        let from = self.lone.partition_point(|l| like(l) < kind);
-        let to = self.lone.partition_point(|l| like(l) <= kind);
-        let lone = self.lone.get(from..to)?;
-        let (before, after) = lone.split_at(draw % lone.len().max(1));
-        after.iter().chain(before).take(TWINS).find_map(|room| {
-            let over = room
-                .slant
-                .growth(slant, (0, room.height), self.sizes.kerf)?;
-            let width = room.free - over;
-            (limits[0] <= width && width <= limits[1]).then_some(width)
-        })
+        let (height, kerf) = (blank.height, self.sizes.kerf);
+        let mut widths = self.lone.widths(blank.slant?, height, kerf, draw);
+        widths.find(|w| limits[0] <= *w && *w <= limits[1])
     }
     fn cut(&mut self, blank: &Blank, at: Option<Place>, pose: Pose) -> Place {
         let (board, leaf) = match at {
@@ -841,29 +766,6 @@ impl Stock {
     }
 }
 
-/// So many lone pieces are looked at for one that could lie against them.
-const TWINS: usize = 32;
-
-/// A lone piece with a slant, and the room beside it.
-#[derive(Clone, Copy, Debug)]
-struct Room {
-    place: Place,
-    slant: Slant,
-    height: i32,
-    /// How far its rectangle can grow, or, once another piece lies against it, what is left of that.
-    free: i32,
-    /// The leftover beside it, and its width.
-    beside: u32,
-    left: i32,
-}
-
-impl Room {
-    /// What lone pieces are sorted by.
-    fn key(&self) -> (Hand, i32, i32, Place) {
-        (self.slant.hand, self.height, self.free, self.place)
-    }
-}
-
 fn carve(sheet: &mut Sheet, leaf: u32, piece: (i32, i32), values: &Values) -> u32 {
     let rect = sheet.nodes[leaf as usize].rect;
     let (_, axis) = values.leave((rect.width(), rect.height()), piece);
@@ -919,174 +821,4 @@ fn usable_leaves<'a>(sheet: &'a Sheet, sizes: &'a Sizes) -> impl Iterator<Item =
             matches!(node.kind, Kind::Free) && sizes.usable(node.rect.width(), node.rect.height());
         free.then_some((index as u32, node.rect))
     })
-}
-
-/// The pieces of a board with a slant that no other lies against, where there is room for one.
-fn rooms(sheet: &Sheet, board: u32) -> impl Iterator<Item = Room> + '_ {
-    let nodes = sheet.nodes.iter().enumerate();
-    nodes.filter_map(move |(index, node)| {
-        let Kind::Item {
-            slant: Some(slant),
-            twin: None,
-            ..
-        } = node.kind
-        else {
-            return None;
-        };
-        let parent = sheet.nodes.get(node.parent? as usize)?;
-        let Kind::Split {
-            axis: Axis::Upright,
-            first,
-            second,
-        } = parent.kind
-        else {
-            return None;
-        };
-        let beside = sheet.nodes.get(second as usize)?;
-        let own = first as usize == index && matches!(beside.kind, Kind::Free);
-        own.then_some(Room {
-            place: Place { board, node: first },
-            slant,
-            height: node.rect.height(),
-            free: parent.rect.x1 - node.rect.x1,
-            beside: second,
-            left: beside.rect.width(),
-        })
-    })
-}
-
-/// The leftovers of one height, as a stretch of [`Prices::widths`].
-#[derive(Clone, Copy, Debug)]
-struct Class {
-    height: i32,
-    from: usize,
-    to: usize,
-}
-
-/// Classes of height that are looked at for one piece, the nearest first.
-const CLASSES: usize = 4;
-
-/// The price of rectangles at one moment, looked up often while a run is laid.
-pub struct Prices<'a> {
-    values: &'a Values,
-    classes: Vec<Class>,
-    widths: Vec<i32>,
-    tables: Vec<(i32, Vec<i64>)>,
-}
-
-impl<'a> Prices<'a> {
-    pub fn new(stock: &'a Stock) -> Self {
-        let mut classes = Vec::with_capacity(stock.leaves.classes().len());
-        let mut widths: Vec<i32> = Vec::new();
-        for class in stock.leaves.classes() {
-            let from = widths.len();
-            for width in class.widths() {
-                if widths.len() == from || widths.last() != Some(&width) {
-                    widths.push(width);
-                }
-            }
-            classes.push(Class {
-                height: class.height,
-                from,
-                to: widths.len(),
-            });
-        }
-        Self {
-            values: &stock.values,
-            classes,
-            widths,
-            tables: Vec::new(),
-        }
-    }
-    /// Widths of the leftovers that are at least so high.
-    pub fn widths(&self, height: i32) -> impl Iterator<Item = i32> + '_ {
-        let first = self.classes.partition_point(|c| c.height < height);
-        let from = self
-            .classes
-            .get(first)
-            .map_or(self.widths.len(), |c| c.from);
-        let turn = self.values.sizes.turning == Turning::Free;
-        let across = self.classes.iter().filter(move |c| {
-            turn && self.widths[c.from..c.to]
-                .last()
-                .is_some_and(|w| *w >= height)
-        });
-        self.widths[from..]
-            .iter()
-            .copied()
-            .chain(across.map(|c| c.height))
-    }
-    /// Lengths of low leftovers from which a strip of this height can be cut, up to a limit.
-    pub fn strips(&self, height: i32, limit: i32) -> impl Iterator<Item = i32> + '_ {
-        let turn = self.values.sizes.turning == Turning::Free;
-        let full = self.values.sizes.height;
-        self.classes
-            .iter()
-            .filter(move |c| c.height < full)
-            .flat_map(move |class| {
-                let widths = &self.widths[class.from..class.to];
-                let upright = widths
-                    .iter()
-                    .copied()
-                    .filter(move |w| class.height >= height && *w <= limit);
-                let across =
-                    widths.last().is_some_and(|w| *w >= height) && turn && class.height <= limit;
-                upright.chain(across.then_some(class.height))
-            })
-    }
-    /// What a leftover is worth now.
-    pub fn worth(&self, width: i32, height: i32) -> i64 {
-        if width > 0 && height > 0 {
-            self.values.value(width, height)
-        } else {
-            0
-        }
-    }
-    /// What a rectangle of this size costs now. It must fit on a board.
-    pub fn of(&mut self, width: i32, height: i32) -> i64 {
-        let found = self.tables.iter().position(|t| t.0 == height);
-        let index = found.unwrap_or_else(|| {
-            let length = self.values.sizes.length as usize;
-            self.tables.push((height, alloc::vec![-1; length + 1]));
-            self.tables.len() - 1
-        });
-        let known = self.tables[index]
-            .1
-            .get(width as usize)
-            .copied()
-            .unwrap_or(-1);
-        if known >= 0 {
-            return known;
-        }
-        let price = self.compute((width, height));
-        if let Some(slot) = self.tables[index].1.get_mut(width as usize) {
-            *slot = price;
-        }
-        price
-    }
-    fn compute(&self, piece: (i32, i32)) -> i64 {
-        let (mut best, _) = self.values.new_board(piece, Plain::Rectangle);
-        let sizes = &self.values.sizes;
-        if piece == (sizes.length, sizes.height) {
-            return best.max(0);
-        }
-        for (_, size) in self.values.poses(piece, Plain::Rectangle) {
-            let first = self.classes.partition_point(|c| c.height < size.1);
-            for class in self.classes.iter().skip(first).take(CLASSES) {
-                let widths = &self.widths[class.from..class.to];
-                let fits = widths.partition_point(|w| *w < size.0);
-                let spare = size.0 + sizes.kerf + sizes.min_width;
-                let roomy = fits + widths[fits..].partition_point(|w| *w < spare);
-                for at in [fits, roomy] {
-                    if let Some(&width) = widths.get(at) {
-                        let worth = self.values.value(width, class.height);
-                        if let Some(cost) = self.values.cost(worth, (width, class.height), size) {
-                            best = best.min(cost);
-                        }
-                    }
-                }
-            }
-        }
-        best.max(0)
-    }
 }
