@@ -216,12 +216,7 @@ fn read_sheet(
                 twin: Some(twin),
                 ..
             } => lay_pair(search, [*piece, *twin], rect, numbers, board),
-            Kind::Item {
-                piece,
-                pose,
-                notches: inner,
-                ..
-            } => {
+            Kind::Item { piece, pose, .. } => {
                 board.placements.push(Placement {
                     piece: numbers.get(piece).copied().unwrap_or(0),
                     corner: point(rect.x0, rect.y0),
@@ -234,7 +229,8 @@ fn read_sheet(
                     },
                 });
                 shape_cuts(&search.pieces[*piece as usize], rect, &mut board.cuts);
-                stack.extend(inner.iter().rev());
+                let inner: Vec<u32> = sheet.below(index).collect();
+                stack.extend(inner.into_iter().rev());
             }
         }
     }

@@ -286,7 +286,7 @@ pub enum Axis {
 }
 
 /// A rectangle of a board and what became of it.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy, Debug)]
 pub struct Node {
     pub rect: Rect,
     pub parent: Option<u32>,
@@ -294,7 +294,7 @@ pub struct Node {
 }
 
 /// What became of a rectangle of a board.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy, Debug)]
 pub enum Kind {
     /// Not in use any more.
     Dead,
@@ -302,12 +302,11 @@ pub enum Kind {
     Free,
     /// Parted by a cut from edge to edge.
     Split { axis: Axis, first: u32, second: u32 },
-    /// A piece, and what falls out of its notches.
+    /// A piece; what falls out of its notches are the nodes below it.
     Item {
         piece: u32,
         pose: Pose,
         notch_cuts: u32,
-        notches: Vec<u32>,
         /// Its sloping end, if a like piece could lie against it.
         slant: Option<Slant>,
         /// The piece that lies against it, turned by a half.
@@ -406,6 +405,12 @@ impl Sheet {
         };
         first
     }
+    /// The nodes right below one.
+    pub fn below(&self, index: u32) -> impl Iterator<Item = u32> + '_ {
+        let own = move |n: &Node| n.parent == Some(index) && !matches!(n.kind, Kind::Dead);
+        let nodes = self.nodes.iter().enumerate();
+        nodes.filter_map(move |(below, node)| own(node).then_some(below as u32))
+    }
     /// Frees a subtree and lists the pieces that were in it.
     fn clear(&mut self, root: u32, evicted: &mut Vec<u32>) {
         let mut stack = alloc::vec![root];
@@ -413,15 +418,10 @@ impl Sheet {
             let kind = core::mem::replace(&mut self.nodes[index as usize].kind, Kind::Dead);
             match kind {
                 Kind::Split { first, second, .. } => stack.extend([first, second]),
-                Kind::Item {
-                    piece,
-                    notches,
-                    twin,
-                    ..
-                } => {
+                Kind::Item { piece, twin, .. } => {
                     evicted.push(piece);
                     evicted.extend(twin);
-                    stack.extend(notches);
+                    stack.extend(self.below(index));
                 }
                 Kind::Free | Kind::Dead => {}
             }
@@ -724,29 +724,23 @@ impl Stock {
         };
         let node = carve(sheet, leaf, (width, height), &self.values);
         let rect = sheet.nodes[node as usize].rect;
-        let notches = blank
-            .notches
-            .iter()
-            .filter_map(|n| notch_leaf(*n, (width, height), sizes.kerf))
-            .map(|n| {
-                let moved = Rect {
+        let notches = blank.notches.iter();
+        for n in notches.filter_map(|n| notch_leaf(*n, (width, height), sizes.kerf)) {
+            sheet.add(Node {
+                rect: Rect {
                     x0: n.x0 + rect.x0,
                     x1: n.x1 + rect.x0,
                     y0: n.y0 + rect.y0,
                     y1: n.y1 + rect.y0,
-                };
-                sheet.add(Node {
-                    rect: moved,
-                    parent: Some(node),
-                    kind: Kind::Free,
-                })
-            })
-            .collect();
+                },
+                parent: Some(node),
+                kind: Kind::Free,
+            });
+        }
         sheet.nodes[node as usize].kind = Kind::Item {
             piece: blank.piece,
             pose,
             notch_cuts: blank.notch_cuts,
-            notches,
             slant: blank.slant,
             twin: None,
         };
