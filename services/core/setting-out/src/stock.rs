@@ -694,6 +694,7 @@ impl Stock {
         widths.find(|w| limits[0] <= *w && *w <= limits[1])
     }
     fn cut(&mut self, blank: &Blank, at: Option<Place>, pose: Pose) -> Place {
+        self.lone.slopes |= blank.slant.is_some();
         let (board, leaf) = match at {
             Some(place) => (place.board, place.node),
             None => (

@@ -139,14 +139,20 @@ pub struct Lone {
     rooms: Vec<Room>,
     /// What twins are hoped to save.
     pub hope: i64,
+    /// Whether any piece has had a slant: most buildings have none, and their boards need not be looked through.
+    pub slopes: bool,
 }
 
 impl Lone {
     pub fn clear(&mut self) {
-        *self = Self::default();
+        self.rooms.clear();
+        self.hope = 0;
     }
     /// Enters those of a board, after it has changed.
     pub fn enter(&mut self, sheet: &Sheet, board: u32, values: &Values) {
+        if !self.slopes {
+            return;
+        }
         for room in rooms(sheet, board) {
             let at = self.rooms.partition_point(|l| l.key() < room.key());
             self.rooms.insert(at, room);
@@ -155,6 +161,9 @@ impl Lone {
     }
     /// Takes those of a board out, before it changes.
     pub fn take_out(&mut self, sheet: &Sheet, board: u32, values: &Values) {
+        if !self.slopes {
+            return;
+        }
         for room in rooms(sheet, board) {
             if let Ok(at) = self.rooms.binary_search_by_key(&room.key(), Room::key) {
                 self.rooms.remove(at);
