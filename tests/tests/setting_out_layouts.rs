@@ -5,12 +5,14 @@
 mod checker;
 #[path = "../properties/setting_out/instance.rs"]
 mod instance;
+mod setting_out_scene;
 
 use quantity::Mm;
 use setting_out::{
-    BaseStep, BoardStock, Breach, Budget, Fault, Job, Layout, Opening, PencilCourses, Point,
-    Rotation, Rule, RuleCosts, Wall, Zone, ZoneExtent, half_bond, set_out,
+    BaseStep, BoardStock, Breach, Budget, Fault, Job, Layout, Opening, PencilCourses, Point, Rule,
+    RuleCosts, Zone, ZoneExtent, half_bond, set_out,
 };
+use setting_out_scene::{board, wall};
 
 /// Few steps: soundness must not depend on how long the search went on.
 fn quick(job: &Job, steps: u64) -> Job {
@@ -107,32 +109,12 @@ fn joints_keep_out_across_the_base_line() {
 }
 
 fn plain(width: i32, height: i32, openings: Vec<Opening>) -> Job {
-    let point = |x, y| Point { x: Mm(x), y: Mm(y) };
+    let outline = [(0, 0), (width, 0), (width, height), (0, height)];
     Job {
-        walls: vec![Wall {
-            id: "wall".into(),
-            outline: vec![
-                point(0, 0),
-                point(width, 0),
-                point(width, height),
-                point(0, height),
-            ],
-            openings,
-            zones: vec![Zone {
-                id: "main".into(),
-                extent: ZoneExtent::Main,
-                board: "board".into(),
-            }],
-            ..Wall::default()
-        }],
+        walls: vec![wall("wall", &outline, openings)],
         boards: vec![BoardStock {
-            key: "board".into(),
-            length: Mm(1000),
-            height: Mm(500),
-            thickness: Mm(100),
             boards_per_pack: 5,
-            rotation: Rotation::Allowed,
-            kerf: Mm(2),
+            ..board()
         }],
         ..Job::default()
     }

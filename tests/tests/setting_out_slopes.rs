@@ -2,39 +2,26 @@
 
 #[path = "../properties/setting_out/checker.rs"]
 mod checker;
+mod setting_out_scene;
 
 use quantity::Mm;
 use setting_out::{
     BoardStock, Budget, CutKind, Form, Job, Layout, Opening, Point, Rotation, Rule, RuleCosts,
-    Turn, Wall, Zone, ZoneExtent, set_out,
+    Turn, Wall, set_out,
 };
-
-fn wall(id: &str, outline: &[(i32, i32)], openings: Vec<Opening>) -> Wall {
-    let point = |&(x, y): &(i32, i32)| Point { x: Mm(x), y: Mm(y) };
-    Wall {
-        id: id.into(),
-        outline: outline.iter().map(point).collect(),
-        openings,
-        zones: vec![Zone {
-            id: "main".into(),
-            extent: ZoneExtent::Main,
-            board: "board".into(),
-        }],
-        ..Wall::default()
-    }
-}
+use setting_out_scene::wall;
 
 fn job(board: (i32, i32), rotation: Rotation, kerf: i32, walls: Vec<Wall>) -> Job {
     Job {
         walls,
         boards: vec![BoardStock {
-            key: "board".into(),
             length: Mm(board.0),
             height: Mm(board.1),
             thickness: Mm(160),
             boards_per_pack: 3,
             rotation,
             kerf: Mm(kerf),
+            ..setting_out_scene::board()
         }],
         budget: Budget {
             steps: 400,

@@ -5,12 +5,13 @@
 mod checker;
 #[path = "../properties/setting_out/instance.rs"]
 mod instance;
+mod setting_out_scene;
 
 use quantity::Mm;
 use setting_out::{
-    BoardStock, Budget, Job, PencilCourses, Point, Rotation, Rule, RuleCosts, Wall, Zone,
-    ZoneExtent, half_bond, set_out,
+    Budget, Job, PencilCourses, Point, Rotation, Rule, RuleCosts, half_bond, set_out,
 };
+use setting_out_scene::{board, wall};
 
 /// Instances that take more boards than their target; the rest must keep it. Those named here must stay within 0.5 % of it.
 const MORE_BOARDS: [&str; 3] = ["05_aligned_block", "08_stepped_base", "12_block_2000"];
@@ -86,32 +87,10 @@ fn every_instance_comes_near_its_bound_and_beats_the_pencil() {
 
 /// A wall of 2.5 by 1.5 m in boards of 1 by 0.5 m.
 fn panel() -> Job {
-    let point = |x, y| Point { x: Mm(x), y: Mm(y) };
+    let outline = [(0, 0), (2500, 0), (2500, 1500), (0, 1500)];
     Job {
-        walls: vec![Wall {
-            id: "panel".into(),
-            outline: vec![
-                point(0, 0),
-                point(2500, 0),
-                point(2500, 1500),
-                point(0, 1500),
-            ],
-            zones: vec![Zone {
-                id: "main".into(),
-                extent: ZoneExtent::Main,
-                board: "board".into(),
-            }],
-            ..Wall::default()
-        }],
-        boards: vec![BoardStock {
-            key: "board".into(),
-            length: Mm(1000),
-            height: Mm(500),
-            thickness: Mm(100),
-            boards_per_pack: 1,
-            rotation: Rotation::Allowed,
-            kerf: Mm(2),
-        }],
+        walls: vec![wall("panel", &outline, Vec::new())],
+        boards: vec![board()],
         budget: Budget {
             rule_costs: RuleCosts::Report,
             ..Budget::default()

@@ -443,16 +443,6 @@ fn cutting(drawn: &Drawn<'_>) -> CuttingSheet {
 }
 
 fn parts(drawn: &Drawn<'_>, board: &setting_out::BoardUse) -> Vec<CutPart> {
-    let corners = |x: Mm, y: Mm, width: Mm, height: Mm| {
-        Rectangle {
-            x,
-            y,
-            width,
-            height,
-        }
-        .corners()
-        .to_vec()
-    };
     let mut parts: Vec<CutPart> = board
         .placements
         .iter()
@@ -472,13 +462,14 @@ fn parts(drawn: &Drawn<'_>, board: &setting_out::BoardUse) -> Vec<CutPart> {
         .enumerate()
         .filter(|(_, o)| o.board == board.number)
     {
+        let rectangle = Rectangle {
+            x: offcut.corner.x,
+            y: offcut.corner.y,
+            width: offcut.width,
+            height: offcut.height,
+        };
         parts.push(CutPart {
-            outline: corners(
-                offcut.corner.x,
-                offcut.corner.y,
-                offcut.width,
-                offcut.height,
-            ),
+            outline: rectangle.corners().to_vec(),
             used_as: PartUse::Offcut(index as u32 + 1),
         });
     }

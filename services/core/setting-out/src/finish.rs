@@ -101,17 +101,7 @@ fn lay_boards(search: &Search, numbers: &BTreeMap<u32, u32>, layout: &mut Layout
     for (product, stock) in search.stocks.iter().enumerate() {
         let mut sheets: Vec<(u8, u32, &Sheet)> = Vec::new();
         for sheet in stock.sheets.iter().flatten() {
-            let first = sheet
-                .nodes
-                .iter()
-                .filter_map(|n| {
-                    if let Kind::Item { piece, .. } = n.kind {
-                        numbers.get(&piece)
-                    } else {
-                        None
-                    }
-                })
-                .min();
+            let first = sheet.pieces().filter_map(|id| numbers.get(&id)).min();
             let cut = u8::from(!matches!(
                 sheet.nodes.first().map(|n| &n.kind),
                 Some(Kind::Item { notch_cuts: 0, .. })

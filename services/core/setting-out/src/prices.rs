@@ -3,7 +3,7 @@
 use alloc::vec::Vec;
 
 use crate::stock::{Plain, Stock, Turning, Values};
-use crate::twins::{Lone, Slant};
+use crate::twins::{HOPE_LAYING, Lone, Slant};
 
 /// The leftovers of one height, as a stretch of [`Prices::widths`].
 #[derive(Clone, Copy, Debug)]
@@ -43,8 +43,8 @@ impl<'a> Prices<'a> {
             });
         }
         Self {
-            values: &stock.values,
-            lone: &stock.lone,
+            values: stock.values(),
+            lone: stock.lone(),
             classes,
             widths,
             tables: Vec::new(),
@@ -99,11 +99,11 @@ impl<'a> Prices<'a> {
         let best = self.lone.best(self.values, size, slant);
         best.map(|(cost, _)| cost + self.values.sizes.cut_cost())
     }
-    /// What a piece with a slant, cut from a new board, could save a twin.
+    /// What is hoped that a piece with a slant, cut from a new board, will save a twin.
     pub fn hope(&self, (width, height): (i32, i32), slant: Slant) -> i64 {
         let sizes = &self.values.sizes;
         let left = sizes.length - sizes.kerf - width;
-        slant.hope(self.values, (left, height))
+        slant.saving(self.values, (left, height)) * HOPE_LAYING / 1000
     }
     /// Widths with which a piece of a slant would find a twin that is there, or one like itself.
     pub fn twin_widths(

@@ -177,9 +177,6 @@ fn at_slopes(task: &Task, prices: &Prices<'_>, places: &mut Vec<i32>) {
     }
 }
 
-/// So many thousandths of what a sloped piece could save a twin are hoped for.
-const HOPE: i64 = 800;
-
 /// So many widths are tried at a sloping end.
 const SLOPES: usize = 4;
 
@@ -486,7 +483,7 @@ fn piece_cost(task: &Task, prices: &mut Prices<'_>, column: usize, (x0, x1): (i3
                 .sum::<i64>()
                 / 2;
             let slant = Slant::of(around, &piece);
-            let hope = slant.map_or(0, |slant| prices.hope(size, slant) * HOPE / 1000);
+            let hope = slant.map_or(0, |slant| prices.hope(size, slant));
             let hope = hope.max((around.area() - area) * 3 / 4);
             let alone = alone + task.sizes.cut_cost() - hope;
             let twin = slant.and_then(|slant| prices.twin(size, slant));

@@ -72,14 +72,14 @@ impl Search<'_> {
         let kind = draw % 32;
         if kind >= 30 {
             // A further joint in this piece.
-            let width = stop(piece + 1) - stop(piece);
-            let part = self.draw_width(id, [1, width - 1], draw >> 16)?;
+            let whole = width(piece);
+            let part = self.draw_width(id, [1, whole - 1], draw >> 16)?;
             let x = if kind == 30 {
                 stop(piece) + part
             } else {
                 stop(piece + 1) - part
             };
-            return (1..width).contains(&part).then(|| Shift {
+            return (1..whole).contains(&part).then(|| Shift {
                 course,
                 run,
                 from: stop(piece),
@@ -301,8 +301,6 @@ impl Search<'_> {
             }
             last = x;
         }
-        let pairs = |joints: &[i32]| self.crowds(shift, joints) as i64;
-        let more = pairs(&shift.new) - pairs(&shift.old);
         self.steps += 4;
         let after = self.stretch_weight(shift, &shift.new);
         let mended = self.laid[shift.course].penalty > 0
@@ -312,11 +310,15 @@ impl Search<'_> {
         } else {
             0
         };
-        let crowd = more * self.stocks[course.product].sizes.board_area() / CROWD;
-        (after <= before).then_some(Breaches {
+        if after > before {
+            return None;
+        }
+        let pairs = |joints: &[i32]| self.crowds(shift, joints) as i64;
+        let more = pairs(&shift.new) - pairs(&shift.old);
+        Some(Breaches {
             before,
             after,
-            crowd,
+            crowd: more * self.stocks[course.product].sizes.board_area() / CROWD,
         })
     }
 

@@ -405,6 +405,14 @@ impl Sheet {
         };
         first
     }
+    /// The pieces cut from it.
+    pub fn pieces(&self) -> impl Iterator<Item = u32> + '_ {
+        let own = |n: &Node| match n.kind {
+            Kind::Item { piece, twin, .. } => [Some(piece), twin],
+            _ => [None; 2],
+        };
+        self.nodes.iter().flat_map(own).flatten()
+    }
     /// The nodes right below one.
     pub fn below(&self, index: u32) -> impl Iterator<Item = u32> + '_ {
         let own = move |n: &Node| n.parent == Some(index) && !matches!(n.kind, Kind::Dead);
@@ -497,10 +505,10 @@ pub struct Tally {
 pub struct Stock {
     pub sizes: Sizes,
     pub sheets: Vec<Option<Sheet>>,
-    pub values: Values,
+    values: Values,
     leaves: Leaves,
     /// Pieces with a slant that another could lie against.
-    pub lone: Lone,
+    lone: Lone,
     vacant: BTreeSet<u32>,
     tally: Tally,
     journal: Option<Journal>,
@@ -637,20 +645,16 @@ impl Stock {
     pub fn leaves(&self) -> &Leaves {
         &self.leaves
     }
+    pub fn lone(&self) -> &Lone {
+        &self.lone
+    }
+    pub fn values(&self) -> &Values {
+        &self.values
+    }
     /// The pieces cut from a board.
     pub fn pieces_on(&self, board: u32) -> Vec<u32> {
-        self.sheets[board as usize]
-            .as_ref()
-            .map_or_else(Vec::new, |s| {
-                s.nodes
-                    .iter()
-                    .flat_map(|n| match n.kind {
-                        Kind::Item { piece, twin, .. } => [Some(piece), twin],
-                        _ => [None; 2],
-                    })
-                    .flatten()
-                    .collect()
-            })
+        let sheet = self.sheets[board as usize].as_ref();
+        sheet.map_or_else(Vec::new, |s| s.pieces().collect())
     }
     /// Cuts a piece where it costs least; from a new board if no leftover serves better.
     pub fn place(&mut self, blank: &Blank) -> Place {

@@ -21,8 +21,10 @@ pub enum Hand {
     Right,
 }
 
-/// So many thousandths of what a twin would save are hoped for.
-const HOPE: i64 = 400;
+/// So many thousandths of what a twin would save are hoped for: where joints are chosen, so that one of two like pieces is
+/// laid first, and while a layout is judged.
+pub const HOPE_LAYING: i64 = 800;
+const HOPE_JUDGING: i64 = 400;
 
 /// So many lone pieces are looked at for one that could lie against them.
 const TWINS: usize = 32;
@@ -60,7 +62,7 @@ impl Slant {
         alike.then(|| width - run + steeper.level_kerf(height, kerf))
     }
     /// What a twin would save beside a leftover, on top of the worth of that.
-    pub fn hope(self, values: &Values, (left, height): (i32, i32)) -> i64 {
+    pub fn saving(self, values: &Values, (left, height): (i32, i32)) -> i64 {
         let sizes = &values.sizes;
         let with = (left + self.run).min(sizes.length);
         if with < sizes.min_width.max(self.run) {
@@ -94,7 +96,7 @@ impl Room {
         (self.slant.hand, self.height, self.free, self.place)
     }
     fn hope(&self, values: &Values) -> i64 {
-        self.slant.hope(values, (self.left, self.height)) * HOPE / 1000
+        self.slant.saving(values, (self.left, self.height)) * HOPE_JUDGING / 1000
     }
 }
 

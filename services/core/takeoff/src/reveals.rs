@@ -80,10 +80,20 @@ pub(crate) fn rip(ground: &Ground, strips: &Strips) -> Result<Ripped, CutFault> 
         if let Some(joints) = leftovers {
             demand.fill_leftovers(ground, *joints, &mut started);
         }
+        let mut planned = Vec::new();
+        for joints in [Joints::Long, Joints::Anywhere] {
+            let along = demand.rips(ground, joints, Along::Length)?;
+            let across = match ground.board.rotation {
+                Rotation::Allowed => demand.rips(ground, joints, Along::Height)?,
+                Rotation::Forbidden => BTreeMap::new(),
+            };
+            planned.push([along, across]);
+        }
+        started.joints = demand.joints;
         let mut found = Vec::new();
         for across in demand.ways_across(ground.board) {
-            for joints in [Joints::Long, Joints::Anywhere] {
-                found.push(demand.rip_boards(ground, joints, &across, &started)?);
+            for rips in &planned {
+                found.push(rip_boards(ground, rips, &across, &started)?);
             }
         }
         let least = found.iter().map(|r| r.least).min().unwrap_or(0);
@@ -259,80 +269,99 @@ impl Demand {
         ways
     }
 
-    /// Cuts what is left from whole boards, some widths across the board.
-    fn rip_boards(
-        &self,
-        ground: &Ground,
-        joints: Joints,
-        across: &BTreeSet<Mm>,
-        started: &Ripped,
-    ) -> Result<Ripped, CutFault> {
-        let mut ripped = started.clone();
-        ripped.joints = self.joints;
-        for along in [Along::Length, Along::Height] {
-            let own = |width: &Mm| across.contains(width) == (along == Along::Height);
-            let widths = self.by_width.iter().filter(|(width, _)| own(width));
-            rip_widths(ground, joints, along, widths, &mut ripped)?;
+    /// The rips along one side of whole boards from which what is left is cut, by width.
+    fn rips(&self, ground: &Ground, joints: Joints, along: Along) -> Result<RipsByWidth, CutFault> {
+        let (length, _) = sides(ground.board, along);
+        let kerf = ground.board.kerf;
+        let strip = Stock { length, kerf };
+        let mut rips = BTreeMap::new();
+        for (width, list) in &self.by_width {
+            let mut own = Rips::default();
+            let mut pieces = Vec::new();
+            for (piece, count) in list.iter().rev() {
+                let parts = split(*piece, length, Mm::ZERO, ground.part_min);
+                own.joints += parts.len().saturating_sub(1) * *count as usize;
+                for _ in 0..*count {
+                    pieces.extend(&parts);
+                }
+            }
+            pieces.sort_unstable_by(|a: &Mm, b| b.cmp(a));
+            let whole: i64 = pieces.iter().map(|p| i64::from(p.0)).sum();
+            if joints == Joints::Anywhere {
+                let parts = jointed(&pieces, strip, ground.part_min);
+                own.joints += parts.len() - pieces.len();
+                pieces = parts;
+            }
+            let plan = cut(&pieces, strip, ground.budget)?;
+            // Jointed anywhere and sawn without loss, the strips fill one rip after the other.
+            let filled = whole
+                .unsigned_abs()
+                .div_ceil(u64::from(length.0.unsigned_abs()).max(1));
+            own.count = plan.bars;
+            own.least = filled.min(plan.bars);
+            own.rests = rests(&plan, kerf, ground.part_min, *width);
+            rips.insert(*width, own);
         }
-        Ok(ripped)
+        Ok(rips)
     }
 }
 
-/// Rips whole boards along one side, and notes what it takes.
-fn rip_widths<'a>(
-    ground: &Ground,
-    joints: Joints,
-    along: Along,
-    widths: impl Iterator<Item = (&'a Mm, &'a BTreeMap<Mm, u32>)>,
-    ripped: &mut Ripped,
-) -> Result<(), CutFault> {
-    let board = ground.board;
-    let kerf = board.kerf;
-    let (length, side) = match along {
+/// The rips of one width.
+#[derive(Clone, Copy, Debug, Default)]
+struct Rips {
+    count: u64,
+    /// No plan can do with fewer.
+    least: u64,
+    /// Joints that they ask for.
+    joints: usize,
+    /// What is left of them.
+    rests: Area,
+}
+
+type RipsByWidth = BTreeMap<Mm, Rips>;
+
+/// How long the rips along one side of a board are, and what they share.
+fn sides(board: &Board, along: Along) -> (Mm, Mm) {
+    match along {
         Along::Length => (board.length, board.height),
         Along::Height => (board.height, board.length),
-    };
-    let strip = Stock { length, kerf };
-    let (mut rips, mut least_rips) = (Vec::new(), Vec::new());
-    let mut narrowest: Option<Mm> = None;
-    for (width, list) in widths {
-        narrowest = narrowest.or(Some(*width));
-        let mut pieces = Vec::new();
-        for (piece, count) in list.iter().rev() {
-            let parts = split(*piece, length, Mm::ZERO, ground.part_min);
-            ripped.joints += parts.len().saturating_sub(1) * *count as usize;
-            for _ in 0..*count {
-                pieces.extend(&parts);
-            }
-        }
-        pieces.sort_unstable_by(|a: &Mm, b| b.cmp(a));
-        let whole: i64 = pieces.iter().map(|p| i64::from(p.0)).sum();
-        if joints == Joints::Anywhere {
-            let parts = jointed(&pieces, strip, ground.part_min);
-            ripped.joints += parts.len() - pieces.len();
-            pieces = parts;
-        }
-        let plan = cut(&pieces, strip, ground.budget)?;
-        // Jointed anywhere and sawn without loss, the strips fill one rip after the other.
-        let filled = whole
-            .unsigned_abs()
-            .div_ceil(u64::from(length.0.unsigned_abs()).max(1));
-        rips.extend((0..plan.bars).map(|_| *width));
-        least_rips.extend((0..filled.min(plan.bars)).map(|_| *width));
-        ripped.board_rests += rests(&plan, kerf, ground.part_min, *width);
     }
-    let Some(narrowest) = narrowest else {
-        return Ok(());
-    };
-    let stock = Stock { length: side, kerf };
-    let plan = cut(&rips, stock, ground.budget)?;
-    ripped.boards += plan.bars;
-    let least = cut(&least_rips, stock, ground.budget)?.bound;
-    ripped.least += least.min(plan.bars);
-    if length >= ground.part_min {
-        ripped.board_rests += rests(&plan, kerf, narrowest, length);
+}
+
+/// Rips whole boards: the widths named across the board, the others along it.
+fn rip_boards(
+    ground: &Ground,
+    [along, across]: &[RipsByWidth; 2],
+    widths_across: &BTreeSet<Mm>,
+    started: &Ripped,
+) -> Result<Ripped, CutFault> {
+    let kerf = ground.board.kerf;
+    let mut ripped = started.clone();
+    for (side, planned) in [(Along::Length, along), (Along::Height, across)] {
+        let own = |width: &Mm| widths_across.contains(width) == (side == Along::Height);
+        let (mut rips, mut least_rips) = (Vec::new(), Vec::new());
+        let mut narrowest: Option<Mm> = None;
+        for (width, own) in planned.iter().filter(|(width, _)| own(width)) {
+            narrowest = narrowest.or(Some(*width));
+            rips.extend((0..own.count).map(|_| *width));
+            least_rips.extend((0..own.least).map(|_| *width));
+            ripped.joints += own.joints;
+            ripped.board_rests += own.rests;
+        }
+        let Some(narrowest) = narrowest else {
+            continue;
+        };
+        let (long, length) = sides(ground.board, side);
+        let stock = Stock { length, kerf };
+        let plan = cut(&rips, stock, ground.budget)?;
+        ripped.boards += plan.bars;
+        let least = cut(&least_rips, stock, ground.budget)?.bound;
+        ripped.least += least.min(plan.bars);
+        if long >= ground.part_min {
+            ripped.board_rests += rests(&plan, kerf, narrowest, long);
+        }
     }
-    Ok(())
+    Ok(ripped)
 }
 
 /// Rests of a plan that are at least `least` long, `wide` across.
