@@ -13,7 +13,7 @@ use crate::layout::{
     Placement, ProductSum, Proof, Rule, Stopped, Turn, WallSum,
 };
 use crate::plan::{Course as PlanCourse, around, corner_levels, holes};
-use crate::run::{Task, avoided, nearest, piece_breaches};
+use crate::run::{NOISE, Task, avoided, nearest, piece_breaches};
 use crate::search::{Search, Work};
 use crate::stock::{Axis, Kind, Plain, Pose, Sheet, Sizes};
 use crate::twins::Hand;
@@ -520,7 +520,9 @@ fn size_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
             sizes: &sizes,
             below: &[],
             above: &[],
+            corner: [None; 2],
             shake: 0,
+            noise: NOISE,
         };
         let mut stops = alloc::vec![run.x0];
         stops.extend(joints);

@@ -8,7 +8,7 @@ use crate::lines::Outlook;
 use crate::plan::{Plan, around, plan};
 use crate::run::half;
 use crate::search::Search;
-use crate::stock::{Habit, Style};
+use crate::stock::Style;
 use crate::{Job, finish};
 
 /// A foreman cuts from the leftover that fits best.
@@ -20,7 +20,6 @@ const PENCIL: Style = Style {
     piece: 30,
     wish: 0,
     breach: 0,
-    habit: Habit::Free,
 };
 
 /// Where the courses of the pencil layout lie.

@@ -259,7 +259,7 @@ impl Default for Budget {
     /// Enough to come near the bound in under a second for a building of 2,000 m².
     fn default() -> Self {
         Self {
-            steps: 1_800,
+            steps: 2_000,
             rule_costs: RuleCosts::Skip,
         }
     }

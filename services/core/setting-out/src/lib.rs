@@ -44,7 +44,9 @@ mod job;
 mod layout;
 
 mod bound;
+mod corners;
 mod finish;
+mod forecast;
 mod geometry;
 mod half_bond;
 mod leaves;

@@ -6,7 +6,7 @@ use crate::geometry::{Rect, Run, bounds, notches};
 use crate::layout::Rule;
 use crate::plan::{Avoid, Course};
 use crate::prices::Prices;
-use crate::stock::{Habit, Sizes};
+use crate::stock::Sizes;
 use crate::twins::{Hand, Slant};
 use crate::{CornerPieces, Rules};
 
@@ -22,8 +22,12 @@ pub struct Task<'a> {
     /// Joints below and above that touch the course, sorted.
     pub below: &'a [i32],
     pub above: &'a [i32],
+    /// The width wanted of a piece at a toothed corner, left and right.
+    pub corner: [Option<i32>; 2],
     /// Draws variants between equals; 0 draws none.
     pub shake: u64,
+    /// Variants differ by at most this part of a board for each piece.
+    pub noise: i64,
 }
 
 /// How strictly the rules are taken while joints are sought.
@@ -39,8 +43,10 @@ enum Strictness {
 const CARRIED: i32 = 1;
 /// The finer grid, in parts of a board, tried when the usual places do not suffice.
 const FINE: i32 = 40;
-/// Variants differ by at most this part of a board for each piece.
-const NOISE: i64 = 200;
+/// Variants differ by at most this part of a board for each piece; by this one where a breach is to be mended, and what it
+/// takes matters less.
+pub const NOISE: i64 = 200;
+const LOUD: i64 = 12;
 const NONE: i64 = i64::MAX / 4;
 
 /// The half board: two from one, with a cut between.
@@ -69,6 +75,15 @@ pub enum Pains {
     Few,
     /// Look for places on a finer grid.
     All,
+    /// The same, and take dearer ways too.
+    Mend,
+}
+
+impl Pains {
+    /// By which part of a board variants may differ.
+    pub fn noise(self) -> i64 {
+        if self == Self::Mend { LOUD } else { NOISE }
+    }
 }
 
 /// The joints of a run.
@@ -77,7 +92,7 @@ pub fn part(task: &Task, prices: &mut Prices<'_>, pains: Pains, steps: &mut u64)
     if let Some(joints) = search(task, prices, &places, Strictness::Obey, steps) {
         return joints;
     }
-    if pains == Pains::All {
+    if pains != Pains::Few {
         let stride = (task.sizes.length / FINE).max(1);
         places.extend((task.from..task.to).step_by(stride as usize).skip(1));
         places.sort_unstable();
@@ -298,7 +313,7 @@ fn search(
                 + own
                 + crowd
                 + penalty
-                + habit_cost(task, start, x)
+                + corner_cost(task, start, x)
                 + piece_cost(task, prices, columns[from], (start, x));
             if cost <= best[to].0 {
                 best[to] = (cost, from);
@@ -435,16 +450,11 @@ pub fn piece_penalty(task: &Task, x0: i32, x1: i32) -> i64 {
         .sum()
 }
 
-/// What it costs to begin at a toothed corner against the habit.
-fn habit_cost(task: &Task, x0: i32, x1: i32) -> i64 {
-    let habit = task.sizes.style.habit;
-    if habit == Habit::Free || task.rules.corner_pieces != CornerPieces::WholeOrHalf {
-        return 0;
-    }
-    let whole = x1 - x0 == task.sizes.length;
+/// What it costs to begin at a toothed corner with another piece than the one wanted.
+fn corner_cost(task: &Task, x0: i32, x1: i32) -> i64 {
     let against = [x0, x1].into_iter().enumerate().filter(|&(side, x)| {
-        let wants = habit.wants_whole(task.course.runs_past[side]);
-        task.course.corner_ends[side] == Some(x) && whole != wants
+        task.course.corner_ends[side] == Some(x)
+            && task.corner[side].is_some_and(|width| width != x1 - x0)
     });
     against.count() as i64 * task.sizes.board_area() / 3
 }
@@ -456,7 +466,7 @@ fn piece_cost(task: &Task, prices: &mut Prices<'_>, column: usize, (x0, x1): (i3
         0 => 0,
         seed => {
             let mixed = (seed ^ (x1 as u64)).wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 40;
-            (mixed as i64) * task.sizes.board_area() / ((1 << 24) * NOISE)
+            (mixed as i64) * task.sizes.board_area() / ((1 << 24) * task.noise)
         }
     };
     if let Some(only) = columns.get(column)

@@ -8,8 +8,8 @@ use crate::geometry::{Rect, Segment, bounds, notches};
 use crate::layout::Stopped;
 use crate::plan::{Course, Plan};
 use crate::prices::Prices;
-use crate::run::{Pains, Task, joint_penalty, part, piece_penalty, touching};
-use crate::stock::{Blank, Habit, Place, Plain, Sizes, Stock, Style, Turning};
+use crate::run::{NOISE, Pains, Task, joint_penalty, part, piece_penalty, touching};
+use crate::stock::{Blank, Place, Plain, Sizes, Stock, Style, Turning};
 use crate::twins::Slant;
 use crate::{Job, Rotation};
 
@@ -27,6 +27,7 @@ pub struct Work {
 #[derive(Clone, Debug, Default)]
 pub struct LaidRun {
     pub joints: Vec<i32>,
+    /// From left to right.
     pub pieces: Vec<u32>,
 }
 
@@ -43,7 +44,7 @@ pub struct Laid {
 
 /// A stretch of a run between two joints, to be laid anew.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Section {
+pub struct Section {
     course: usize,
     run: usize,
     from: i32,
@@ -54,10 +55,10 @@ struct Section {
 /// others shift joints.
 const MENDING: u64 = 11;
 const RECUT: u64 = 100;
+/// After so many stretches laid anew without a breach the less, those of a course are taken as forced.
+const VAIN: u32 = 24;
 /// After so many changes without gain, and more for a large building, the search has settled.
 const PATIENCE: usize = 4000;
-/// Corners are laid anew to so many boards from the end.
-const CORNER_REACH: [i32; 2] = [1, 3];
 /// Pieces are cut anew in so many orders.
 const ORDERS: u32 = 4;
 
@@ -68,6 +69,8 @@ pub struct Search<'a> {
     pub plan: &'a Plan,
     pub stocks: Vec<Stock>,
     pub laid: Vec<Laid>,
+    /// The widths wanted of the corner pieces of each course, left and right.
+    pub corners: Vec<[Option<i32>; 2]>,
     pub pieces: Vec<Work>,
     vacant: Vec<u32>,
     /// How many boards of each product the area asks for.
@@ -75,6 +78,8 @@ pub struct Search<'a> {
     pub steps: u64,
     /// Changes since the last gain.
     idle: usize,
+    /// How often each course was laid anew in vain because of a breach.
+    vain: Vec<u32>,
     seed: u64,
 }
 
@@ -171,10 +176,12 @@ impl<'a> Search<'a> {
             stocks,
             expected,
             laid: alloc::vec![Laid::default(); plan.courses.len()],
+            corners: alloc::vec![[None; 2]; plan.courses.len()],
             pieces: Vec::new(),
             vacant: Vec::new(),
             steps: 0,
             idle: 0,
+            vain: alloc::vec![0; plan.courses.len()],
             seed: 0x2545_F491_4F6C_DD1D,
         }
     }
@@ -188,6 +195,7 @@ impl<'a> Search<'a> {
 
     /// Lays every course once, from the bottom up.
     pub fn first(&mut self) {
+        self.agree_corners();
         for course in 0..self.plan.courses.len() {
             self.lay(course);
         }
@@ -291,7 +299,9 @@ impl<'a> Search<'a> {
             sizes: &stock.sizes,
             below: &below,
             above: &above,
+            corner: self.corners[section.course],
             shake,
+            noise: pains.noise(),
         };
         let mut steps = 0;
         let joints = part(&task, &mut Prices::new(stock), pains, &mut steps);
@@ -314,6 +324,8 @@ impl<'a> Search<'a> {
         }
         let laid = &mut self.laid[section.course].runs[section.run];
         laid.pieces.extend(&fresh);
+        laid.pieces
+            .sort_by_key(|id| self.pieces[*id as usize].around.x0);
         laid.joints.extend(joints);
         laid.joints.sort_unstable();
         self.cut_all(course.product, fresh);
@@ -337,7 +349,9 @@ impl<'a> Search<'a> {
                 sizes: &sizes,
                 below: &below,
                 above: &[],
+                corner: [None; 2],
                 shake: 0,
+                noise: NOISE,
             };
             let mut last = from;
             for &joint in &laid.joints {
@@ -410,13 +424,6 @@ impl<'a> Search<'a> {
             - stock.worth()
     }
 
-    /// What the boards and pieces of one product weigh.
-    fn weight(&self, product: usize) -> i64 {
-        self.board_weight(product)
-            + (self.pieces.len() - self.vacant.len()) as i64
-                * self.stocks[product].sizes.joint_cost()
-    }
-
     /// Weighs leftovers, cuts and pieces by another style.
     pub fn weigh_by(&mut self, style: Style) {
         for (stock, &boards) in self.stocks.iter_mut().zip(&self.expected) {
@@ -481,7 +488,7 @@ impl<'a> Search<'a> {
         let mut broken = false;
         while self.steps < until && self.idle < patience {
             if turn.is_multiple_of(256) {
-                broken = self.laid.iter().any(|l| l.penalty > 0);
+                broken = (0..self.laid.len()).any(|c| self.mendable(c));
             }
             turn += 1;
             self.steps += 1;
@@ -489,8 +496,19 @@ impl<'a> Search<'a> {
             let anew = if broken { anew.max(MENDING) } else { anew };
             let better = if draw % 1000 < anew {
                 let product = turn % self.stocks.len().max(1);
-                let sections = self.pick(product);
-                !sections.is_empty() && self.attempt(product, &sections, Pains::All)
+                let (sections, course) = self.pick(product);
+                let before = self.broken();
+                let pains = if course.is_some() && !draw.is_multiple_of(3) {
+                    Pains::Mend
+                } else {
+                    Pains::All
+                };
+                let better = !sections.is_empty() && self.attempt(&sections, pains);
+                if let Some(course) = course {
+                    let mended = self.broken() < before;
+                    self.vain[course] = if mended { 0 } else { self.vain[course] + 1 };
+                }
+                better
             } else {
                 let share = (draw / 1000 % 1000) as i64;
                 let heat = heat * share / 1000 * share / 1000;
@@ -509,44 +527,8 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Lays the ends of courses anew at toothed corners where a rule is broken, all courses of a corner together: they
-    /// hang together through their stagger, so that one alone cannot begin with a whole board instead of a half one.
-    pub fn turn_corners(&mut self) {
-        for wall in 0..self.job.walls.len() {
-            for side in 0..2 {
-                for habit in [Habit::WholeRuns, Habit::HalfRuns] {
-                    for reach in CORNER_REACH {
-                        self.turn_corner(wall, side, habit, reach);
-                    }
-                }
-            }
-        }
-    }
-
-    fn turn_corner(&mut self, wall: usize, side: usize, habit: Habit, reach: i32) {
-        let plan = self.plan;
-        let ends = || {
-            let own = plan.courses.iter().enumerate().filter(|c| c.1.wall == wall);
-            own.filter_map(|(index, course)| Some((index, course, course.corner_ends[side]?)))
-        };
-        if ends().all(|(index, ..)| self.laid[index].penalty == 0) {
-            return;
-        }
-        for product in 0..self.stocks.len() {
-            let reach = self.stocks[product].sizes.length * reach;
-            let mut sections = Vec::new();
-            for (index, _, x) in ends().filter(|(_, course, _)| course.product == product) {
-                let inside = if side == 0 { x + 1 } else { x - 1 };
-                add_section(&mut sections, self.section_at(index, inside, reach));
-            }
-            self.stocks[product].sizes.style.habit = habit;
-            self.attempt(product, &sections, Pains::Few);
-            self.stocks[product].sizes.style.habit = Habit::Free;
-        }
-    }
-
     /// The stretch of a course around a place, a board or two to each side, from joint to joint.
-    fn section_at(&self, course: usize, x: i32, reach: i32) -> Option<Section> {
+    pub fn section_at(&self, course: usize, x: i32, reach: i32) -> Option<Section> {
         let runs = &self.plan.courses[course].runs;
         let run = runs
             .partition_point(|r| r.x1 <= x)
@@ -572,25 +554,35 @@ impl<'a> Search<'a> {
         })
     }
 
-    /// Stretches to lay anew: where a rule is broken, or where a board is badly used.
-    fn pick(&mut self, product: usize) -> Vec<Section> {
+    /// Whether a course breaks a rule that is not known to be forced on it.
+    fn mendable(&self, course: usize) -> bool {
+        self.laid[course].penalty > 0 && self.vain[course] < VAIN
+    }
+
+    /// Tries again to mend what was given up.
+    pub fn take_heart(&mut self) {
+        self.vain.fill(0);
+    }
+
+    /// Stretches to lay anew: where a rule is broken, or where a board is badly used; and the course that breaks a rule.
+    fn pick(&mut self, product: usize) -> (Vec<Section>, Option<usize>) {
         let draw = self.draw() as usize;
         if !draw.is_multiple_of(3)
             && let Some((course, x)) = self.find_breach(product, draw / 3)
         {
-            return self.around(product, course, x, draw / 64);
+            return (self.around(product, course, x, draw / 64), Some(course));
         }
         let Some(board) = self.stocks[product].slack_board(draw / 4) else {
-            return Vec::new();
+            return (Vec::new(), None);
         };
         let ids = self.stocks[product].pieces_on(board);
         if draw.is_multiple_of(2) {
             let Some(&id) = ids.get(draw / 8 % ids.len().max(1)) else {
-                return Vec::new();
+                return (Vec::new(), None);
             };
             let work = &self.pieces[id as usize];
             let x = i32::midpoint(work.around.x0, work.around.x1);
-            return self.around(product, work.course, x, draw / 64);
+            return (self.around(product, work.course, x, draw / 64), None);
         }
         let length = self.stocks[product].sizes.length;
         let mut sections: Vec<Section> = Vec::new();
@@ -600,7 +592,7 @@ impl<'a> Search<'a> {
             let reach = length * (1 + (draw / 16 % 2) as i32);
             add_section(&mut sections, self.section_at(work.course, x, reach));
         }
-        sections
+        (sections, None)
     }
 
     /// A stretch and its neighbours above or below, in an order that lets one give way to the other.
@@ -631,7 +623,7 @@ impl<'a> Search<'a> {
     fn find_breach(&self, product: usize, draw: usize) -> Option<(usize, i32)> {
         let courses = &self.plan.courses;
         let broken: Vec<usize> = (0..courses.len())
-            .filter(|&c| courses[c].product == product && self.laid[c].penalty > 0)
+            .filter(|&c| courses[c].product == product && self.mendable(c))
             .collect();
         let &index = broken.get(draw % broken.len().max(1))?;
         let course = &courses[index];
@@ -650,7 +642,9 @@ impl<'a> Search<'a> {
                 sizes: &sizes,
                 below: &below,
                 above: &[],
+                corner: [None; 2],
                 shake: 0,
+                noise: NOISE,
             };
             let mut last = from;
             for joint in laid.joints.iter().copied().chain(core::iter::once(to)) {
@@ -667,38 +661,63 @@ impl<'a> Search<'a> {
     }
 
     /// Lays stretches anew and keeps the result if it is no worse. Says whether it is better.
-    fn attempt(&mut self, product: usize, sections: &[Section], pains: Pains) -> bool {
+    pub fn attempt(&mut self, sections: &[Section], pains: Pains) -> bool {
+        let courses = &self.plan.courses;
+        let products: BTreeSet<usize> =
+            sections.iter().map(|s| courses[s.course].product).collect();
         let mut judged: BTreeSet<usize> = sections.iter().map(|s| s.course).collect();
         for section in sections {
-            judged.extend(&self.plan.courses[section.course].above);
+            judged.extend(&courses[section.course].above);
         }
-        let sum = |s: &Self| judged.iter().map(|&c| s.laid[c].penalty).sum::<i64>();
-        let before = self.weight(product) + sum(self);
+        let sum = |s: &Self| {
+            let breaches: i64 = judged.iter().map(|&c| s.laid[c].penalty).sum();
+            let boards: i64 = products.iter().map(|&p| s.board_weight(p)).sum();
+            breaches + boards
+        };
+        let before = sum(self);
         let saved: Vec<(usize, Laid)> = judged.iter().map(|&c| (c, self.laid[c].clone())).collect();
         let vacant = self.vacant.clone();
         let first_new = self.pieces.len();
-        self.stocks[product].begin();
-        let (own, evicted) = self.take_off(product, sections);
+        for &product in &products {
+            self.stocks[product].begin();
+        }
+        let (own, evicted) = self.take_off(&products, sections);
+        let cost = |s: &Self, id: u32| {
+            let product = courses[s.pieces[id as usize].course].product;
+            s.stocks[product].sizes.joint_cost()
+        };
+        let before = before + own.iter().map(|o| cost(self, o.0)).sum::<i64>();
         for &section in sections {
             let shake = self.draw();
             self.lay_section(section, shake, pains);
             self.note_touching(section.course);
         }
-        self.cut_all(product, evicted.iter().map(|e| e.0).collect());
+        let fresh: Vec<u32> = vacant[self.vacant.len()..]
+            .iter()
+            .copied()
+            .chain(first_new as u32..self.pieces.len() as u32)
+            .collect();
+        for &product in &products {
+            let of = |id: &u32| courses[self.pieces[*id as usize].course].product == product;
+            let ids = evicted.iter().map(|e| e.0).filter(of).collect();
+            self.cut_all(product, ids);
+        }
         for &course in &judged {
             self.laid[course].penalty = self.penalty(course);
         }
-        // The pieces taken off are gone, but their numbers are not yet free.
-        let gone = own.len() as i64 * self.stocks[product].sizes.joint_cost();
-        let after = self.weight(product) + sum(self) - gone;
+        let after = sum(self) + fresh.iter().map(|id| cost(self, *id)).sum::<i64>();
         if after <= before {
-            self.stocks[product].keep();
+            for &product in &products {
+                self.stocks[product].keep();
+            }
             for (id, _) in own {
                 self.vacate(id);
             }
             return after < before;
         }
-        self.stocks[product].take_back();
+        for &product in &products {
+            self.stocks[product].take_back();
+        }
         for (course, laid) in saved {
             self.laid[course] = laid;
         }
@@ -706,7 +725,7 @@ impl<'a> Search<'a> {
             self.pieces[id as usize] = work;
         }
         self.put_back(evicted);
-        for &id in vacant.iter().skip(self.vacant.len()) {
+        for &id in &fresh {
             self.pieces[id as usize].segments.clear();
         }
         self.pieces.truncate(first_new);
@@ -716,7 +735,7 @@ impl<'a> Search<'a> {
 
     /// Takes the pieces of stretches off their boards and off the wall. Gives them, and pieces of other stretches
     /// that lay in their notches and have to be cut again.
-    fn take_off(&mut self, product: usize, sections: &[Section]) -> TakenOff {
+    fn take_off(&mut self, products: &BTreeSet<usize>, sections: &[Section]) -> TakenOff {
         let mut own: Vec<(u32, Work)> = Vec::new();
         for section in sections {
             let pieces = &self.pieces;
@@ -735,8 +754,13 @@ impl<'a> Search<'a> {
         for section in sections {
             self.note_touching(section.course);
         }
-        let gone: Vec<u32> = own.iter().map(|o| o.0).collect();
-        let evicted = self.take_down(product, &gone);
+        let courses = &self.plan.courses;
+        let mut evicted = Vec::new();
+        for &product in products {
+            let of = |o: &&(u32, Work)| courses[o.1.course].product == product;
+            let gone: Vec<u32> = own.iter().filter(of).map(|o| o.0).collect();
+            evicted.extend(self.take_down(product, &gone));
+        }
         let evicted = self.places(&evicted);
         (own, evicted)
     }
@@ -746,7 +770,7 @@ impl<'a> Search<'a> {
 type TakenOff = (Vec<(u32, Work)>, Vec<(u32, Place)>);
 
 /// Adds a stretch unless it overlaps one that is there.
-fn add_section(sections: &mut Vec<Section>, section: Option<Section>) {
+pub fn add_section(sections: &mut Vec<Section>, section: Option<Section>) {
     let Some(s) = section else { return };
     let overlaps =
         |o: &Section| o.course == s.course && o.run == s.run && o.from < s.to && s.from < o.to;

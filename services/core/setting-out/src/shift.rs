@@ -3,14 +3,17 @@
 
 use alloc::vec::Vec;
 
+use crate::forecast::Forecast;
 use crate::geometry::{Run, Segment};
 use crate::plan::Course;
-use crate::run::{Task, crowded, joint_weight, nearest, piece_penalty, touching};
+use crate::run::{NOISE, Task, crowded, joint_weight, nearest, piece_penalty, touching};
 use crate::search::{Search, blank};
 use crate::stock::{Blank, Plain, Turning};
 
 /// A pair of narrow neighbours weighs a board divided by this.
 const CROWD: i64 = 12;
+/// So many shifts between two pieces are drawn, of which one is tried.
+const DRAWS: usize = 3;
 
 /// Joints of a run between two joints that stay, and what is to stand in their place.
 struct Shift {
@@ -22,12 +25,59 @@ struct Shift {
     new: Vec<i32>,
 }
 
+/// Two pieces of a run whose widths change against each other while those between them move; or one piece twice, to be
+/// parted.
+struct Pair {
+    /// The piece that was drawn.
+    id: usize,
+    course: usize,
+    run: usize,
+    left: usize,
+    right: usize,
+    between: [i32; 2],
+    widths: [i32; 2],
+    /// By how much the joints between may move, or how wide a part may be.
+    range: [i32; 2],
+    own: Own,
+}
+
+/// Which of the two pieces was drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Own {
+    Left,
+    Right,
+}
+
 impl Search<'_> {
-    /// Tries one shift. It is kept if it is worse by no more than `heat` thousandths of a board. Says whether it is better.
+    /// Tries one shift: the best by forecast of a few between the same two pieces. It is kept if it is worse by no more than
+    /// `heat` thousandths of a board. Says whether it is better.
     pub fn shift(&mut self, heat: i64) -> bool {
-        self.steps += 4;
-        self.draw_shift()
-            .is_some_and(|shift| self.try_shift(&shift, heat))
+        self.steps += 3;
+        let Some(pair) = self.draw_pair() else {
+            return false;
+        };
+        let product = self.plan.courses[pair.course].product;
+        let mut least = heat * self.stocks[product].sizes.board_area() / 1000;
+        let mut best = None;
+        for _ in 0..DRAWS {
+            self.steps += 2;
+            let Some(shift) = self.draw_shift(&pair) else {
+                continue;
+            };
+            let Some(breaches) = self.breaches(&shift) else {
+                continue;
+            };
+            self.steps += 20;
+            let change = self.change(&shift);
+            match self.forecast(product, &change, breaches) {
+                Some(cost) if cost > least => {}
+                cost => {
+                    least = cost.unwrap_or(least);
+                    best = Some((shift, breaches, change));
+                }
+            }
+        }
+        best.is_some_and(|(shift, breaches, change)| self.try_shift(&shift, breaches, change, heat))
     }
 
     fn drawn_piece(&mut self) -> Option<usize> {
@@ -47,7 +97,7 @@ impl Search<'_> {
         last
     }
 
-    fn draw_shift(&mut self) -> Option<Shift> {
+    fn draw_pair(&mut self) -> Option<Pair> {
         let id = self.drawn_piece()?;
         let course = self.pieces[id].course;
         let x = self.pieces[id].around.x0;
@@ -66,28 +116,25 @@ impl Search<'_> {
         };
         let piece = joints.partition_point(|s| *s <= x);
         let width = |i: usize| stop(i + 1) - stop(i);
+        let kind = draw % 32;
+        let pair = |left: usize, right: usize, range: [i32; 2]| Pair {
+            id,
+            course,
+            run,
+            left,
+            right,
+            between: [stop(left), stop(right + 1)],
+            widths: [width(left), width(right)],
+            range,
+            own: if left == piece { Own::Left } else { Own::Right },
+        };
+        if kind >= 30 {
+            let whole = width(piece);
+            return Some(pair(piece, piece, [1, whole - 1]));
+        }
         // The pieces whose widths change, one on the left and one on the right; those between move.
         let rightward = |from: usize| (from..count).find(|&i| width(i) < length);
         let leftward = |to: usize| (0..to).rev().find(|&i| width(i) < length);
-        let kind = draw % 32;
-        if kind >= 30 {
-            // A further joint in this piece.
-            let whole = width(piece);
-            let part = self.draw_width(id, [1, whole - 1], draw >> 16)?;
-            let x = if kind == 30 {
-                stop(piece) + part
-            } else {
-                stop(piece + 1) - part
-            };
-            return (1..whole).contains(&part).then(|| Shift {
-                course,
-                run,
-                from: stop(piece),
-                to: stop(piece + 1),
-                old: Vec::new(),
-                new: alloc::vec![x],
-            });
-        }
         let (left, right) = match kind {
             0..=9 => (piece, rightward(piece + 1)?),
             10..=19 => (leftward(piece)?, piece),
@@ -103,35 +150,59 @@ impl Search<'_> {
             let clear = self.clearance(own, stretch, &joints[left..right]);
             range = [range[0].max(clear[0]), range[1].min(clear[1])];
         }
-        if range[0] > range[1] {
-            return None;
+        (range[0] <= range[1] && range != [0, 0]).then(|| pair(left, right, range))
+    }
+
+    /// A shift between two pieces, or a further joint in one.
+    fn draw_shift(&mut self, pair: &Pair) -> Option<Shift> {
+        let draw = self.draw();
+        let rest = draw >> 5;
+        let range = pair.range;
+        let [from, to] = pair.between;
+        if pair.left == pair.right {
+            let part = self.draw_width(pair.id, range, rest)?;
+            let x = if draw.is_multiple_of(2) {
+                from + part
+            } else {
+                to - part
+            };
+            return (range[0]..=range[1]).contains(&part).then(|| Shift {
+                course: pair.course,
+                run: pair.run,
+                from,
+                to,
+                old: Vec::new(),
+                new: alloc::vec![x],
+            });
         }
-        let rest = draw >> 16;
-        let way = (draw >> 11) % 16;
-        let by = match way {
+        let [a, b] = pair.widths;
+        let by = match draw % 16 {
             0 => range[0],
             1 => range[1],
             2 => b - a,
             3 => range[0] + (rest % (range[1] - range[0] + 1) as u64) as i32,
-            _ if left == piece => self.draw_width(id, range.map(|by| a + by), rest)? - a,
-            _ => b - self.draw_width(id, [b - range[1], b - range[0]], rest)?,
+            _ => match pair.own {
+                Own::Left => self.draw_width(pair.id, range.map(|by| a + by), rest)? - a,
+                Own::Right => b - self.draw_width(pair.id, [b - range[1], b - range[0]], rest)?,
+            },
         };
-        if by == 0 || by < range[0] || by > range[1] {
+        let narrow = self.job.rules.min_piece_width.0;
+        let lawful = |old: i32, new: i32| new == 0 || new >= narrow || new >= old;
+        if by == 0 || by < range[0] || by > range[1] || !lawful(a, a + by) || !lawful(b, b - by) {
             return None;
         }
-        let (a, b) = (a + by, b - by);
-        let old: Vec<i32> = joints[left..right].to_vec();
+        let joints = &self.laid[pair.course].runs[pair.run].joints;
+        let old: Vec<i32> = joints[pair.left..pair.right].to_vec();
         let mut new: Vec<i32> = old.iter().map(|x| x + by).collect();
-        if a == 0 {
+        if a + by == 0 {
             new.remove(0);
         }
-        if b == 0 {
+        if b == by {
             new.pop();
         }
-        let (from, to) = (stop(left), stop(right + 1));
         Some(Shift {
-            course,
-            run,
+            course: pair.course,
+            run: pair.run,
             from,
             to,
             old,
@@ -248,7 +319,9 @@ impl Search<'_> {
             sizes: &sizes,
             below: &[],
             above: &[],
+            corner: [None; 2],
             shake: 0,
+            noise: NOISE,
         };
         let mut last = shift.from;
         let mut sum = 0;
@@ -325,13 +398,12 @@ impl Search<'_> {
     /// Which pieces of the stretch go, which only move, and which are new.
     fn change(&self, shift: &Shift) -> Change {
         let run = &self.plan.courses[shift.course].runs[shift.run];
-        let inside = |id: &u32| {
-            let around = self.pieces[*id as usize].around;
-            shift.from <= around.x0 && around.x1 <= shift.to
-        };
         let own = &self.laid[shift.course].runs[shift.run].pieces;
+        let x = |id: &u32| self.pieces[*id as usize].around.x0;
+        let first = own.partition_point(|id| x(id) < shift.from);
+        let inside = own[first..].iter().take_while(|id| x(id) < shift.to);
         let mut change = Change {
-            gone: own.iter().copied().filter(inside).collect(),
+            gone: inside.copied().collect(),
             ..Change::default()
         };
         let mut from = shift.from;
@@ -362,13 +434,40 @@ impl Search<'_> {
         change
     }
 
-    fn try_shift(&mut self, shift: &Shift, heat: i64) -> bool {
-        let Some(breaches) = self.breaches(shift) else {
-            return false;
-        };
-        self.steps += 40;
+    /// By how much the weight would change, as far as that can be foretold.
+    fn forecast(&self, product: usize, change: &Change, breaches: Breaches) -> Option<i64> {
+        let stock = &self.stocks[product];
+        let mut forecast = Forecast::default();
+        for &id in &change.gone {
+            if !stock.foresee_lift(self.pieces[id as usize].place, &mut forecast) {
+                return None;
+            }
+        }
+        for segments in &change.fresh {
+            let like = blank(0, segments).1;
+            if like.slant.is_some() {
+                return None;
+            }
+            stock.foresee_cut(&like, &mut forecast);
+        }
+        let evicted = core::mem::take(&mut forecast.evicted);
+        for id in evicted.iter().filter(|id| !change.gone.contains(id)) {
+            stock.foresee_cut(&self.pieces[*id as usize].blank, &mut forecast);
+        }
+        let more = change.fresh.len() as i64 - change.gone.len() as i64;
+        let pieces = more * stock.sizes.joint_cost();
+        Some(forecast.cost + pieces + breaches.after + breaches.crowd - breaches.before)
+    }
+
+    fn try_shift(
+        &mut self,
+        shift: &Shift,
+        breaches: Breaches,
+        mut change: Change,
+        heat: i64,
+    ) -> bool {
+        self.steps += 30;
         let product = self.plan.courses[shift.course].product;
-        let mut change = self.change(shift);
         let piece = self.stocks[product].sizes.joint_cost();
         let before =
             self.board_weight(product) + breaches.before + change.gone.len() as i64 * piece;
@@ -410,10 +509,11 @@ impl Search<'_> {
         };
         let product = self.plan.courses[self.pieces[id].course].product;
         let draw = self.draw() as usize;
-        let mut ids = self.stocks[product].pieces_on(self.pieces[id].place.board);
-        if let Some(other) = self.stocks[product].slack_board(draw)
-            && other != self.pieces[id].place.board
-        {
+        let board = self.pieces[id].place.board;
+        let slack = self.stocks[product].slack_board(draw);
+        let other = slack.filter(|other| *other != board);
+        let mut ids = self.stocks[product].pieces_on(board);
+        if let Some(other) = other {
             ids.extend(self.stocks[product].pieces_on(other));
         }
         if ids.len() < 2 || ids.len() > 16 {
@@ -423,7 +523,10 @@ impl Search<'_> {
         let before = self.board_weight(product);
         let kept = self.places(&ids);
         self.stocks[product].begin();
-        self.take_down(product, &ids);
+        self.stocks[product].clear(board);
+        if let Some(other) = other {
+            self.stocks[product].clear(other);
+        }
         for last in (1..ids.len()).rev() {
             let other = self.draw() as usize % (last + 1);
             ids.swap(last, other);
@@ -475,6 +578,8 @@ impl Search<'_> {
         let own = &mut laid.runs[shift.run];
         own.pieces.retain(|id| !change.gone.contains(id));
         own.pieces.extend(ids);
+        own.pieces
+            .sort_by_key(|id| self.pieces[*id as usize].around.x0);
         own.joints.retain(stays);
         own.joints.extend(&shift.new);
         own.joints.sort_unstable();
@@ -490,6 +595,7 @@ impl Search<'_> {
 }
 
 /// What breaches weigh in a stretch.
+#[derive(Clone, Copy)]
 struct Breaches {
     before: i64,
     after: i64,

@@ -10,12 +10,12 @@ use crate::layout::{Layout, Stopped};
 use crate::lines::{Outlook, Rests};
 use crate::plan::{Plan, plan};
 use crate::search::{Search, sizes};
-use crate::stock::{Habit, Sizes, Style};
+use crate::stock::{Sizes, Style};
 use crate::{CornerPieces, Job, bound, finish};
 
 /// A building of fewer boards gets the steps of one with so many.
 const LEAST_BOARDS: u64 = 450;
-/// From so many boards on each counts three quarters: a step takes longer there, and there are more leftovers to choose from.
+/// From so many boards on each counts two thirds: a step takes longer there, and there are more leftovers to choose from.
 const MANY_BOARDS: u64 = 2000;
 /// Starts are made until this share of the steps is spent, in thousandths.
 const STARTING: u64 = 250;
@@ -24,6 +24,8 @@ const SLICES: u64 = 24;
 /// Shares of the slices, in thousandths, until which leftovers are gathered and then used up.
 const GATHERING: u64 = 250;
 const USING: u64 = 980;
+/// Before these slices breaches that were taken as forced are looked at again.
+const HEARTS: [u64; 4] = [6, 12, 18, 22];
 /// How much worse a change may be while leftovers are gathered or used up, in thousandths of a board; it falls to nothing.
 const HEAT: i64 = 60;
 /// So many thousandths of the changes lay stretches anew; more while boards are missing from the aim and cuts are to spare.
@@ -52,7 +54,6 @@ const QUIET: Style = Style {
     piece: 250,
     wish: 0,
     breach: NEVER,
-    habit: Habit::Free,
 };
 const SPARING: Style = Style {
     full: [700, 1000],
@@ -73,7 +74,6 @@ const GATHER: Style = Style {
     piece: 300,
     wish: 750,
     breach: 600,
-    habit: Habit::Free,
 };
 /// Then boards, cuts and pieces are judged, and what leftovers could still be good for.
 const JUDGE: Style = Style {
@@ -84,7 +84,6 @@ const JUDGE: Style = Style {
     piece: 58,
     wish: 300,
     breach: NEVER,
-    ..GATHER
 };
 /// At the end leftovers are worth nothing any more, so that cuts and pieces are spared at their expense.
 const TRIM: Style = Style {
@@ -245,7 +244,7 @@ pub fn solve(job: &Job, purpose: Purpose) -> Layout {
         .enumerate()
         .map(|(product, sizes)| u64::from(bound::bounds(&plans[0], product, sizes).area))
         .sum();
-    let counts = boards.min(MANY_BOARDS) + boards.saturating_sub(MANY_BOARDS) * 3 / 4;
+    let counts = boards.min(MANY_BOARDS) + boards.saturating_sub(MANY_BOARDS) * 2 / 3;
     let until = job.budget.steps.saturating_mul(counts.max(LEAST_BOARDS));
     let cuts = counted(&pencil(job, &plans[0])).1;
     let aim_of = |search: &Search| Aim {
@@ -277,6 +276,9 @@ pub fn solve(job: &Job, purpose: Purpose) -> Layout {
             piece: style.piece * price / 1000,
             ..style
         };
+        if HEARTS.contains(&number) {
+            search.take_heart();
+        }
         if weighed != Some(style) {
             search.weigh_by(style);
             weighed = Some(style);

@@ -50,26 +50,6 @@ impl Sizes {
     }
 }
 
-/// Which courses begin with a whole board at a toothed corner and which with a half one. Courses hang together through
-/// their stagger, so that a building is easily laid either way but hard to change from one to the other.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Habit {
-    /// As it comes.
-    #[default]
-    Free,
-    /// A whole board where the course runs past the other wall, half a board where it stops.
-    WholeRuns,
-    /// The other way round.
-    HalfRuns,
-}
-
-impl Habit {
-    /// Whether a course begins with a whole board where it runs past or does not.
-    pub fn wants_whole(self, runs_past: bool) -> bool {
-        runs_past == (self != Self::HalfRuns)
-    }
-}
-
 /// What the search weighs, in thousandths of a board or of an area unless it says otherwise.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Style {
@@ -86,8 +66,6 @@ pub struct Style {
     pub wish: i64,
     /// A rule that is broken.
     pub breach: i64,
-    /// How courses begin at toothed corners where whole and half boards alternate.
-    pub habit: Habit,
 }
 
 /// What leftovers are worth. Those of full course height find a use nearly always; lower ones serve only beside
@@ -214,7 +192,7 @@ impl Values {
         Some(worth - self.leave(from, piece).0 + cuts * self.sizes.cut_cost())
     }
     /// The cheapest of the leftovers for a piece: candidates from each class of height.
-    fn best_leaf(
+    pub fn best_leaf(
         &self,
         leaves: &Leaves,
         piece: (i32, i32),
@@ -752,6 +730,12 @@ impl Stock {
         self.settle(board);
         Place { board, node }
     }
+    /// Takes everything off a board.
+    pub fn clear(&mut self, board: u32) {
+        self.touch(board);
+        self.sheets[board as usize] = None;
+        self.settle(board);
+    }
     /// Takes a piece off its board; pieces that were cut from its notches come off too and are listed.
     pub fn remove(&mut self, place: Place) -> Vec<u32> {
         self.touch(place.board);
@@ -787,7 +771,7 @@ fn carve(sheet: &mut Sheet, leaf: u32, piece: (i32, i32), values: &Values) -> u3
 }
 
 /// What falls out of a notch: the notch less the kerf along each side that is cut.
-fn notch_leaf(notch: Rect, piece: (i32, i32), kerf: i32) -> Option<Rect> {
+pub fn notch_leaf(notch: Rect, piece: (i32, i32), kerf: i32) -> Option<Rect> {
     let rect = Rect {
         x0: if notch.x0 > 0 {
             notch.x0 + kerf

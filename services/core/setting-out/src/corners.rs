@@ -1,0 +1,251 @@
+//! Toothed corners: which courses begin with a whole board there and which with a half one.
+//!
+//! Courses hang together through their stagger: one alone can rarely change from one to the other. So the widths of all
+//! corner pieces at one end of a wall, from bottom to top and through all zones, are chosen in one go.
+
+use alloc::vec::Vec;
+
+use crate::CornerPieces;
+use crate::plan::Course;
+use crate::run::{Pains, half};
+use crate::search::{Search, Section, add_section};
+
+/// Corners are laid anew to so many boards from the end.
+const REACH: [i32; 2] = [1, 3];
+/// What a breach weighs against the leaning, which only decides between equals.
+const BREACH: i64 = 1000;
+
+/// What decides between widths that break equally few rules.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Leaning {
+    /// As the pieces are laid now.
+    AsLaid,
+    /// A whole board where the course runs past the other wall, half a board where it stops.
+    WholeRuns,
+    /// The other way round.
+    HalfRuns,
+}
+
+/// A width that the corner piece of a course could have.
+#[derive(Clone, Copy, Debug)]
+struct Choice {
+    width: i32,
+    /// Its inner joint, if the run goes on.
+    joint: Option<i32>,
+    cost: i64,
+}
+
+/// A course at a corner, with what its corner piece could be.
+struct Rung {
+    course: usize,
+    choices: Vec<Choice>,
+}
+
+impl Search<'_> {
+    /// Wants widths of corner pieces where neither a whole board in every other course nor half a one obeys the rules: each
+    /// course alone would find that out too late.
+    pub fn agree_corners(&mut self) {
+        for wall in 0..self.job.walls.len() {
+            for side in 0..2 {
+                let courses = self.corner(wall, side);
+                let rungs = [Leaning::WholeRuns, Leaning::HalfRuns]
+                    .map(|leaning| self.rungs(side, &courses, leaning));
+                let plain = rungs.each_ref().map(|rungs| self.plain_cost(rungs));
+                if plain.iter().any(|cost| *cost < BREACH) {
+                    continue;
+                }
+                let better = usize::from(plain[1] < plain[0]);
+                let (cost, wanted) = self.ladder(&rungs[better]);
+                if cost / BREACH < plain[better] / BREACH {
+                    for (course, width) in courses.into_iter().zip(wanted) {
+                        self.corners[course][side] = width;
+                    }
+                }
+            }
+        }
+    }
+
+    /// Lays the ends of courses anew at toothed corners where a rule is broken, all courses of a corner together.
+    pub fn turn_corners(&mut self) {
+        for wall in 0..self.job.walls.len() {
+            for side in 0..2 {
+                for leaning in [Leaning::AsLaid, Leaning::WholeRuns, Leaning::HalfRuns] {
+                    for reach in REACH {
+                        self.turn_corner(wall, side, leaning, reach);
+                    }
+                }
+            }
+        }
+    }
+
+    fn turn_corner(&mut self, wall: usize, side: usize, leaning: Leaning, reach: i32) {
+        let courses = self.corner(wall, side);
+        if courses.iter().all(|&c| self.laid[c].penalty == 0) {
+            return;
+        }
+        let kept = self.corners.clone();
+        let (_, wanted) = self.ladder(&self.rungs(side, &courses, leaning));
+        for (&course, width) in courses.iter().zip(wanted) {
+            self.corners[course][side] = width;
+        }
+        let mut sections: Vec<Section> = Vec::new();
+        for course in courses {
+            let own = &self.plan.courses[course];
+            let Some(end) = own.corner_ends[side] else {
+                continue;
+            };
+            let inside = if side == 0 { end + 1 } else { end - 1 };
+            let length = self.stocks[own.product].sizes.length;
+            add_section(
+                &mut sections,
+                self.section_at(course, inside, length * reach),
+            );
+        }
+        self.attempt(&sections, Pains::Few);
+        self.corners = kept;
+    }
+
+    /// The courses of a corner with what their pieces could be; none where any will do.
+    fn rungs(&self, side: usize, courses: &[usize], leaning: Leaning) -> Vec<Rung> {
+        if self.job.rules.corner_pieces != CornerPieces::WholeOrHalf {
+            return Vec::new();
+        }
+        let rung = |&course: &usize| Rung {
+            course,
+            choices: self.choices(course, side, leaning),
+        };
+        courses.iter().map(rung).collect()
+    }
+
+    /// What breaches weigh if each course has the piece that it leans to.
+    fn plain_cost(&self, rungs: &[Rung]) -> i64 {
+        let mut sum = 0;
+        let mut below: Option<(usize, &Choice)> = None;
+        for rung in rungs {
+            let Some(choice) = rung.choices.iter().min_by_key(|c| c.cost % BREACH) else {
+                below = None;
+                continue;
+            };
+            let clash = below.map(|(course, old)| self.clash(course, old, rung.course, choice));
+            sum += choice.cost + clash.unwrap_or_default();
+            below = Some((rung.course, choice));
+        }
+        sum
+    }
+
+    /// The courses at one end of a wall that reach a toothed outside corner, from bottom to top.
+    fn corner(&self, wall: usize, side: usize) -> Vec<usize> {
+        let courses = &self.plan.courses;
+        let own = |c: &usize| courses[*c].wall == wall && courses[*c].corner_ends[side].is_some();
+        let mut corner: Vec<usize> = (0..courses.len()).filter(own).collect();
+        corner.sort_by_key(|&c| courses[c].lines.lo);
+        corner
+    }
+
+    /// The widths of corner pieces that break the fewest rules together, and what that weighs.
+    fn ladder(&self, rungs: &[Rung]) -> (i64, Vec<Option<i32>>) {
+        // The cheapest way up, and from which choice below.
+        let mut ways: Vec<Vec<(i64, usize)>> = Vec::new();
+        for (index, rung) in rungs.iter().enumerate() {
+            let below = index.checked_sub(1).map(|b| (&rungs[b], &ways[b]));
+            let way = |choice: &Choice| {
+                let up = below.into_iter().flat_map(|(below, ways)| {
+                    let step = |(from, old): (usize, &Choice)| {
+                        let clash = self.clash(below.course, old, rung.course, choice);
+                        (ways[from].0 + clash, from)
+                    };
+                    below.choices.iter().enumerate().map(step)
+                });
+                let (cost, from) = up.min().unwrap_or_default();
+                (cost + choice.cost, from)
+            };
+            ways.push(rung.choices.iter().map(way).collect());
+        }
+        let mut at = ways
+            .last()
+            .and_then(|last| (0..last.len()).min_by_key(|&i| last[i]));
+        let cost = ways.last().zip(at).map_or(0, |(last, at)| last[at].0);
+        let mut widths = Vec::new();
+        for (rung, way) in rungs.iter().zip(&ways).rev() {
+            let choice = at.and_then(|at| Some((rung.choices.get(at)?, way.get(at)?)));
+            widths.push(choice.map(|c| c.0.width));
+            at = choice.map(|c| c.1.1);
+        }
+        widths.reverse();
+        (cost, widths)
+    }
+
+    /// A whole board, a half one, and the piece that is there now.
+    fn choices(&self, course: usize, side: usize, leaning: Leaning) -> Vec<Choice> {
+        let own = &self.plan.courses[course];
+        let sizes = self.stocks[own.product].sizes;
+        let Some((run, joints)) = self.end_run(course, side) else {
+            return Vec::new();
+        };
+        let length = run[1] - run[0];
+        let laid = match side {
+            0 => joints.first().map_or(length, |x| x - run[0]),
+            _ => joints.last().map_or(length, |x| run[1] - x),
+        };
+        let whole = match leaning {
+            Leaning::WholeRuns => own.runs_past[side],
+            Leaning::HalfRuns => !own.runs_past[side],
+            Leaning::AsLaid => 2 * laid > sizes.length + half(&sizes),
+        };
+        let leant = if whole { sizes.length } else { half(&sizes) };
+        let mut widths = alloc::vec![sizes.length, half(&sizes)];
+        if !widths.contains(&laid) {
+            widths.push(laid);
+        }
+        let choice = |width: i32| {
+            let rest = length - width;
+            let joint = match side {
+                0 => run[0] + width,
+                _ => run[1] - width,
+            };
+            let avoided = own.avoid.iter().any(|a| a.distance(joint).is_some());
+            let neither = width != sizes.length && width != half(&sizes);
+            let breaches = i64::from(neither)
+                + i64::from(rest > 0 && avoided)
+                + i64::from(0 < rest && rest < self.job.rules.min_piece_width.0);
+            Choice {
+                width,
+                joint: (rest > 0).then_some(joint),
+                cost: BREACH * breaches + i64::from(width != leant),
+            }
+        };
+        let possible = |width: &i32| *width <= length.min(sizes.length);
+        widths.into_iter().filter(possible).map(choice).collect()
+    }
+
+    /// The run of a course at one end, and its joints.
+    fn end_run(&self, course: usize, side: usize) -> Option<([i32; 2], &[i32])> {
+        let runs = &self.plan.courses[course].runs;
+        let index = if side == 0 {
+            0
+        } else {
+            runs.len().checked_sub(1)?
+        };
+        let run = runs.get(index)?;
+        let laid = self.laid[course].runs.get(index);
+        Some(([run.x0, run.x1], laid.map_or(&[], |laid| &laid.joints)))
+    }
+
+    /// What it weighs if the inner joints of two corner pieces, one above the other, are too near.
+    fn clash(&self, below: usize, lower: &Choice, above: usize, upper: &Choice) -> i64 {
+        let (Some(a), Some(b)) = (lower.joint, upper.joint) else {
+            return 0;
+        };
+        let courses = &self.plan.courses;
+        let near = (a - b).abs() < self.job.rules.stagger.0;
+        let linked = courses[above].below.contains(&below);
+        let meets = |course: &Course, x: i32, line: i32| {
+            let run = course.runs.iter().find(|r| r.x0 < x && x < r.x1);
+            run.is_some_and(|r| r.joint(x).iter().any(|s| s.lo == line || s.hi == line))
+        };
+        let line = courses[below].lines.hi;
+        let clash =
+            near && linked && meets(&courses[below], a, line) && meets(&courses[above], b, line);
+        if clash { BREACH } else { 0 }
+    }
+}

@@ -1,0 +1,144 @@
+//! What taking pieces off their boards and cutting others would cost, worked out without doing it.
+//!
+//! A forecast knows the leftovers as they lie now. It is exact but for the few cases in which two pieces want the same
+//! leftover, or in which so much comes free that all leftovers are worth less.
+
+use alloc::vec::Vec;
+
+use crate::geometry::Rect;
+use crate::stock::{Blank, Kind, Place, Plain, Sheet, Stock, notch_leaf};
+
+/// A forecast that grows with each piece.
+#[derive(Clone, Debug, Default)]
+pub struct Forecast {
+    /// What the boards and cuts would weigh more, less what leftovers would be worth more.
+    pub cost: i64,
+    /// Leftovers where pieces would have been.
+    rests: Vec<(i32, i32)>,
+    /// Pieces that would come off with others, because they lie in their notches.
+    pub evicted: Vec<u32>,
+}
+
+impl Stock {
+    /// Takes a piece off its board in a forecast. Says whether that can be foretold: pieces that lie in pairs cannot.
+    #[must_use]
+    pub fn foresee_lift(&self, place: Place, forecast: &mut Forecast) -> bool {
+        let Some(sheet) = self
+            .sheets
+            .get(place.board as usize)
+            .and_then(Option::as_ref)
+        else {
+            return false;
+        };
+        let node = &sheet.nodes[place.node as usize];
+        let Kind::Item {
+            notch_cuts,
+            twin: None,
+            slant: None,
+            ..
+        } = node.kind
+        else {
+            return false;
+        };
+        let cut = self.sizes.cut_cost();
+        let mut saved = i64::from(notch_cuts) * cut;
+        if notch_cuts > 0 {
+            for below in sheet.below(place.node) {
+                let Some(more) = self.clearing(sheet, below, &mut forecast.evicted) else {
+                    return false;
+                };
+                saved += more;
+            }
+        }
+        // Free neighbours join what comes free.
+        let (mut index, mut rect) = (place.node, node.rect);
+        while let Some(parent) = sheet.nodes[index as usize].parent {
+            let above = &sheet.nodes[parent as usize];
+            let Kind::Split { first, second, .. } = above.kind else {
+                break;
+            };
+            let other = if first == index { second } else { first };
+            let beside = &sheet.nodes[other as usize];
+            if !matches!(beside.kind, Kind::Free) {
+                break;
+            }
+            saved -= self.worth_of(beside.rect);
+            if sheet.nodes[first as usize].rect != above.rect {
+                saved += cut;
+            }
+            (index, rect) = (parent, above.rect);
+        }
+        if index == 0 {
+            saved += self.sizes.board_area();
+        } else {
+            saved += self.worth_of(rect);
+            forecast.rests.push((rect.width(), rect.height()));
+        }
+        forecast.cost -= saved;
+        true
+    }
+
+    /// Cuts a piece in a forecast, where it costs least.
+    pub fn foresee_cut(&self, blank: &Blank, forecast: &mut Forecast) {
+        let piece = (blank.width, blank.height);
+        let (mut cost, _) = self.values().new_board(piece, blank.plain);
+        if !blank.is_whole(&self.sizes) {
+            if let Some((used, ..)) = self.values().best_leaf(self.leaves(), piece, blank.plain) {
+                cost = cost.min(used);
+            }
+            let mut taken = None;
+            for (index, &rest) in forecast.rests.iter().enumerate() {
+                let worth = self.values().value(rest.0, rest.1);
+                for (_, size) in self.values().poses(piece, blank.plain) {
+                    if let Some(used) = self.values().cost(worth, rest, size)
+                        && used < cost
+                    {
+                        (cost, taken) = (used, Some(index));
+                    }
+                }
+            }
+            if let Some(index) = taken {
+                forecast.rests.swap_remove(index);
+            }
+            if blank.plain == Plain::Shaped {
+                cost += i64::from(blank.notch_cuts) * self.sizes.cut_cost();
+                let kerf = self.sizes.kerf;
+                let out = blank.notches.iter();
+                cost -= out
+                    .filter_map(|n| notch_leaf(*n, piece, kerf))
+                    .map(|leaf| self.worth_of(leaf))
+                    .sum::<i64>();
+            }
+        }
+        forecast.cost += cost;
+    }
+
+    fn worth_of(&self, rect: Rect) -> i64 {
+        self.values().value(rect.width(), rect.height())
+    }
+
+    /// What clearing a part of a board saves; the pieces on it are evicted.
+    fn clearing(&self, sheet: &Sheet, index: u32, evicted: &mut Vec<u32>) -> Option<i64> {
+        let node = &sheet.nodes[index as usize];
+        match node.kind {
+            Kind::Free | Kind::Dead => Some(-self.worth_of(node.rect)),
+            Kind::Split { first, second, .. } => {
+                let cuts = i64::from(sheet.nodes[first as usize].rect != node.rect);
+                let below = self.clearing(sheet, first, evicted)?
+                    + self.clearing(sheet, second, evicted)?;
+                Some(cuts * self.sizes.cut_cost() + below)
+            }
+            Kind::Item {
+                piece,
+                notch_cuts: 0,
+                slant: None,
+                twin: None,
+                ..
+            } => {
+                evicted.push(piece);
+                Some(0)
+            }
+            Kind::Item { .. } => None,
+        }
+    }
+}
