@@ -42,21 +42,20 @@ struct Rung {
 }
 
 impl Search<'_> {
-    /// Wants widths of corner pieces where neither a whole board in every other course nor half a one obeys the rules: each
-    /// course alone would find that out too late.
+    /// Wants widths of corner pieces at each corner that could be lawful, but is not if whole and half boards come by turns,
+    /// with the one or with the other in courses that run past: each course alone would find that out too late.
     pub fn agree_corners(&mut self) {
         for wall in 0..self.job.walls.len() {
             for side in 0..2 {
                 let courses = self.corner(wall, side);
-                let rungs = [Leaning::WholeRuns, Leaning::HalfRuns]
-                    .map(|leaning| self.rungs(side, &courses, leaning));
-                let plain = rungs.each_ref().map(|rungs| self.plain_cost(rungs));
-                if plain.iter().any(|cost| *cost < BREACH) {
-                    continue;
-                }
-                let better = usize::from(plain[1] < plain[0]);
-                let (cost, wanted) = self.ladder(&rungs[better]);
-                if cost / BREACH < plain[better] / BREACH {
+                let ways = [Leaning::WholeRuns, Leaning::HalfRuns].map(|leaning| {
+                    let rungs = self.rungs(side, &courses, leaning);
+                    (self.cost_by_turns(&rungs), self.ladder(&rungs))
+                });
+                let broken = ways.iter().any(|way| way.0 >= BREACH);
+                let better = ways.into_iter().min_by_key(|way| way.0);
+                let (cost, wanted) = better.unwrap_or_default().1;
+                if broken && cost < BREACH {
                     for (course, width) in courses.into_iter().zip(wanted) {
                         self.corners[course][side] = width;
                     }
@@ -118,17 +117,16 @@ impl Search<'_> {
     }
 
     /// What breaches weigh if each course has the piece that it leans to.
-    fn plain_cost(&self, rungs: &[Rung]) -> i64 {
+    fn cost_by_turns(&self, rungs: &[Rung]) -> i64 {
         let mut sum = 0;
         let mut below: Option<(usize, &Choice)> = None;
         for rung in rungs {
-            let Some(choice) = rung.choices.iter().min_by_key(|c| c.cost % BREACH) else {
-                below = None;
-                continue;
-            };
-            let clash = below.map(|(course, old)| self.clash(course, old, rung.course, choice));
-            sum += choice.cost + clash.unwrap_or_default();
-            below = Some((rung.course, choice));
+            let own = rung.choices.iter().min_by_key(|c| c.cost % BREACH);
+            if let Some(choice) = own {
+                let clash = below.map(|(course, old)| self.clash(course, old, rung.course, choice));
+                sum += choice.cost + clash.unwrap_or_default();
+            }
+            below = own.map(|choice| (rung.course, choice));
         }
         sum
     }

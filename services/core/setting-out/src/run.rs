@@ -456,7 +456,7 @@ fn corner_cost(task: &Task, x0: i32, x1: i32) -> i64 {
         task.course.corner_ends[side] == Some(x)
             && task.corner[side].is_some_and(|width| width != x1 - x0)
     });
-    against.count() as i64 * task.sizes.board_area() / 3
+    against.count() as i64 * task.sizes.board_area()
 }
 
 /// What a piece costs in board area and cuts.

@@ -217,29 +217,34 @@ pub enum Purpose {
     CountBoards,
 }
 
-/// So many boards are near enough to the bounds: 1.5 % and one board over the bound that rounds high strips up where
-/// courses could lie whole, 4 % over the area where they could not.
-fn enough(search: &Search, plans: &[Plan], purpose: Purpose) -> i64 {
+/// So many boards are near enough to the bounds, whatever the course lines: 1.5 % and one board over the bound that rounds
+/// high strips up, on whole courses, if courses could lie whole; 4 % over the area where they could not.
+fn enough(sizes: &[Sizes], plans: &[Plan], purpose: Purpose) -> i64 {
     if purpose == Purpose::CountBoards {
         return 0;
     }
-    let of = |product: usize| {
-        let sizes = &search.stocks[product].sizes;
-        let bounds = bound::bounds(search.plan, product, sizes);
-        if plans.iter().any(|plan| aligned(plan, product, sizes)) {
+    let of = |(product, sizes): (usize, &Sizes)| {
+        let whole = plans.iter().find(|plan| aligned(plan, product, sizes));
+        if let Some(plan) = whole {
+            let bounds = bound::bounds(plan, product, sizes);
             (i64::from(bounds.eff) * 1015 + 999) / 1000 + 1
         } else {
+            let bounds = plans
+                .first()
+                .map(|plan| bound::bounds(plan, product, sizes));
+            let bounds = bounds.unwrap_or_default();
             let area = i64::from(bounds.area);
             (area * 104 / 100).max(area + 1)
         }
     };
-    (0..search.stocks.len()).map(of).sum()
+    sizes.iter().enumerate().map(of).sum()
 }
 
 /// Sets out a job that has no faults.
 pub fn solve(job: &Job, purpose: Purpose) -> Layout {
     let plans = plans(job);
-    let boards: u64 = sizes(job)
+    let sizes = sizes(job);
+    let boards: u64 = sizes
         .iter()
         .enumerate()
         .map(|(product, sizes)| u64::from(bound::bounds(&plans[0], product, sizes).area))
@@ -247,12 +252,11 @@ pub fn solve(job: &Job, purpose: Purpose) -> Layout {
     let counts = boards.min(MANY_BOARDS) + boards.saturating_sub(MANY_BOARDS) * 2 / 3;
     let until = job.budget.steps.saturating_mul(counts.max(LEAST_BOARDS));
     let cuts = counted(&pencil(job, &plans[0])).1;
-    let aim_of = |search: &Search| Aim {
-        boards: enough(search, &plans, purpose),
+    let aim = Aim {
+        boards: enough(&sizes, &plans, purpose),
         cuts,
     };
-    let mut search = best_start(job, &plans, until, &aim_of);
-    let aim = aim_of(&search);
+    let mut search = best_start(job, &plans, until, aim);
     let begun = search.steps;
     let slice = until.saturating_sub(begun) / SLICES;
     let rank = |search: &Search| (search.broken(), aim.cost(search, Stage::Layout));
@@ -321,12 +325,7 @@ fn plans(job: &Job) -> Vec<Plan> {
 }
 
 /// The best of several first layouts. The first is always completed, whatever it takes.
-fn best_start<'a>(
-    job: &'a Job,
-    plans: &'a [Plan],
-    until: u64,
-    aim_of: &impl Fn(&Search) -> Aim,
-) -> Search<'a> {
+fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, aim: Aim) -> Search<'a> {
     let begin = |lines: usize, style: Style, steps: u64| {
         let mut search = Search::new(job, &plans[lines], style);
         search.steps = steps;
@@ -337,7 +336,7 @@ fn best_start<'a>(
             let one = stock.sizes.board_area() * AMONG_STARTS.breach / 1000;
             search.broken() / one.max(1)
         });
-        let cost = aim_of(&search).with(SLACK).cost(&search, Stage::Start) + 10 * BREACH * broken;
+        let cost = aim.with(SLACK).cost(&search, Stage::Start) + 10 * BREACH * broken;
         (cost, search)
     };
     let mut best = begin(0, QUIET, 0);
