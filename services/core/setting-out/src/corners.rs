@@ -134,7 +134,13 @@ impl Search<'_> {
     /// The courses at one end of a wall that reach a toothed outside corner, from bottom to top.
     fn corner(&self, wall: usize, side: usize) -> Vec<usize> {
         let courses = &self.plan.courses;
-        let own = |c: &usize| courses[*c].wall == wall && courses[*c].corner_ends[side].is_some();
+        let own = |&c: &usize| {
+            let run = match side {
+                0 => courses[c].runs.first().map(|run| run.x0),
+                _ => courses[c].runs.last().map(|run| run.x1),
+            };
+            courses[c].wall == wall && run.is_some() && courses[c].corner_ends[side] == run
+        };
         let mut corner: Vec<usize> = (0..courses.len()).filter(own).collect();
         corner.sort_by_key(|&c| courses[c].lines.lo);
         corner

@@ -13,7 +13,7 @@ use crate::layout::{
     Placement, ProductSum, Proof, Rule, Stopped, Turn, WallSum,
 };
 use crate::plan::{Course as PlanCourse, around, corner_levels, holes};
-use crate::run::{NOISE, Task, avoided, nearest, piece_breaches};
+use crate::run::{Task, avoided, nearest, piece_breaches};
 use crate::search::{Search, Work};
 use crate::stock::{Axis, Kind, Plain, Pose, Sheet, Sizes};
 use crate::twins::Hand;
@@ -510,20 +510,7 @@ fn size_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
     let sizes = search.stocks[course.product].sizes;
     let rules = &search.job.rules;
     for (run, joints) in course.runs.iter().zip(laid.runs.iter().map(|r| &r.joints)) {
-        let (from, to) = (run.x0, run.x1);
-        let task = Task {
-            course,
-            run,
-            from,
-            to,
-            rules,
-            sizes: &sizes,
-            below: &[],
-            above: &[],
-            corner: [None; 2],
-            shake: 0,
-            noise: NOISE,
-        };
+        let task = Task::judge(course, run, rules, &sizes);
         let mut stops = alloc::vec![run.x0];
         stops.extend(joints);
         stops.push(run.x1);

@@ -30,6 +30,25 @@ pub struct Task<'a> {
     pub noise: i64,
 }
 
+impl<'a> Task<'a> {
+    /// A whole run to be judged as it is laid, with no neighbours.
+    pub fn judge(course: &'a Course, run: &'a Run, rules: &'a Rules, sizes: &'a Sizes) -> Self {
+        Self {
+            course,
+            run,
+            from: run.x0,
+            to: run.x1,
+            rules,
+            sizes,
+            below: &[],
+            above: &[],
+            corner: [None; 2],
+            shake: 0,
+            noise: NOISE,
+        }
+    }
+}
+
 /// How strictly the rules are taken while joints are sought.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Strictness {
@@ -45,7 +64,7 @@ const CARRIED: i32 = 1;
 const FINE: i32 = 40;
 /// Variants differ by at most this part of a board for each piece; by this one where a breach is to be mended, and what it
 /// takes matters less.
-pub const NOISE: i64 = 200;
+const NOISE: i64 = 200;
 const LOUD: i64 = 12;
 const NONE: i64 = i64::MAX / 4;
 

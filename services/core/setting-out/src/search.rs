@@ -8,7 +8,7 @@ use crate::geometry::{Rect, Segment, bounds, notches};
 use crate::layout::Stopped;
 use crate::plan::{Course, Plan};
 use crate::prices::Prices;
-use crate::run::{NOISE, Pains, Task, joint_penalty, part, piece_penalty, touching};
+use crate::run::{Pains, Task, joint_penalty, part, piece_penalty, touching};
 use crate::stock::{Blank, Place, Plain, Sizes, Stock, Style, Turning};
 use crate::twins::Slant;
 use crate::{Job, Rotation};
@@ -338,21 +338,11 @@ impl<'a> Search<'a> {
         let sizes = self.stocks[course.product].sizes;
         let mut sum = 0;
         for (run, laid) in course.runs.iter().zip(&self.laid[index].runs) {
-            let rules = &self.job.rules;
-            let (from, to) = (run.x0, run.x1);
             let task = Task {
-                course,
-                run,
-                from,
-                to,
-                rules,
-                sizes: &sizes,
                 below: &below,
-                above: &[],
-                corner: [None; 2],
-                shake: 0,
-                noise: NOISE,
+                ..Task::judge(course, run, &self.job.rules, &sizes)
             };
+            let (from, to) = (run.x0, run.x1);
             let mut last = from;
             for &joint in &laid.joints {
                 sum += joint_penalty(&task, joint) + piece_penalty(&task, last, joint);
@@ -631,21 +621,11 @@ impl<'a> Search<'a> {
         let sizes = self.stocks[product].sizes;
         let mut places: Vec<i32> = Vec::new();
         for (run, laid) in course.runs.iter().zip(&self.laid[index].runs) {
-            let rules = &self.job.rules;
-            let (from, to) = (run.x0, run.x1);
             let task = Task {
-                course,
-                run,
-                from,
-                to,
-                rules,
-                sizes: &sizes,
                 below: &below,
-                above: &[],
-                corner: [None; 2],
-                shake: 0,
-                noise: NOISE,
+                ..Task::judge(course, run, &self.job.rules, &sizes)
             };
+            let (from, to) = (run.x0, run.x1);
             let mut last = from;
             for joint in laid.joints.iter().copied().chain(core::iter::once(to)) {
                 if (joint < to && joint_penalty(&task, joint) > 0)

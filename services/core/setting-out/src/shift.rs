@@ -6,7 +6,7 @@ use alloc::vec::Vec;
 use crate::forecast::Forecast;
 use crate::geometry::{Run, Segment};
 use crate::plan::Course;
-use crate::run::{NOISE, Task, crowded, joint_weight, nearest, piece_penalty, touching};
+use crate::run::{Task, crowded, joint_weight, nearest, piece_penalty, touching};
 use crate::search::{Search, blank};
 use crate::stock::{Blank, Plain, Turning};
 
@@ -310,19 +310,7 @@ impl Search<'_> {
     fn stretch_weight(&self, shift: &Shift, joints: &[i32]) -> i64 {
         let course = &self.plan.courses[shift.course];
         let sizes = self.stocks[course.product].sizes;
-        let task = Task {
-            course,
-            run: &course.runs[shift.run],
-            from: shift.from,
-            to: shift.to,
-            rules: &self.job.rules,
-            sizes: &sizes,
-            below: &[],
-            above: &[],
-            corner: [None; 2],
-            shake: 0,
-            noise: NOISE,
-        };
+        let task = Task::judge(course, &course.runs[shift.run], &self.job.rules, &sizes);
         let mut last = shift.from;
         let mut sum = 0;
         for &joint in joints {
