@@ -11,7 +11,7 @@ use crate::kit_part::sound_tax;
 use crate::parts::Parts;
 use crate::request::{Request, ThicknessChoice};
 
-/// The most steps for each board that a caller may grant the setting-out search; the default is 1,800, which a building of 2,000 m2 spends in
+/// The most steps for each board that a caller may grant the setting-out search; the default is 2,000, which a building of 2,000 m2 spends in
 /// about a second.
 pub const MOST_SEARCH_STEPS: u64 = 60_000;
 
