@@ -45,10 +45,8 @@ fn stretches(job: &Job, layout: &Layout, wall: usize, right: bool) -> Vec<Stretc
             .collect();
         // From piece to piece, as long as they meet.
         let mut x = end;
-        while let Some(next) = sides.iter().find_map(|&(a, b)| match right {
-            true => (b == x).then_some(a),
-            false => (a == x).then_some(b),
-        }) {
+        let inwards = |&(a, b): &(i32, i32)| if right { (b, a) } else { (a, b) };
+        while let Some((_, next)) = sides.iter().map(inwards).find(|side| side.0 == x) {
             x = next;
         }
         let board = &job.boards[job
@@ -73,7 +71,7 @@ fn stretches(job: &Job, layout: &Layout, wall: usize, right: bool) -> Vec<Stretc
 }
 
 /// The least breaches that corner pieces take, by trying whole, half and neither in every course. Neither is one breach and
-/// agrees with everything; so is a rest too narrow for a piece, or a joint too near the one below.
+/// agrees with everything; a rest too narrow for a piece and a joint too near the one below are one each.
 fn least_breaches(job: &Job, stretches: &[Stretch]) -> usize {
     // For each choice of the course below: breaches so far, and the place of its joint.
     let mut below: Vec<(usize, Option<i32>)> = vec![(0, None)];
