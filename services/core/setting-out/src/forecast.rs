@@ -20,7 +20,8 @@ pub struct Forecast {
 }
 
 impl Stock {
-    /// Takes a piece off its board in a forecast. Says whether that can be foretold: pieces that lie in pairs cannot.
+    /// Takes a piece off its board in a forecast. Says whether that can be foretold: not for one with a sloping end, nor
+    /// where a notched or a sloped one lies in its notches.
     #[must_use]
     pub fn foresee_lift(&self, place: Place, forecast: &mut Forecast) -> bool {
         let Some(sheet) = self
@@ -81,11 +82,8 @@ impl Stock {
     /// Cuts a piece in a forecast, where it costs least.
     pub fn foresee_cut(&self, blank: &Blank, forecast: &mut Forecast) {
         let piece = (blank.width, blank.height);
-        let (mut cost, _) = self.values().new_board(piece, blank.plain);
+        let (mut cost, ..) = self.cheapest(blank);
         if !blank.is_whole(&self.sizes) {
-            if let Some((used, ..)) = self.values().best_leaf(self.leaves(), piece, blank.plain) {
-                cost = cost.min(used);
-            }
             let mut taken = None;
             for (index, &rest) in forecast.rests.iter().enumerate() {
                 let worth = self.values().value(rest.0, rest.1);

@@ -24,7 +24,8 @@ const SLICES: u64 = 24;
 /// Shares of the slices, in thousandths, until which leftovers are gathered and then used up.
 const GATHERING: u64 = 250;
 const USING: u64 = 980;
-/// Before these slices breaches that were taken as forced are looked at again.
+/// Before these slices breaches that were taken as forced are looked at again: first when leftovers have been gathered and a
+/// breach weighs more.
 const HEARTS: [u64; 4] = [6, 12, 18, 22];
 /// How much worse a change may be while leftovers are gathered or used up, in thousandths of a board; it falls to nothing.
 const HEAT: i64 = 60;
@@ -224,16 +225,11 @@ fn enough(sizes: &[Sizes], plans: &[Plan], purpose: Purpose) -> i64 {
         return 0;
     }
     let of = |(product, sizes): (usize, &Sizes)| {
-        let whole = plans.iter().find(|plan| aligned(plan, product, sizes));
-        if let Some(plan) = whole {
-            let bounds = bound::bounds(plan, product, sizes);
-            (i64::from(bounds.eff) * 1015 + 999) / 1000 + 1
+        if let Some(plan) = plans.iter().find(|plan| aligned(plan, product, sizes)) {
+            let eff = i64::from(bound::bounds(plan, product, sizes).eff);
+            (eff * 1015 + 999) / 1000 + 1
         } else {
-            let bounds = plans
-                .first()
-                .map(|plan| bound::bounds(plan, product, sizes));
-            let bounds = bounds.unwrap_or_default();
-            let area = i64::from(bounds.area);
+            let area = i64::from(bound::bounds(&plans[0], product, sizes).area);
             (area * 104 / 100).max(area + 1)
         }
     };

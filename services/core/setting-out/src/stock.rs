@@ -192,7 +192,7 @@ impl Values {
         Some(worth - self.leave(from, piece).0 + cuts * self.sizes.cut_cost())
     }
     /// The cheapest of the leftovers for a piece: candidates from each class of height.
-    pub fn best_leaf(
+    fn best_leaf(
         &self,
         leaves: &Leaves,
         piece: (i32, i32),
@@ -634,18 +634,23 @@ impl Stock {
         let sheet = self.sheets[board as usize].as_ref();
         sheet.map_or_else(Vec::new, |s| s.pieces().collect())
     }
-    /// Cuts a piece where it costs least; from a new board if no leftover serves better.
-    pub fn place(&mut self, blank: &Blank) -> Place {
+    /// What a piece costs where it costs least, how it lies there, and the leftover; none for a new board.
+    pub fn cheapest(&self, blank: &Blank) -> (i64, Pose, Option<(i32, i32)>) {
         let piece = (blank.width, blank.height);
-        let (mut cost, mut pose) = self.values.new_board(piece, blank.plain);
-        let mut at = None;
+        let (cost, pose) = self.values.new_board(piece, blank.plain);
         if piece != (self.sizes.length, self.sizes.height)
             && let Some((used, leaf, how)) = self.values.best_leaf(&self.leaves, piece, blank.plain)
             && used < cost
         {
-            (cost, pose) = (used, how);
-            at = self.leaves.at(leaf);
+            return (used, how, Some(leaf));
         }
+        (cost, pose, None)
+    }
+    /// Cuts a piece where it costs least; from a new board if no leftover serves better.
+    pub fn place(&mut self, blank: &Blank) -> Place {
+        let piece = (blank.width, blank.height);
+        let (cost, pose, leaf) = self.cheapest(blank);
+        let at = leaf.and_then(|leaf| self.leaves.at(leaf));
         let twin = |slant: Slant| self.lone.best(&self.values, piece, slant);
         match blank.slant.and_then(twin) {
             Some((used, room)) if used < cost => self.join(blank, room),
