@@ -5,7 +5,7 @@ use alloc::vec::Vec;
 
 use quantity::Mm;
 
-use crate::geometry::{BEYOND, Edge, LaneShape, Rect, Run, Span, Toothing, runs};
+use crate::geometry::{BEYOND, Edge, LaneShape, Rect, Run, Segment, Span, Toothing, runs};
 use crate::layout::Rule;
 use crate::lines::{Ground, Level, Outlook, Touch, add_profile};
 use crate::{Corner, CornerKind, Job, Runner, Wall, ZoneExtent};
@@ -62,6 +62,34 @@ pub struct Course {
     pub above: Vec<usize>,
     /// Where the course above would best have its joints, sorted by place.
     pub wishes: Vec<Wish>,
+    /// What lies below and above.
+    pub beyond: [Beyond; 2],
+}
+
+/// What lies on one side of a course: where it stands against the course line, and where it may have no joint. Both are
+/// sorted, stretches that meet are one.
+#[derive(Clone, Debug, Default)]
+pub struct Beyond {
+    pub rests: Vec<Span>,
+    pub shut: Vec<Span>,
+}
+
+impl Beyond {
+    /// How long the piece would have to be that lies over joints from one place to another, nearer to each other than twice
+    /// the stagger: between them it can have no joint, nor beside them nearer than the stagger or where none may be. Nothing
+    /// where it could end over an opening or at an end of the wall.
+    pub fn bridge(&self, from: i32, to: i32, stagger: i32) -> Option<i32> {
+        let (mut lo, mut hi) = (from - stagger, to + stagger);
+        if let Some(shut) = self.shut.get(self.shut.partition_point(|s| s.hi <= lo)) {
+            lo = lo.min(shut.lo);
+        }
+        let before = self.shut[..self.shut.partition_point(|s| s.lo < hi)].last();
+        if let Some(shut) = before {
+            hi = hi.max(shut.hi);
+        }
+        let rest = self.rests.get(self.rests.partition_point(|r| r.hi < to))?;
+        (rest.lo <= lo && hi <= rest.hi).then_some(hi - lo)
+    }
 }
 
 /// A place just inside a jamb at which the course above would best have a joint, so that little is notched away over
@@ -137,6 +165,7 @@ pub fn plan(job: &Job, outlook: Outlook) -> Plan {
     }
     link(&mut plan);
     wish(&mut plan, job.rules.opening_keep_out.0);
+    look_beyond(&mut plan);
     plan
 }
 
@@ -643,7 +672,7 @@ fn add_courses(job: &Job, plan: &mut Plan, index: usize) {
         let area = |c: &[crate::geometry::Column]| -> i64 {
             c.iter()
                 .flat_map(|c| &c.segments)
-                .map(crate::geometry::Segment::area2)
+                .map(Segment::area2)
                 .sum::<i64>()
         };
         plan.net_area[lane.wall] += area(&plain);
@@ -678,6 +707,7 @@ fn add_courses(job: &Job, plan: &mut Plan, index: usize) {
             below: Vec::new(),
             above: Vec::new(),
             wishes: Vec::new(),
+            beyond: [Beyond::default(), Beyond::default()],
         });
     }
 }
@@ -787,6 +817,52 @@ fn link(plan: &mut Plan) {
             }
         }
     }
+}
+
+/// Notes in each course what lies below and above.
+fn look_beyond(plan: &mut Plan) {
+    for index in 0..plan.courses.len() {
+        let course = &plan.courses[index];
+        let side = |others: &[usize], line: i32| {
+            let others = others.iter().map(|&c| &plan.courses[c]);
+            let shut = others.clone().flat_map(|o| &o.avoid);
+            let columns = others.flat_map(|o| o.runs.iter().flat_map(|r| &r.columns));
+            let touches = |s: &Segment| s.lo.contains(&line) || s.hi.contains(&line);
+            Beyond {
+                rests: joined(
+                    columns
+                        .filter(|c| c.segments.iter().any(touches))
+                        .map(|c| Span { lo: c.x0, hi: c.x1 })
+                        .collect(),
+                ),
+                shut: joined(
+                    shut.map(|a| Span {
+                        lo: a.from,
+                        hi: a.to,
+                    })
+                    .collect(),
+                ),
+            }
+        };
+        let beyond = [
+            side(&course.below, course.lines.lo),
+            side(&course.above, course.lines.hi),
+        ];
+        plan.courses[index].beyond = beyond;
+    }
+}
+
+/// Stretches sorted, those that meet as one.
+fn joined(mut spans: Vec<Span>) -> Vec<Span> {
+    spans.sort_unstable();
+    let mut all: Vec<Span> = Vec::new();
+    for span in spans {
+        match all.last_mut() {
+            Some(last) if span.lo <= last.hi => last.hi = last.hi.max(span.hi),
+            _ => all.push(span),
+        }
+    }
+    all
 }
 
 /// Notes in each course what the courses above wish of it.

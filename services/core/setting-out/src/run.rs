@@ -286,9 +286,13 @@ fn search(
         .iter()
         .map(|&i| task.run.column_after(places[i]))
         .collect();
-    let touching: Vec<bool> = kept
+    let touching: Vec<[bool; 2]> = kept
         .iter()
-        .map(|&i| touches_line(task, places[i]))
+        .map(|&i| touches_lines(task, places[i]))
+        .collect();
+    let joint = |i: usize| (places[kept[i]], touching[i]);
+    let alone: Vec<i64> = (0..kept.len())
+        .map(|i| shut_out(task, joint(i), joint(i)))
         .collect();
     let mut best: Vec<(i64, usize)> = alloc::vec![(NONE, 0); kept.len()];
     best[0] = (0, 0);
@@ -314,13 +318,15 @@ fn search(
                 continue;
             }
             let before = places[kept[best[from].1]];
-            let blocked =
-                from > 0 && touching[from] && blocks(task, (before, start, x), best[from].1 == 0);
-            let own = if blocked {
-                own + task.sizes.board_area() / 2
+            let cramped = from > 0
+                && touching[from] != [false; 2]
+                && blocks(task, (before, start, x), best[from].1 == 0);
+            let shut = if x - start < 2 * task.rules.stagger.0 {
+                shut_out(task, joint(from), joint(to))
             } else {
-                own
+                alone[to]
             };
+            let blocked = i64::from(cramped) * task.sizes.board_area() / 2 + shut;
             let at_corner =
                 task.course.corner_ends[0] == Some(before) || task.course.corner_ends[1] == Some(x);
             let crowd = if at_corner && from > 0 && crowded(task.sizes, [before, start, x]) {
@@ -330,6 +336,7 @@ fn search(
             };
             let cost = best[from].0
                 + own
+                + blocked
                 + crowd
                 + penalty
                 + corner_cost(task, start, x)
@@ -370,14 +377,36 @@ fn blocks(task: &Task, (before, joint, after): (i32, i32, i32), at_end: bool) ->
     narrow && after - before > task.sizes.length - reach
 }
 
-/// Whether a joint at `x` reaches a course line on which other boards lie.
-fn touches_line(task: &Task, x: i32) -> bool {
+/// What it weighs that the course below or above would find no lawful place for a joint within a board's length, because
+/// of a joint and one before it that is nearer than twice the stagger, or is itself. Both come with whether they reach the
+/// lower and the upper line.
+fn shut_out(task: &Task, before: (i32, [bool; 2]), joint: (i32, [bool; 2])) -> i64 {
+    let inside = |x: i32| task.run.x0 < x && x < task.run.x1;
+    if !inside(joint.0) {
+        return 0;
+    }
+    let sides = task.course.beyond.iter().enumerate();
+    let shut = sides.filter(|&(side, beyond)| {
+        let both = inside(before.0) && before.1[side];
+        let from = if both { before.0 } else { joint.0 };
+        let bridge = beyond.bridge(from, joint.0, task.rules.stagger.0);
+        joint.1[side] && bridge.is_some_and(|length| length > task.sizes.length)
+    });
+    shut.count() as i64 * task.sizes.board_area() * SHUT_OUT
+}
+
+/// So many boards weigh joints that leave a course beside them no lawful place.
+const SHUT_OUT: i64 = 30;
+
+/// Whether a joint at `x` reaches the lower and the upper course line where other boards lie on them.
+fn touches_lines(task: &Task, x: i32) -> [bool; 2] {
     let lines = task.course.lines;
     let Some(column) = task.run.columns.get(task.run.column_after(x)) else {
-        return false;
+        return [false; 2];
     };
+    let down = !task.course.below.is_empty() && column.segments.iter().any(|s| s.lo[0] == lines.lo);
     let up = !task.course.above.is_empty() && column.segments.iter().any(|s| s.hi[0] == lines.hi);
-    up || (!task.course.below.is_empty() && column.segments.iter().any(|s| s.lo[0] == lines.lo))
+    [down, up]
 }
 
 /// A breach weighs more than any saving of boards.

@@ -194,10 +194,10 @@ impl<'a> Search<'a> {
     }
 
     /// Lays every course once, from the bottom up.
-    pub fn first(&mut self) {
+    pub fn first(&mut self, pains: Pains) {
         self.agree_corners();
         for course in 0..self.plan.courses.len() {
-            self.lay(course);
+            self.lay(course, pains);
         }
         for course in 0..self.plan.courses.len() {
             self.laid[course].penalty = self.penalty(course);
@@ -225,7 +225,7 @@ impl<'a> Search<'a> {
     }
 
     /// Parts a course into pieces and cuts them.
-    fn lay(&mut self, index: usize) {
+    fn lay(&mut self, index: usize, pains: Pains) {
         let plan = self.plan;
         let runs = &plan.courses[index].runs;
         self.laid[index].runs = alloc::vec![LaidRun::default(); runs.len()];
@@ -238,7 +238,7 @@ impl<'a> Search<'a> {
                     to: stretch.x1,
                 },
                 0,
-                Pains::Few,
+                pains,
             );
         }
         self.note_touching(index);

@@ -9,6 +9,7 @@ use crate::half_bond::pencil;
 use crate::layout::{Layout, Stopped};
 use crate::lines::{Outlook, Rests};
 use crate::plan::{Plan, plan};
+use crate::run::Pains;
 use crate::search::{Search, sizes};
 use crate::stock::{Sizes, Style};
 use crate::{CornerPieces, Job, bound, finish};
@@ -17,6 +18,9 @@ use crate::{CornerPieces, Job, bound, finish};
 const LEAST_BOARDS: u64 = 450;
 /// From so many boards on each counts two thirds: a step takes longer there, and there are more leftovers to choose from.
 const MANY_BOARDS: u64 = 2000;
+/// More breaches than so many, and so many thousandths of the boards on top, let a start look for places on a finer grid.
+const FEW_BROKEN: i64 = 4;
+const MANY_BROKEN: i64 = 25;
 /// Starts are made until this share of the steps is spent, in thousandths.
 const STARTING: u64 = 250;
 /// What is left of the steps is spent in so many slices; after each the price of boards is set anew.
@@ -322,10 +326,10 @@ fn plans(job: &Job) -> Vec<Plan> {
 
 /// The best of several first layouts. The first is always completed, whatever it takes.
 fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, aim: Aim) -> Search<'a> {
-    let begin = |lines: usize, style: Style, steps: u64| {
+    let begin = |lines: usize, style: Style, pains: Pains, steps: u64| {
         let mut search = Search::new(job, &plans[lines], style);
         search.steps = steps;
-        search.first();
+        search.first(pains);
         search.weigh_by(AMONG_STARTS);
         repack(&mut search, job);
         let broken: i64 = search.stocks.first().map_or(0, |stock| {
@@ -333,15 +337,16 @@ fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, aim: Aim) -> Sear
             search.broken() / one.max(1)
         });
         let cost = aim.with(SLACK).cost(&search, Stage::Start) + 10 * BREACH * broken;
-        (cost, search)
+        (cost, search, broken)
     };
-    let mut best = begin(0, QUIET, 0);
+    let mut best = begin(0, QUIET, Pains::Few, 0);
     let mut steps = best.1.steps;
-    let mut attempt = |lines: usize, style: Style| {
+    let broken = best.2;
+    let mut attempt = |lines: usize, style: Style, pains: Pains| {
         if steps > until / 1000 * STARTING {
             return false;
         }
-        let next = begin(lines, style, steps);
+        let next = begin(lines, style, pains, steps);
         steps = next.1.steps;
         let better = next.0 < best.0;
         if better {
@@ -349,18 +354,21 @@ fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, aim: Aim) -> Sear
         }
         better
     };
-    attempt(0, SPARING);
+    let sparing = attempt(0, SPARING, Pains::Few);
+    if broken > FEW_BROKEN + aim.boards * MANY_BROKEN / 1000 {
+        attempt(0, if sparing { SPARING } else { QUIET }, Pains::All);
+    }
     let mut lines = 0;
     for other in 1..plans.len() {
-        if attempt(other, QUIET) {
+        if attempt(other, QUIET, Pains::Few) {
             lines = other;
         }
     }
     if lines > 0 {
-        attempt(lines, SPARING);
+        attempt(lines, SPARING, Pains::Few);
     }
     if plans.len() > 2 {
-        attempt(2, SPARING);
+        attempt(2, SPARING, Pains::Few);
     }
     let mut search = best.1;
     search.weigh_by(JUDGE);
