@@ -14,15 +14,15 @@ use setting_out::{
 use setting_out_scene::{board, wall};
 
 /// Instances that take more boards than their target; the rest must keep it. Those named here must stay within 0.5 % of it.
-const MORE_BOARDS: [&str; 2] = ["05_aligned_block", "12_block_2000"];
+const MORE_BOARDS: [&str; 2] = ["05_aligned_block", "09_fire_barriers"];
 /// Instances that take more cuts than half bond on courses that keep clear of sills and lintels, and how many for each
 /// hundred of its cuts; the rest must not.
 const MORE_CUTS: [(&str, u32); 5] = [
     ("01_garage", 102),
-    ("05_aligned_block", 142),
-    ("09_fire_barriers", 119),
-    ("10_courtyard", 112),
-    ("12_block_2000", 152),
+    ("05_aligned_block", 139),
+    ("09_fire_barriers", 112),
+    ("10_courtyard", 111),
+    ("12_block_2000", 148),
 ];
 
 /// Aligned courses and over 50 boards: 1.5 % over the bound that rounds high strips up, and one board. Any other: 4 % over

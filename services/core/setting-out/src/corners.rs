@@ -6,6 +6,7 @@
 use alloc::vec::Vec;
 
 use crate::CornerPieces;
+use crate::geometry::Run;
 use crate::plan::Course;
 use crate::run::{Pains, half};
 use crate::search::{Search, Section, add_section};
@@ -62,6 +63,27 @@ impl Search<'_> {
                 }
             }
         }
+    }
+
+    /// Where courses that are not laid yet will have the inner joints of the corner pieces that they have agreed on, as far
+    /// as they reach a course line.
+    pub fn agreed_joints(&self, courses: &[usize], line: i32) -> Vec<i32> {
+        let mut joints = Vec::new();
+        for &index in courses.iter().filter(|&&c| self.laid[c].runs.is_empty()) {
+            let course = &self.plan.courses[index];
+            for (side, width) in self.corners[index].into_iter().enumerate() {
+                let (Some(end), Some(width)) = (course.corner_ends[side], width) else {
+                    continue;
+                };
+                let x = if side == 0 { end + width } else { end - width };
+                let run = course.runs.iter().find(|r| r.x0 < x && x < r.x1);
+                let reaches = |run: &Run| run.joint(x).iter().any(|s| s.lo == line || s.hi == line);
+                if run.is_some_and(reaches) {
+                    joints.push(x);
+                }
+            }
+        }
+        joints
     }
 
     /// Lays the ends of courses anew at toothed corners where a rule is broken, all courses of a corner together.

@@ -59,6 +59,7 @@ mod shift;
 mod solve;
 mod stock;
 mod twins;
+mod view;
 
 use alloc::vec::Vec;
 

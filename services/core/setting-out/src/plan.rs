@@ -555,7 +555,7 @@ pub fn runs_level(from: crate::Point, to: crate::Point) -> bool {
     (from.y - to.y).abs() * 10 <= (from.x - to.x).abs()
 }
 
-fn unaligned(job: &Job, lanes: &[Lane]) -> Vec<(usize, usize, i32)> {
+pub fn unaligned(job: &Job, lanes: &[Lane]) -> Vec<(usize, usize, i32)> {
     let mut found = Vec::new();
     for meeting in meetings(job, lanes) {
         let (a, b) = (&lanes[meeting.right_end], &lanes[meeting.left_end]);

@@ -392,11 +392,11 @@ fn shut_out(task: &Task, before: (i32, [bool; 2]), joint: (i32, [bool; 2])) -> i
         let bridge = beyond.bridge(from, joint.0, task.rules.stagger.0);
         joint.1[side] && bridge.is_some_and(|length| length > task.sizes.length)
     });
-    shut.count() as i64 * task.sizes.board_area() * SHUT_OUT
+    shut.count() as i64 * breach(task.sizes) * SHUT_OUT / 1000
 }
 
-/// So many boards weigh joints that leave a course beside them no lawful place.
-const SHUT_OUT: i64 = 30;
+/// Joints that leave a course beside them no lawful place weigh so many thousandths of the breach that will follow.
+const SHUT_OUT: i64 = 500;
 
 /// Whether a joint at `x` reaches the lower and the upper course line where other boards lie on them.
 fn touches_lines(task: &Task, x: i32) -> [bool; 2] {

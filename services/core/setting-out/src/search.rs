@@ -285,10 +285,13 @@ impl<'a> Search<'a> {
             joints.retain(|x| section.from - reach < *x && *x < section.to + reach);
             joints
         };
-        let (below, above) = (
-            near(self.joints_below(course)),
-            near(self.joints_above(course)),
-        );
+        let agreed = |mut joints: Vec<i32>, others: &[usize], line: i32| {
+            joints.extend(self.agreed_joints(others, line));
+            joints.sort_unstable();
+            near(joints)
+        };
+        let below = agreed(self.joints_below(course), &course.below, course.lines.lo);
+        let above = agreed(self.joints_above(course), &course.above, course.lines.hi);
         let stock = &self.stocks[course.product];
         let task = Task {
             course,
@@ -587,13 +590,12 @@ impl<'a> Search<'a> {
 
     /// A stretch and its neighbours above or below, in an order that lets one give way to the other.
     fn around(&self, product: usize, course: usize, x: i32, draw: usize) -> Vec<Section> {
-        let courses = &self.plan.courses;
-        let same = |list: &[usize]| {
-            list.iter()
-                .copied()
-                .find(|&c| courses[c].product == product)
+        let own = &self.plan.courses[course];
+        let beside = |list: &[usize]| {
+            let reaches = |c: &usize| self.section_at(*c, x, 0).is_some();
+            list.iter().copied().find(reaches)
         };
-        let (below, above) = (same(&courses[course].below), same(&courses[course].above));
+        let (below, above) = (beside(&own.below), beside(&own.above));
         let order = match draw % 5 {
             0 => [Some(course), None, None],
             1 => [below, Some(course), None],

@@ -12,10 +12,11 @@ use crate::plan::{Plan, plan};
 use crate::run::Pains;
 use crate::search::{Search, sizes};
 use crate::stock::{Sizes, Style};
-use crate::{CornerPieces, Job, bound, finish};
+use crate::view::View;
+use crate::{CornerPieces, Job, bound};
 
 /// A building of fewer boards gets the steps of one with so many.
-const LEAST_BOARDS: u64 = 450;
+const LEAST_BOARDS: u64 = 500;
 /// From so many boards on each counts two thirds: a step takes longer there, and there are more leftovers to choose from.
 const MANY_BOARDS: u64 = 2000;
 /// More breaches than so many, and so many thousandths of the boards on top, let a start look for places on a finer grid.
@@ -242,7 +243,14 @@ fn enough(sizes: &[Sizes], plans: &[Plan], purpose: Purpose) -> i64 {
 
 /// Sets out a job that has no faults.
 pub fn solve(job: &Job, purpose: Purpose) -> Layout {
-    let plans = plans(job);
+    let view = View::of(job);
+    let plans = plans(&view.job);
+    let (search, stopped) = best_of(&view.job, &plans, purpose);
+    view.finish(job, &search, stopped)
+}
+
+/// The best layout found on choices of course lines, and why the search for it ended.
+fn best_of<'a>(job: &'a Job, plans: &'a [Plan], purpose: Purpose) -> (Search<'a>, Stopped) {
     let sizes = sizes(job);
     let boards: u64 = sizes
         .iter()
@@ -253,10 +261,10 @@ pub fn solve(job: &Job, purpose: Purpose) -> Layout {
     let until = job.budget.steps.saturating_mul(counts.max(LEAST_BOARDS));
     let cuts = counted(&pencil(job, &plans[0])).1;
     let aim = Aim {
-        boards: enough(&sizes, &plans, purpose),
+        boards: enough(&sizes, plans, purpose),
         cuts,
     };
-    let mut search = best_start(job, &plans, until, aim);
+    let mut search = best_start(job, plans, until, aim);
     let begun = search.steps;
     let slice = until.saturating_sub(begun) / SLICES;
     let rank = |search: &Search| (search.broken(), aim.cost(search, Stage::Layout));
@@ -305,7 +313,7 @@ pub fn solve(job: &Job, purpose: Purpose) -> Layout {
         search = best.1;
         search.steps = steps;
     }
-    finish::finish(&search, stopped)
+    (search, stopped)
 }
 
 /// The choices of course lines, each once.

@@ -1,0 +1,394 @@
+//! One of a building and its mirror image, each wall from its left end: the view in which a job is solved, so that a mirror
+//! image or a moved origin gets the same boards and cuts, and the way back.
+
+use alloc::vec::Vec;
+
+use quantity::Mm;
+
+use crate::finish;
+use crate::geometry::{Column, LaneShape, Rect, Run, Segment};
+use crate::layout::{Layout, Stopped};
+use crate::plan::{Avoid, Beyond, Course, Lane, Plan, around, unaligned};
+use crate::search::{Laid, LaidRun, Search, Work, blank};
+use crate::stock::{Axis, Kind, Sheet, Style};
+use crate::{BaseStep, Corner, Job, Opening, Point, Runner, Strip, Wall, Zone, ZoneExtent};
+
+/// A job as it is solved.
+pub struct View {
+    pub job: Job,
+    hand: Hand,
+    /// Where the walls begin and end in the job as it was given.
+    ends: Vec<[i32; 2]>,
+}
+
+/// Which of a building and its mirror image is looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Hand {
+    AsGiven,
+    Mirrored,
+}
+
+/// Left and right against each other, along one wall.
+#[derive(Clone, Copy, Debug)]
+struct Way {
+    hand: Hand,
+    from: i32,
+}
+
+impl Way {
+    /// Onto a wall that begins at nothing.
+    fn away(hand: Hand, [left, right]: [i32; 2]) -> Self {
+        match hand {
+            Hand::AsGiven => Self { hand, from: -left },
+            Hand::Mirrored => Self { hand, from: right },
+        }
+    }
+    fn back(hand: Hand, [left, right]: [i32; 2]) -> Self {
+        match hand {
+            Hand::AsGiven => Self { hand, from: left },
+            Hand::Mirrored => Self { hand, from: right },
+        }
+    }
+    fn x(self, x: i32) -> i32 {
+        match self.hand {
+            Hand::AsGiven => self.from + x,
+            Hand::Mirrored => self.from - x,
+        }
+    }
+    /// A stretch stays one from left to right.
+    fn stretch(self, [x0, x1]: [i32; 2]) -> [i32; 2] {
+        self.sides([self.x(x0), self.x(x1)])
+    }
+    /// What belongs to the left and to the right end.
+    fn sides<T>(self, [left, right]: [T; 2]) -> [T; 2] {
+        match self.hand {
+            Hand::AsGiven => [left, right],
+            Hand::Mirrored => [right, left],
+        }
+    }
+    /// From left to right.
+    fn row<T>(self, mut all: Vec<T>) -> Vec<T> {
+        if self.hand == Hand::Mirrored {
+            all.reverse();
+        }
+        all
+    }
+    fn point(self, p: Point) -> Point {
+        Point {
+            x: Mm(self.x(p.x.0)),
+            y: p.y,
+        }
+    }
+    fn corner(self, corner: Point, width: Mm) -> Point {
+        let [x, _] = self.stretch([corner.x.0, (corner.x + width).0]);
+        Point {
+            x: Mm(x),
+            y: corner.y,
+        }
+    }
+    fn segment(self, s: &Segment) -> Segment {
+        let [x0, x1] = self.stretch([s.x0, s.x1]);
+        Segment {
+            x0,
+            x1,
+            lo: self.sides(s.lo),
+            hi: self.sides(s.hi),
+        }
+    }
+    fn run(self, run: &Run) -> Run {
+        let [x0, x1] = self.stretch([run.x0, run.x1]);
+        let column = |column: &Column| {
+            let [x0, x1] = self.stretch([column.x0, column.x1]);
+            let segments = column.segments.iter().map(|s| self.segment(s)).collect();
+            Column { x0, x1, segments }
+        };
+        Run {
+            x0,
+            x1,
+            columns: self.row(run.columns.iter().map(column).collect()),
+        }
+    }
+    fn avoid(self, avoid: &Avoid) -> Avoid {
+        let [from, to] = self.stretch([avoid.from, avoid.to]);
+        let core = self.stretch([avoid.core.0, avoid.core.1]);
+        Avoid {
+            from,
+            to,
+            core: (core[0], core[1]),
+            ..*avoid
+        }
+    }
+    fn joints(self, joints: &[i32]) -> Vec<i32> {
+        self.row(joints.iter().map(|x| self.x(*x)).collect())
+    }
+}
+
+impl View {
+    /// Of a building and its mirror image the one whose figures come first.
+    pub fn of(job: &Job) -> Self {
+        let ends: Vec<[i32; 2]> = job
+            .walls
+            .iter()
+            .map(|wall| [around(wall).x0, around(wall).x1])
+            .collect();
+        let [given, mirrored] =
+            [Hand::AsGiven, Hand::Mirrored].map(|hand| (seen(job, hand, &ends), hand));
+        let (job, hand) = if figures(&mirrored.0) < figures(&given.0) {
+            mirrored
+        } else {
+            given
+        };
+        Self { job, hand, ends }
+    }
+
+    /// Whether nothing lies elsewhere than in the job as it was given.
+    fn is_as_given(&self) -> bool {
+        self.hand == Hand::AsGiven && self.ends.iter().all(|e| e[0] == 0)
+    }
+
+    /// The layout of the job as it was given.
+    pub fn finish(&self, job: &Job, search: &Search, stopped: Stopped) -> Layout {
+        if self.is_as_given() {
+            return finish::finish(search, stopped);
+        }
+        let plan = self.plan(job, search.plan);
+        let mut given = Search::new(job, &plan, Style::default());
+        given.steps = search.steps;
+        given.stocks.clone_from(&search.stocks);
+        if self.hand == Hand::Mirrored {
+            for stock in &mut given.stocks {
+                let length = stock.sizes.length;
+                let shaped = |sheet: &&mut Sheet| {
+                    let mut pieces = sheet.pieces();
+                    pieces.any(|id| {
+                        let blank = &search.pieces[id as usize].blank;
+                        !blank.notches.is_empty() || blank.notch_cuts > 0
+                    })
+                };
+                let sheets = stock.sheets.iter_mut().flatten();
+                sheets.filter(shaped).for_each(|s| mirror(s, length));
+            }
+        }
+        let way = |course: usize| Way::back(self.hand, self.ends[plan.courses[course].wall]);
+        let pieces = search.pieces.iter().enumerate();
+        given.pieces = pieces
+            .map(|(id, work)| {
+                let mut segments: Vec<Segment> = work
+                    .segments
+                    .iter()
+                    .map(|s| way(work.course).segment(s))
+                    .collect();
+                segments.sort_by_key(|s| (s.x0, s.lo[0]));
+                if segments.is_empty() {
+                    return work.clone();
+                }
+                let (around, blank) = blank(id as u32, &segments);
+                Work {
+                    segments,
+                    around,
+                    blank,
+                    ..work.clone()
+                }
+            })
+            .collect();
+        let laid = search.laid.iter().enumerate();
+        given.laid = laid
+            .map(|(course, laid)| {
+                let way = way(course);
+                let run = |run: &LaidRun| LaidRun {
+                    joints: way.joints(&run.joints),
+                    pieces: way.row(run.pieces.clone()),
+                };
+                Laid {
+                    runs: way.row(laid.runs.iter().map(run).collect()),
+                    bottoms: way.joints(&laid.bottoms),
+                    tops: way.joints(&laid.tops),
+                    penalty: laid.penalty,
+                }
+            })
+            .collect();
+        finish::finish(&given, stopped)
+    }
+
+    /// The same courses on the walls as they were given.
+    fn plan(&self, job: &Job, plan: &Plan) -> Plan {
+        let lane = |lane: &Lane| Lane {
+            extent: job.walls[lane.wall].zones[lane.zone].extent,
+            shape: LaneShape::default(),
+            ..lane.clone()
+        };
+        let lanes: Vec<Lane> = plan.lanes.iter().map(lane).collect();
+        let course = |course: &Course| {
+            let way = Way::back(self.hand, self.ends[course.wall]);
+            let mut avoid: Vec<Avoid> = course.avoid.iter().map(|a| way.avoid(a)).collect();
+            avoid.sort_unstable_by_key(|a| (a.from, a.to, a.rule));
+            Course {
+                extension: way.sides(course.extension),
+                corner_ends: way.sides(course.corner_ends.map(|end| end.map(|x| way.x(x)))),
+                runs_past: way.sides(course.runs_past),
+                runs: way.row(course.runs.iter().map(|r| way.run(r)).collect()),
+                avoid,
+                wishes: Vec::new(),
+                beyond: [Beyond::default(), Beyond::default()],
+                ..course.clone()
+            }
+        };
+        Plan {
+            courses: plan.courses.iter().map(course).collect(),
+            toothing_area: plan.toothing_area.clone(),
+            net_area: plan.net_area.clone(),
+            unaligned: unaligned(job, &lanes),
+            lanes,
+        }
+    }
+}
+
+/// A job with its walls from their left ends on, or its mirror image. What has no order has one by its place.
+fn seen(job: &Job, hand: Hand, ends: &[[i32; 2]]) -> Job {
+    let walls = job.walls.iter().zip(ends);
+    let corner = |corner: &Corner| match hand {
+        Hand::AsGiven => corner.clone(),
+        Hand::Mirrored => Corner {
+            right_end_of: corner.left_end_of.clone(),
+            left_end_of: corner.right_end_of.clone(),
+            first_to_run: match corner.first_to_run {
+                Runner::RightEnd => Runner::LeftEnd,
+                Runner::LeftEnd => Runner::RightEnd,
+            },
+            ..corner.clone()
+        },
+    };
+    Job {
+        walls: walls
+            .map(|(wall, ends)| seen_wall(wall, Way::away(hand, *ends)))
+            .collect(),
+        corners: job.corners.iter().map(corner).collect(),
+        ..job.clone()
+    }
+}
+
+fn seen_wall(wall: &Wall, way: Way) -> Wall {
+    let opening = |o: &Opening| Opening {
+        corner: way.corner(o.corner, o.width),
+        ..o.clone()
+    };
+    let step = |step: &BaseStep| {
+        let [from, to] = way.stretch([step.from.0, step.to.0]).map(Mm);
+        BaseStep { from, to, ..*step }
+    };
+    let zone = |zone: &Zone| Zone {
+        extent: match zone.extent {
+            ZoneExtent::FireBarrier(strip) => ZoneExtent::FireBarrier(Strip {
+                corner: way.corner(strip.corner, strip.width),
+                ..strip
+            }),
+            other => other,
+        },
+        ..zone.clone()
+    };
+    let mut seen = Wall {
+        outline: from_lowest(wall.outline.iter().map(|p| way.point(*p)).collect()),
+        openings: wall.openings.iter().map(opening).collect(),
+        base_line: way.row(wall.base_line.iter().map(step).collect()),
+        zones: wall.zones.iter().map(zone).collect(),
+        ..wall.clone()
+    };
+    for joint in &mut seen.structural_joints {
+        // A gap of an odd width is a millimetre wider at the right of its middle.
+        let odd = match way.hand {
+            Hand::AsGiven => 0,
+            Hand::Mirrored => joint.gap.0 % 2,
+        };
+        joint.x = Mm(way.x(joint.x.0) - odd);
+    }
+    for clear in &mut seen.keep_clear {
+        let ends = [clear.from, clear.to].map(|p| way.point(p));
+        (clear.from, clear.to) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
+    }
+    seen.openings.sort_by_key(|o| (o.corner, o.width, o.height));
+    seen.structural_joints.sort_by_key(|j| (j.x, j.gap));
+    seen.keep_clear.sort_by_key(|k| (k.from, k.to));
+    seen
+}
+
+/// An outline anticlockwise from its lowest point furthest to the left.
+fn from_lowest(mut outline: Vec<Point>) -> Vec<Point> {
+    if crate::geometry::area2(&outline) < 0 {
+        outline.reverse();
+    }
+    let first = (0..outline.len()).min_by_key(|i| (outline[*i].y, outline[*i].x));
+    outline.rotate_left(first.unwrap_or(0));
+    outline
+}
+
+/// All figures that tell a building from its mirror image.
+fn figures(job: &Job) -> Vec<i32> {
+    let mut all = Vec::new();
+    for wall in &job.walls {
+        let points = wall.outline.iter().flat_map(|p| [p.x, p.y]);
+        all.extend(points.map(|mm| mm.0));
+        let openings = wall.openings.iter();
+        all.extend(
+            openings.flat_map(|o| [o.corner.x, o.corner.y, o.width, o.height].map(|mm| mm.0)),
+        );
+        let steps = wall.base_line.iter();
+        all.extend(steps.flat_map(|s| [s.from, s.to, s.level].map(|mm| mm.0)));
+        for zone in &wall.zones {
+            if let ZoneExtent::FireBarrier(strip) = zone.extent {
+                all.extend(
+                    [strip.corner.x, strip.corner.y, strip.width, strip.height].map(|mm| mm.0),
+                );
+            }
+        }
+        all.extend(wall.structural_joints.iter().flat_map(|j| [j.x.0, j.gap.0]));
+        let cracks = wall.keep_clear.iter().flat_map(|k| [k.from, k.to]);
+        all.extend(cracks.flat_map(|p| [p.x.0, p.y.0]));
+    }
+    let wall = |id: &str| {
+        job.walls
+            .iter()
+            .position(|w| w.id == id)
+            .map_or(-1, |i| i as i32)
+    };
+    let mut corners: Vec<[i32; 3]> = job
+        .corners
+        .iter()
+        .map(|c| {
+            let first = i32::from(c.first_to_run == Runner::LeftEnd);
+            [wall(&c.right_end_of), wall(&c.left_end_of), first]
+        })
+        .collect();
+    corners.sort_unstable();
+    all.extend(corners.into_iter().flatten());
+    all
+}
+
+/// Turns a board over: left and right against each other.
+fn mirror(sheet: &mut Sheet, length: i32) {
+    for node in &mut sheet.nodes {
+        let rect = node.rect;
+        node.rect = Rect {
+            x0: length - rect.x1,
+            x1: length - rect.x0,
+            ..rect
+        };
+    }
+    for index in 0..sheet.nodes.len() {
+        let Kind::Split {
+            axis: Axis::Upright,
+            first,
+            second,
+        } = sheet.nodes[index].kind
+        else {
+            continue;
+        };
+        // Nothing is left beside a pair that fills what it was parted from.
+        if sheet.nodes[first as usize].rect != sheet.nodes[index].rect {
+            sheet.nodes[index].kind = Kind::Split {
+                axis: Axis::Upright,
+                first: second,
+                second: first,
+            };
+        }
+    }
+}

@@ -1,0 +1,130 @@
+//! A building and its mirror image get the same boards and cuts, and so does one whose walls begin elsewhere: nothing in the
+//! rules knows left from right, or where a survey put its origin.
+
+#[path = "../properties/setting_out/checker.rs"]
+mod checker;
+#[allow(dead_code)] // titles are for the table
+#[path = "../properties/setting_out/instance.rs"]
+mod instance;
+
+use std::collections::BTreeSet;
+
+use quantity::Mm;
+use setting_out::{Job, Layout, Point, Runner, ZoneExtent, set_out};
+
+/// Where `x` lies on a wall that was mirrored about its middle or moved.
+fn moved(job: &Job, to: impl Fn(i32, [i32; 2]) -> i32, mirrored: bool) -> Job {
+    let mut job = job.clone();
+    for wall in &mut job.walls {
+        let xs = wall.outline.iter().map(|p| p.x.0);
+        let ends = [xs.clone().min().unwrap(), xs.max().unwrap()];
+        let at = |x: Mm| Mm(to(x.0, ends));
+        let left = |x: Mm, width: Mm| if mirrored { at(x + width) } else { at(x) };
+        for p in &mut wall.outline {
+            p.x = at(p.x);
+        }
+        for o in &mut wall.openings {
+            o.corner.x = left(o.corner.x, o.width);
+        }
+        for step in &mut wall.base_line {
+            (step.from, step.to) = (at(step.from), at(step.to));
+            if mirrored {
+                std::mem::swap(&mut step.from, &mut step.to);
+            }
+        }
+        if mirrored {
+            wall.base_line.reverse();
+        }
+        for zone in &mut wall.zones {
+            if let ZoneExtent::FireBarrier(strip) = &mut zone.extent {
+                strip.corner.x = left(strip.corner.x, strip.width);
+            }
+        }
+        for joint in &mut wall.structural_joints {
+            joint.x = at(joint.x);
+        }
+        for clear in &mut wall.keep_clear {
+            (clear.from.x, clear.to.x) = (at(clear.from.x), at(clear.to.x));
+        }
+    }
+    if mirrored {
+        for corner in &mut job.corners {
+            std::mem::swap(&mut corner.right_end_of, &mut corner.left_end_of);
+            corner.first_to_run = match corner.first_to_run {
+                Runner::RightEnd => Runner::LeftEnd,
+                Runner::LeftEnd => Runner::RightEnd,
+            };
+        }
+    }
+    job
+}
+
+/// What a layout comes to: boards and cuts of each product, and breaches.
+fn sums(layout: &Layout) -> (Vec<(u32, u32, u32)>, usize) {
+    let products = layout.products.iter().map(|p| (p.boards, p.cuts, p.pieces));
+    (products.collect(), layout.breaches.len())
+}
+
+fn sound(what: &str, job: &Job) -> Layout {
+    let layout = set_out(job).unwrap_or_else(|faults| panic!("{what}: {faults:?}"));
+    let verdict = checker::check(job, &layout);
+    assert!(verdict.wrong.is_empty(), "{what}: {:#?}", verdict.wrong);
+    layout
+}
+
+/// Wall and edge of every piece, in no order.
+fn pieces(layout: &Layout, to: impl Fn(usize, Point) -> Point) -> BTreeSet<(usize, Vec<Point>)> {
+    let piece = |piece: &setting_out::Piece| {
+        let mut edge: Vec<Point> = piece.outline.iter().map(|p| to(piece.wall, *p)).collect();
+        edge.sort_unstable();
+        (piece.wall, edge)
+    };
+    layout.pieces.iter().map(piece).collect()
+}
+
+fn jobs() -> impl Iterator<Item = (String, Job)> {
+    instance::all().into_iter().map(|case| {
+        let mut job = case.job;
+        job.budget.steps = if case.name.starts_with("12") { 30 } else { 150 };
+        (case.name, job)
+    })
+}
+
+#[test]
+fn a_mirror_image_has_the_same_counts_and_the_mirrored_layout() {
+    for (name, job) in jobs() {
+        let mirrored = moved(&job, |x, [left, right]| left + right - x, true);
+        let (plain, image) = (sound(&name, &job), sound(&name, &mirrored));
+        assert_eq!(sums(&plain), sums(&image), "{name}");
+        let level = job.walls.iter().all(|w| w.outline.len() == 4);
+        if level {
+            let middle = |wall: usize| {
+                let xs = job.walls[wall].outline.iter().map(|p| p.x);
+                xs.clone().min().unwrap() + xs.max().unwrap()
+            };
+            let back = pieces(&image, |wall, p| Point {
+                x: middle(wall) - p.x,
+                y: p.y,
+            });
+            // A building that is its own mirror image gets the same layout either way.
+            let own = pieces(&plain, |_, p| p);
+            let same = own == back || own == pieces(&image, |_, p| p);
+            assert!(same, "{name}: the layout is not the mirrored one");
+        }
+    }
+}
+
+#[test]
+fn where_a_wall_begins_changes_nothing() {
+    for (name, job) in jobs() {
+        let off = moved(&job, |x, _| x - 3217, false);
+        let (plain, moved) = (sound(&name, &job), sound(&name, &off));
+        assert_eq!(sums(&plain), sums(&moved), "{name}");
+        let back = pieces(&moved, |_, p| Point {
+            x: p.x + Mm(3217),
+            y: p.y,
+        });
+        let same = pieces(&plain, |_, p| p) == back;
+        assert!(same, "{name}: the layout is another one");
+    }
+}
