@@ -155,6 +155,10 @@ impl Ground {
 
     fn cheapest(&self, rests: Rests, rip: i64) -> Vec<i32> {
         let candidates = self.candidates();
+        let spans = self.spans();
+        let taken: Vec<i64> = (0..=self.course_height)
+            .map(|height| self.taken(height, rests))
+            .collect();
         let count = candidates.len();
         let mut best: Vec<Option<(i64, usize)>> = alloc::vec![None; count];
         if let Some(first) = best.first_mut() {
@@ -170,8 +174,8 @@ impl Ground {
                 let Some((so_far, _)) = best[from] else {
                     continue;
                 };
-                let cost =
-                    so_far + line + self.band_cost([candidates[from], candidates[to]], rests, rip);
+                let band = [candidates[from], candidates[to]];
+                let cost = so_far + line + self.band_cost(band, &spans, &taken, rip);
                 if best[to].is_none_or(|b| cost < b.0) {
                     best[to] = Some((cost, from));
                 }
@@ -284,20 +288,40 @@ impl Ground {
         }
     }
 
+    /// How wide the wall is over each upright span.
+    fn spans(&self) -> Vec<(Span, i64)> {
+        let mut spans: BTreeMap<Span, i64> = BTreeMap::new();
+        for (column, across) in &self.profile {
+            for &span in column {
+                *spans.entry(span).or_default() += across;
+            }
+        }
+        spans.into_iter().collect()
+    }
+
     /// The board area that the wall between two lines will take, and the rips: one cut for each board and one more course.
-    fn band_cost(&self, [from, to]: [i32; 2], rests: Rests, rip: i64) -> i64 {
+    /// Given are the wall's spans, and what strips of each height take, up to a whole board.
+    fn band_cost(
+        &self,
+        [from, to]: [i32; 2],
+        spans: &[(Span, i64)],
+        taken: &[i64],
+        rip: i64,
+    ) -> i64 {
         let full = self.course_height;
         let mut area = 0;
         let mut width = 0;
-        for (spans, across) in &self.profile {
-            for span in spans {
-                let height = span.hi.min(to) - span.lo.max(from);
-                if height <= 0 {
-                    continue;
-                }
-                width += across;
-                area += across * self.taken(height, rests);
+        for (span, across) in spans {
+            let height = span.hi.min(to) - span.lo.max(from);
+            if height <= 0 {
+                continue;
             }
+            width += across;
+            area += across
+                * taken
+                    .get(height as usize)
+                    .copied()
+                    .unwrap_or(i64::from(full));
         }
         // One more level joint decides between equals.
         let mut cost = area + width * i64::from(full) / 50;
