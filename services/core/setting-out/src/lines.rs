@@ -156,8 +156,9 @@ impl Ground {
     fn cheapest(&self, rests: Rests, rip: i64) -> Vec<i32> {
         let candidates = self.candidates();
         let spans = self.spans();
-        let taken: Vec<i64> = (0..=self.course_height)
-            .map(|height| self.taken(height, rests))
+        let strips = 1..=self.course_height;
+        let taken: Vec<i64> = core::iter::once(0)
+            .chain(strips.map(|height| self.taken(height, rests)))
             .collect();
         let count = candidates.len();
         let mut best: Vec<Option<(i64, usize)>> = alloc::vec![None; count];
