@@ -16,14 +16,14 @@ use crate::{BaseStep, Corner, Job, Opening, Point, Runner, Strip, Wall, Zone, Zo
 /// A job as it is solved.
 pub struct View {
     pub job: Job,
-    hand: Hand,
+    image: Image,
     /// Where the walls begin and end in the job as it was given.
     ends: Vec<[i32; 2]>,
 }
 
 /// Which of a building and its mirror image is looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Hand {
+enum Image {
     AsGiven,
     Mirrored,
 }
@@ -31,28 +31,28 @@ enum Hand {
 /// Left and right against each other, along one wall.
 #[derive(Clone, Copy, Debug)]
 struct Way {
-    hand: Hand,
+    image: Image,
     from: i32,
 }
 
 impl Way {
     /// Onto a wall that begins at nothing.
-    fn away(hand: Hand, [left, right]: [i32; 2]) -> Self {
-        match hand {
-            Hand::AsGiven => Self { hand, from: -left },
-            Hand::Mirrored => Self { hand, from: right },
+    fn away(image: Image, [left, right]: [i32; 2]) -> Self {
+        match image {
+            Image::AsGiven => Self { image, from: -left },
+            Image::Mirrored => Self { image, from: right },
         }
     }
-    fn back(hand: Hand, [left, right]: [i32; 2]) -> Self {
-        match hand {
-            Hand::AsGiven => Self { hand, from: left },
-            Hand::Mirrored => Self { hand, from: right },
+    fn back(image: Image, [left, right]: [i32; 2]) -> Self {
+        match image {
+            Image::AsGiven => Self { image, from: left },
+            Image::Mirrored => Self { image, from: right },
         }
     }
     fn x(self, x: i32) -> i32 {
-        match self.hand {
-            Hand::AsGiven => self.from + x,
-            Hand::Mirrored => self.from - x,
+        match self.image {
+            Image::AsGiven => self.from + x,
+            Image::Mirrored => self.from - x,
         }
     }
     /// A stretch stays one from left to right.
@@ -61,14 +61,14 @@ impl Way {
     }
     /// What belongs to the left and to the right end.
     fn sides<T>(self, [left, right]: [T; 2]) -> [T; 2] {
-        match self.hand {
-            Hand::AsGiven => [left, right],
-            Hand::Mirrored => [right, left],
+        match self.image {
+            Image::AsGiven => [left, right],
+            Image::Mirrored => [right, left],
         }
     }
     /// From left to right.
     fn row<T>(self, mut all: Vec<T>) -> Vec<T> {
-        if self.hand == Hand::Mirrored {
+        if self.image == Image::Mirrored {
             all.reverse();
         }
         all
@@ -132,18 +132,18 @@ impl View {
             .map(|wall| [around(wall).x0, around(wall).x1])
             .collect();
         let [given, mirrored] =
-            [Hand::AsGiven, Hand::Mirrored].map(|hand| (seen(job, hand, &ends), hand));
-        let (job, hand) = if figures(&mirrored.0) < figures(&given.0) {
+            [Image::AsGiven, Image::Mirrored].map(|image| (seen(job, image, &ends), image));
+        let (job, image) = if figures(&mirrored.0) < figures(&given.0) {
             mirrored
         } else {
             given
         };
-        Self { job, hand, ends }
+        Self { job, image, ends }
     }
 
     /// Whether nothing lies elsewhere than in the job as it was given.
     fn is_as_given(&self) -> bool {
-        self.hand == Hand::AsGiven && self.ends.iter().all(|e| e[0] == 0)
+        self.image == Image::AsGiven && self.ends.iter().all(|e| e[0] == 0)
     }
 
     /// The layout of the job as it was given.
@@ -155,21 +155,18 @@ impl View {
         let mut given = Search::new(job, &plan, Style::default());
         given.steps = search.steps;
         given.stocks.clone_from(&search.stocks);
-        if self.hand == Hand::Mirrored {
+        if self.image == Image::Mirrored {
             for stock in &mut given.stocks {
                 let length = stock.sizes.length;
                 let shaped = |sheet: &&mut Sheet| {
                     let mut pieces = sheet.pieces();
-                    pieces.any(|id| {
-                        let blank = &search.pieces[id as usize].blank;
-                        !blank.notches.is_empty() || blank.notch_cuts > 0
-                    })
+                    pieces.any(|id| search.pieces[id as usize].blank.notch_cuts > 0)
                 };
                 let sheets = stock.sheets.iter_mut().flatten();
                 sheets.filter(shaped).for_each(|s| mirror(s, length));
             }
         }
-        let way = |course: usize| Way::back(self.hand, self.ends[plan.courses[course].wall]);
+        let way = |course: usize| Way::back(self.image, self.ends[plan.courses[course].wall]);
         let pieces = search.pieces.iter().enumerate();
         given.pieces = pieces
             .map(|(id, work)| {
@@ -219,7 +216,7 @@ impl View {
         };
         let lanes: Vec<Lane> = plan.lanes.iter().map(lane).collect();
         let course = |course: &Course| {
-            let way = Way::back(self.hand, self.ends[course.wall]);
+            let way = Way::back(self.image, self.ends[course.wall]);
             let mut avoid: Vec<Avoid> = course.avoid.iter().map(|a| way.avoid(a)).collect();
             avoid.sort_unstable_by_key(|a| (a.from, a.to, a.rule));
             Course {
@@ -244,11 +241,11 @@ impl View {
 }
 
 /// A job with its walls from their left ends on, or its mirror image. What has no order has one by its place.
-fn seen(job: &Job, hand: Hand, ends: &[[i32; 2]]) -> Job {
+fn seen(job: &Job, image: Image, ends: &[[i32; 2]]) -> Job {
     let walls = job.walls.iter().zip(ends);
-    let corner = |corner: &Corner| match hand {
-        Hand::AsGiven => corner.clone(),
-        Hand::Mirrored => Corner {
+    let corner = |corner: &Corner| match image {
+        Image::AsGiven => corner.clone(),
+        Image::Mirrored => Corner {
             right_end_of: corner.left_end_of.clone(),
             left_end_of: corner.right_end_of.clone(),
             first_to_run: match corner.first_to_run {
@@ -260,7 +257,7 @@ fn seen(job: &Job, hand: Hand, ends: &[[i32; 2]]) -> Job {
     };
     Job {
         walls: walls
-            .map(|(wall, ends)| seen_wall(wall, Way::away(hand, *ends)))
+            .map(|(wall, ends)| seen_wall(wall, Way::away(image, *ends)))
             .collect(),
         corners: job.corners.iter().map(corner).collect(),
         ..job.clone()
@@ -295,9 +292,9 @@ fn seen_wall(wall: &Wall, way: Way) -> Wall {
     };
     for joint in &mut seen.structural_joints {
         // A gap of an odd width is a millimetre wider at the right of its middle.
-        let odd = match way.hand {
-            Hand::AsGiven => 0,
-            Hand::Mirrored => joint.gap.0 % 2,
+        let odd = match way.image {
+            Image::AsGiven => 0,
+            Image::Mirrored => joint.gap.0 % 2,
         };
         joint.x = Mm(way.x(joint.x.0) - odd);
     }
