@@ -10,7 +10,7 @@ mod instance;
 use std::collections::BTreeSet;
 
 use quantity::Mm;
-use setting_out::{Job, Layout, Point, Runner, ZoneExtent, set_out};
+use setting_out::{CornerKind, Job, Layout, Point, Runner, Wall, ZoneExtent, set_out};
 
 /// Where `x` lies on a wall that was mirrored about its middle or moved.
 fn moved(job: &Job, to: impl Fn(i32, [i32; 2]) -> i32, mirrored: bool) -> Job {
@@ -112,6 +112,50 @@ fn a_mirror_image_has_the_same_counts_and_the_mirrored_layout() {
             assert!(same, "{name}: the layout is not the mirrored one");
         }
     }
+}
+
+/// Two walls alike, each its own mirror image, that differ only in which way their two corners turn.
+#[test]
+fn the_kind_of_a_corner_tells_a_building_from_its_mirror_image() {
+    let mut job = instance::all().swap_remove(4).job;
+    job.budget.steps = 150;
+    job.walls.truncate(2);
+    job.walls[0] = Wall {
+        id: job.walls[0].id.clone(),
+        ..job.walls[1].clone()
+    };
+    let [one, other] = [job.walls[0].id.clone(), job.walls[1].id.clone()];
+    for wall in &mut job.walls {
+        let left = wall.outline.iter().map(|p| p.x).min().unwrap();
+        wall.outline.iter_mut().for_each(|p| p.x -= left);
+        wall.openings.clear();
+    }
+    job.corners.truncate(2);
+    for (corner, kind) in job
+        .corners
+        .iter_mut()
+        .zip([CornerKind::Salient, CornerKind::ReEntrant])
+    {
+        corner.kind = kind;
+    }
+    (job.corners[0].right_end_of, job.corners[0].left_end_of) = (one.clone(), other.clone());
+    (job.corners[1].right_end_of, job.corners[1].left_end_of) = (other, one);
+    job.corners[1].first_to_run = match job.corners[0].first_to_run {
+        Runner::RightEnd => Runner::LeftEnd,
+        Runner::LeftEnd => Runner::RightEnd,
+    };
+    let mirrored = moved(&job, |x, [left, right]| left + right - x, true);
+    let (plain, image) = (sound("as given", &job), sound("mirrored", &mirrored));
+    assert_eq!(sums(&plain), sums(&image));
+    let width = job.walls[0].outline.iter().map(|p| p.x).max().unwrap();
+    let back = pieces(&image, |_, p| Point {
+        x: width - p.x,
+        y: p.y,
+    });
+    assert!(
+        pieces(&plain, |_, p| p) == back,
+        "the layout is not the mirrored one"
+    );
 }
 
 #[test]

@@ -6,7 +6,6 @@
 use alloc::vec::Vec;
 
 use crate::CornerPieces;
-use crate::geometry::Run;
 use crate::plan::Course;
 use crate::run::{Pains, half};
 use crate::search::{Search, Section, add_section};
@@ -76,9 +75,7 @@ impl Search<'_> {
                     continue;
                 };
                 let x = if side == 0 { end + width } else { end - width };
-                let run = course.runs.iter().find(|r| r.x0 < x && x < r.x1);
-                let reaches = |run: &Run| run.joint(x).iter().any(|s| s.lo == line || s.hi == line);
-                if run.is_some_and(reaches) {
+                if meets(course, x, line) {
                     joints.push(x);
                 }
             }
@@ -265,13 +262,15 @@ impl Search<'_> {
         let courses = &self.plan.courses;
         let near = (a - b).abs() < self.job.rules.stagger.0;
         let linked = courses[above].below.contains(&below);
-        let meets = |course: &Course, x: i32, line: i32| {
-            let run = course.runs.iter().find(|r| r.x0 < x && x < r.x1);
-            run.is_some_and(|r| r.joint(x).iter().any(|s| s.lo == line || s.hi == line))
-        };
         let line = courses[below].lines.hi;
         let clash =
             near && linked && meets(&courses[below], a, line) && meets(&courses[above], b, line);
         if clash { BREACH } else { 0 }
     }
+}
+
+/// Whether a joint of a course at `x` reaches a course line.
+fn meets(course: &Course, x: i32, line: i32) -> bool {
+    let mut runs = course.runs.iter();
+    runs.any(|r| r.x0 < x && x < r.x1 && r.reaches(x, line))
 }

@@ -347,6 +347,10 @@ impl Run {
     pub fn column_after(&self, x: i32) -> usize {
         self.columns.partition_point(|c| c.x1 <= x)
     }
+    /// Whether a joint at `x` reaches a level.
+    pub fn reaches(&self, x: i32, y: i32) -> bool {
+        self.joint(x).iter().any(|s| s.lo == y || s.hi == y)
+    }
     /// The upright spans along which a joint at `x` parts the run.
     pub fn joint(&self, x: i32) -> Vec<Span> {
         let index = self.column_after(x);

@@ -77,8 +77,8 @@ pub use layout::{
 /// Sets out all walls of a job.
 ///
 /// The same job gives the same layout, byte for byte; its mirror image, and walls that begin elsewhere, get the same boards
-/// and cuts. A layout that cannot obey every rule is an answer: the least bad
-/// one found, with each breach named and placed in [`Layout::breaches`].
+/// and cuts. A layout that cannot obey every rule is an answer: the least bad one found, with each breach named and placed
+/// in [`Layout::breaches`].
 ///
 /// # Errors
 /// Every [`Fault`] of the job at once, if it is impossible to read: an outline that crosses itself, openings that

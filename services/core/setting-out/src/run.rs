@@ -624,7 +624,7 @@ pub fn touching(run: &Run, joints: &[i32], line: i32) -> Vec<i32> {
     joints
         .iter()
         .copied()
-        .filter(|x| run.joint(*x).iter().any(|s| s.lo == line || s.hi == line))
+        .filter(|x| run.reaches(*x, line))
         .collect()
 }
 

@@ -11,14 +11,16 @@ use crate::layout::{Layout, Stopped};
 use crate::plan::{Avoid, Beyond, Course, Lane, Plan, around, unaligned};
 use crate::search::{Laid, LaidRun, Search, Work, blank};
 use crate::stock::{Axis, Kind, Sheet, Style};
-use crate::{BaseStep, Corner, Job, Opening, Point, Runner, Strip, Wall, Zone, ZoneExtent};
+use crate::{
+    BaseStep, Corner, CornerKind, Job, Opening, Point, Runner, Strip, Wall, Zone, ZoneExtent,
+};
 
 /// A job as it is solved.
 pub struct View {
     pub job: Job,
     image: Image,
-    /// Where the walls begin and end in the job as it was given.
-    ends: Vec<[i32; 2]>,
+    /// For each wall the way to where it was given.
+    back: Vec<Way>,
 }
 
 /// Which of a building and its mirror image is looked at.
@@ -37,16 +39,22 @@ struct Way {
 
 impl Way {
     /// Onto a wall that begins at nothing.
-    fn away(image: Image, [left, right]: [i32; 2]) -> Self {
-        match image {
-            Image::AsGiven => Self { image, from: -left },
-            Image::Mirrored => Self { image, from: right },
-        }
+    fn away(image: Image, wall: &Wall) -> Self {
+        let ends = around(wall);
+        let from = match image {
+            Image::AsGiven => -ends.x0,
+            Image::Mirrored => ends.x1,
+        };
+        Self { image, from }
     }
-    fn back(image: Image, [left, right]: [i32; 2]) -> Self {
-        match image {
-            Image::AsGiven => Self { image, from: left },
-            Image::Mirrored => Self { image, from: right },
+    /// The other way round. A mirror image is its own.
+    fn back(self) -> Self {
+        match self.image {
+            Image::AsGiven => Self {
+                from: -self.from,
+                ..self
+            },
+            Image::Mirrored => self,
         }
     }
     fn x(self, x: i32) -> i32 {
@@ -126,24 +134,24 @@ impl Way {
 impl View {
     /// Of a building and its mirror image the one whose figures come first.
     pub fn of(job: &Job) -> Self {
-        let ends: Vec<[i32; 2]> = job
-            .walls
-            .iter()
-            .map(|wall| [around(wall).x0, around(wall).x1])
-            .collect();
-        let [given, mirrored] =
-            [Image::AsGiven, Image::Mirrored].map(|image| (seen(job, image, &ends), image));
-        let (job, image) = if figures(&mirrored.0) < figures(&given.0) {
+        let [given, mirrored] = [Image::AsGiven, Image::Mirrored].map(|image| {
+            let ways: Vec<Way> = job.walls.iter().map(|w| Way::away(image, w)).collect();
+            Self {
+                job: seen(job, image, &ways),
+                image,
+                back: ways.into_iter().map(Way::back).collect(),
+            }
+        });
+        if figures(&mirrored.job) < figures(&given.job) {
             mirrored
         } else {
             given
-        };
-        Self { job, image, ends }
+        }
     }
 
     /// Whether nothing lies elsewhere than in the job as it was given.
     fn is_as_given(&self) -> bool {
-        self.image == Image::AsGiven && self.ends.iter().all(|e| e[0] == 0)
+        self.image == Image::AsGiven && self.back.iter().all(|way| way.from == 0)
     }
 
     /// The layout of the job as it was given.
@@ -166,25 +174,24 @@ impl View {
                 sheets.filter(shaped).for_each(|s| mirror(s, length));
             }
         }
-        let way = |course: usize| Way::back(self.image, self.ends[plan.courses[course].wall]);
+        let way = |course: usize| self.back[plan.courses[course].wall];
         let pieces = search.pieces.iter().enumerate();
         given.pieces = pieces
             .map(|(id, work)| {
-                let mut segments: Vec<Segment> = work
-                    .segments
-                    .iter()
-                    .map(|s| way(work.course).segment(s))
-                    .collect();
-                segments.sort_by_key(|s| (s.x0, s.lo[0]));
-                if segments.is_empty() {
+                if work.segments.is_empty() {
                     return work.clone();
                 }
+                let way = way(work.course);
+                let mut segments: Vec<Segment> =
+                    work.segments.iter().map(|s| way.segment(s)).collect();
+                segments.sort_by_key(|s| (s.x0, s.lo[0]));
                 let (around, blank) = blank(id as u32, &segments);
                 Work {
+                    course: work.course,
                     segments,
                     around,
                     blank,
-                    ..work.clone()
+                    place: work.place,
                 }
             })
             .collect();
@@ -216,7 +223,7 @@ impl View {
         };
         let lanes: Vec<Lane> = plan.lanes.iter().map(lane).collect();
         let course = |course: &Course| {
-            let way = Way::back(self.image, self.ends[course.wall]);
+            let way = self.back[course.wall];
             let mut avoid: Vec<Avoid> = course.avoid.iter().map(|a| way.avoid(a)).collect();
             avoid.sort_unstable_by_key(|a| (a.from, a.to, a.rule));
             Course {
@@ -241,8 +248,8 @@ impl View {
 }
 
 /// A job with its walls from their left ends on, or its mirror image. What has no order has one by its place.
-fn seen(job: &Job, image: Image, ends: &[[i32; 2]]) -> Job {
-    let walls = job.walls.iter().zip(ends);
+fn seen(job: &Job, image: Image, ways: &[Way]) -> Job {
+    let walls = job.walls.iter().zip(ways);
     let corner = |corner: &Corner| match image {
         Image::AsGiven => corner.clone(),
         Image::Mirrored => Corner {
@@ -256,9 +263,7 @@ fn seen(job: &Job, image: Image, ends: &[[i32; 2]]) -> Job {
         },
     };
     Job {
-        walls: walls
-            .map(|(wall, ends)| seen_wall(wall, Way::away(image, *ends)))
-            .collect(),
+        walls: walls.map(|(wall, way)| seen_wall(wall, *way)).collect(),
         corners: job.corners.iter().map(corner).collect(),
         ..job.clone()
     }
@@ -347,12 +352,13 @@ fn figures(job: &Job) -> Vec<i32> {
             .position(|w| w.id == id)
             .map_or(-1, |i| i as i32)
     };
-    let mut corners: Vec<[i32; 3]> = job
+    let mut corners: Vec<[i32; 4]> = job
         .corners
         .iter()
         .map(|c| {
             let first = i32::from(c.first_to_run == Runner::LeftEnd);
-            [wall(&c.right_end_of), wall(&c.left_end_of), first]
+            let inside = i32::from(c.kind == CornerKind::ReEntrant);
+            [wall(&c.right_end_of), wall(&c.left_end_of), first, inside]
         })
         .collect();
     corners.sort_unstable();
