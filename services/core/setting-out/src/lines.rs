@@ -2,6 +2,7 @@
 
 use alloc::collections::BTreeMap;
 use alloc::vec::Vec;
+use core::cmp::Ordering;
 
 use crate::geometry::{Column, Span};
 
@@ -9,7 +10,8 @@ use crate::geometry::{Column, Span};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Level {
     pub y: i32,
-    pub reach: i32,
+    /// How far below and above it a line is too near.
+    pub reach: [i32; 2],
     pub touch: Touch,
 }
 
@@ -23,11 +25,21 @@ pub enum Touch {
 }
 
 impl Level {
-    /// By how much a line at `y` is too near; nothing if it is not.
-    fn shortfall(&self, y: i32) -> Option<i32> {
-        let distance = (y - self.y).abs();
-        let bad = distance < self.reach && (distance > 0 || self.touch == Touch::Refused);
-        bad.then_some(self.reach - distance)
+    /// How far a line may be from it, seen from `y`.
+    fn reach_at(&self, y: i32) -> i32 {
+        let [below, above] = self.reach;
+        match y.cmp(&self.y) {
+            Ordering::Less => below,
+            Ordering::Equal if self.touch == Touch::Welcome => 0,
+            Ordering::Equal => below.max(above),
+            Ordering::Greater => above,
+        }
+    }
+    /// By how much a line at `y` is too near, in thousandths of how far it should be; nothing if it is not.
+    fn shortfall(&self, y: i32) -> Option<i64> {
+        let reach = self.reach_at(y);
+        let short = reach - (y - self.y).abs();
+        (short > 0).then(|| i64::from(short) * 1000 / i64::from(reach))
     }
 }
 
@@ -156,6 +168,7 @@ impl Ground {
     fn cheapest(&self, rests: Rests, rip: i64) -> Vec<i32> {
         let candidates = self.candidates();
         let spans = self.spans();
+        let breach = self.breach();
         let strips = 1..=self.course_height;
         let taken: Vec<i64> = core::iter::once(0)
             .chain(strips.map(|height| self.taken(height, rests)))
@@ -166,7 +179,7 @@ impl Ground {
             *first = Some((0, 0));
         }
         for to in 1..count {
-            let line = self.line_cost(candidates[to]);
+            let line = self.line_cost(candidates[to], breach);
             for from in (0..to).rev() {
                 let height = candidates[to] - candidates[from];
                 if height > self.course_height {
@@ -176,7 +189,7 @@ impl Ground {
                     continue;
                 };
                 let band = [candidates[from], candidates[to]];
-                let cost = so_far + line + self.band_cost(band, &spans, &taken, rip);
+                let cost = so_far + line + self.band_cost(band, &spans, &taken, [rip, breach]);
                 if best[to].is_none_or(|b| cost < b.0) {
                     best[to] = Some((cost, from));
                 }
@@ -214,8 +227,8 @@ impl Ground {
             note(y, 1_000_000);
         }
         for level in &self.levels {
-            note(level.y - level.reach, 2);
-            note(level.y + level.reach, 2);
+            note(level.y - level.reach[0], 2);
+            note(level.y + level.reach[1], 2);
             if level.touch == Touch::Welcome {
                 note(level.y, 10);
             }
@@ -255,22 +268,19 @@ impl Ground {
         lines
     }
 
-    /// A breach weighs more than any saving on the whole wall.
+    /// A breach weighs more than any saving: forty boards, and four courses of the whole wall.
     fn breach(&self) -> i64 {
-        i64::from(self.board_length) * i64::from(self.course_height) * 40
+        let across: i64 = self.profile.values().sum();
+        (i64::from(self.board_length) * 40 + across * 4) * i64::from(self.course_height)
     }
 
-    fn line_cost(&self, y: i32) -> i64 {
+    fn line_cost(&self, y: i32, breach: i64) -> i64 {
         if y >= self.top {
             return 0;
         }
         self.levels
             .iter()
-            .filter_map(|l| {
-                l.shortfall(y).map(|s| {
-                    self.breach() + self.breach() * i64::from(s) / i64::from(l.reach.max(1))
-                })
-            })
+            .filter_map(|l| l.shortfall(y).map(|short| breach + breach * short / 1000))
             .sum()
     }
 
@@ -301,13 +311,14 @@ impl Ground {
     }
 
     /// The board area that the wall between two lines will take, and the rips: one cut for each board and one more course.
-    /// Given are the wall's spans, and what strips of each height take, up to a whole board.
+    /// Given are the wall's spans, what strips of each height take, up to a whole board, and the weight of a rip and of
+    /// a piece that is too low.
     fn band_cost(
         &self,
         [from, to]: [i32; 2],
         spans: &[(Span, i64)],
         taken: &[i64],
-        rip: i64,
+        [rip, breach]: [i64; 2],
     ) -> i64 {
         let full = self.course_height;
         let mut area = 0;
@@ -330,7 +341,8 @@ impl Ground {
             cost += width * i64::from(full) * rip / 1000;
         }
         if to - from < self.min_height {
-            cost += self.breach();
+            let pieces = width / i64::from(self.board_length.max(1)) + 1;
+            cost += breach * pieces;
         }
         cost
     }

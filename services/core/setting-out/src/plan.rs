@@ -453,24 +453,27 @@ fn ground(job: &Job, lanes: &[Lane], group: &[usize]) -> Ground {
         ground.min_height = rules.min_piece_height.0;
         ground.forced.extend(forced(job, lane));
         let (openings, _) = holes(wall);
-        let refused = |y: i32, reach: i32| Level {
-            y,
-            reach,
-            touch: Touch::Refused,
-        };
+        let low = rules.min_piece_height.0;
         let welcome = |y: i32| Level {
             y,
-            reach: rules.min_piece_height.0,
+            reach: [low; 2],
             touch: Touch::Welcome,
         };
+        // A line below a sill or above a lintel also leaves a strip between them.
+        let clear = rules.course_line_clear.0;
+        let strip = clear.max(low);
+        let touch = if clear > 0 {
+            Touch::Refused
+        } else {
+            Touch::Welcome
+        };
         for o in openings {
-            let corners = corner_levels(wall, lane, o);
-            ground.levels.extend(
-                corners
-                    .into_iter()
-                    .flatten()
-                    .map(|y| refused(y, rules.course_line_clear.0)),
-            );
+            let corners = corner_levels(wall, lane, o).into_iter();
+            let reaches = [[strip, clear], [clear, strip]];
+            let levels = corners
+                .zip(reaches)
+                .filter_map(|(y, reach)| y.map(|y| Level { y, reach, touch }));
+            ground.levels.extend(levels);
         }
         ground
             .levels
@@ -483,10 +486,11 @@ fn ground(job: &Job, lanes: &[Lane], group: &[usize]) -> Ground {
                 crack.from.y.min(crack.to.y).0,
                 crack.from.y.max(crack.to.y).0,
             );
-            ground.levels.push(refused(
-                i32::midpoint(lo, hi),
-                rules.crack_overlap.0 + (hi - lo + 1) / 2,
-            ));
+            ground.levels.push(Level {
+                y: i32::midpoint(lo, hi),
+                reach: [rules.crack_overlap.0 + (hi - lo + 1) / 2; 2],
+                touch: Touch::Refused,
+            });
         }
         let columns = lane.shape.band(
             Span {
@@ -499,7 +503,7 @@ fn ground(job: &Job, lanes: &[Lane], group: &[usize]) -> Ground {
     }
     ground
         .levels
-        .retain(|l| ground.bottom - l.reach < l.y && l.y < ground.top + l.reach);
+        .retain(|l| ground.bottom - l.reach[1] < l.y && l.y < ground.top + l.reach[0]);
     ground
         .forced
         .retain(|y| ground.bottom < *y && *y < ground.top);

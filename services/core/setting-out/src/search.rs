@@ -56,7 +56,7 @@ pub struct Section {
 const MENDING: u64 = 11;
 const RECUT: u64 = 100;
 /// After so many stretches laid anew without a breach the less, those of a course are taken as forced.
-const VAIN: u32 = 24;
+const VAIN: u32 = 100;
 /// After so many changes without gain, and more for a large building, the search has settled.
 const PATIENCE: usize = 4000;
 /// Pieces are cut anew in so many orders.
