@@ -7,39 +7,37 @@ use core::cmp::Ordering;
 use crate::geometry::{Column, Span};
 
 /// A level that course lines have to keep away from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Level {
     pub y: i32,
-    /// How far below and above it a line is too near.
-    pub reach: [i32; 2],
-    pub touch: Touch,
-}
-
-/// Whether a course line may lie exactly on a level.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Touch {
-    /// An eaves or a step: best met exactly.
-    Welcome,
-    /// A sill, a lintel, a crack: never.
-    Refused,
+    /// A sill, a lintel, a crack: a line is not to be nearer, nor on it. Nothing at an eaves or a step, which is best met
+    /// exactly.
+    pub clear: i32,
+    /// Nearer than this, below and above it, a line leaves strips that are too low.
+    pub low: [i32; 2],
+    /// In so many pieces.
+    pub pieces: i64,
 }
 
 impl Level {
-    /// How far a line may be from it, seen from `y`.
-    fn reach_at(&self, y: i32) -> i32 {
-        let [below, above] = self.reach;
-        match y.cmp(&self.y) {
-            Ordering::Less => below,
-            Ordering::Equal if self.touch == Touch::Welcome => 0,
-            Ordering::Equal => below.max(above),
-            Ordering::Greater => above,
-        }
+    /// How far below and above it a line is near enough for nothing.
+    pub fn reach(&self) -> [i32; 2] {
+        self.low.map(|low| low.max(self.clear))
     }
-    /// By how much a line at `y` is too near, in thousandths of how far it should be; nothing if it is not.
-    fn shortfall(&self, y: i32) -> Option<i64> {
-        let reach = self.reach_at(y);
-        let short = reach - (y - self.y).abs();
-        (short > 0).then(|| i64::from(short) * 1000 / i64::from(reach))
+    /// What a line at `y` breaks, in thousandths of a breach: one at the least, and up to two by how near it is.
+    fn broken(&self, y: i32) -> i64 {
+        let distance = (y - self.y).abs();
+        let short = |reach: i32| match reach - distance {
+            short @ 1.. => 1000 + i64::from(short) * 1000 / i64::from(reach),
+            _ => 0,
+        };
+        let [below, above] = self.low.map(short);
+        let strips = match y.cmp(&self.y) {
+            Ordering::Less => below,
+            Ordering::Equal => 0,
+            Ordering::Greater => above,
+        };
+        short(self.clear) + self.pieces * strips
     }
 }
 
@@ -227,9 +225,10 @@ impl Ground {
             note(y, 1_000_000);
         }
         for level in &self.levels {
-            note(level.y - level.reach[0], 2);
-            note(level.y + level.reach[1], 2);
-            if level.touch == Touch::Welcome {
+            let [below, above] = level.reach();
+            note(level.y - below, 2);
+            note(level.y + above, 2);
+            if level.clear == 0 {
                 note(level.y, 10);
             }
             for part in 2..=3 {
@@ -278,10 +277,7 @@ impl Ground {
         if y >= self.top {
             return 0;
         }
-        self.levels
-            .iter()
-            .filter_map(|l| l.shortfall(y).map(|short| breach + breach * short / 1000))
-            .sum()
+        self.levels.iter().map(|l| breach * l.broken(y) / 1000).sum()
     }
 
     /// The board height that a strip will take: between its own height, as if its offcut found a use, and the share of

@@ -7,7 +7,7 @@ use quantity::Mm;
 
 use crate::geometry::{BEYOND, Edge, LaneShape, Rect, Run, Segment, Span, Toothing, runs};
 use crate::layout::Rule;
-use crate::lines::{Ground, Level, Outlook, Touch, add_profile};
+use crate::lines::{Ground, Level, Outlook, add_profile};
 use crate::{Corner, CornerKind, CornerPieces, Job, Rules, Runner, Wall, ZoneExtent};
 
 /// One zone of one wall.
@@ -461,23 +461,22 @@ fn ground(job: &Job, lanes: &[Lane], group: &[usize]) -> Ground {
         let low = rules.min_piece_height.0;
         let welcome = |y: i32| Level {
             y,
-            reach: [low; 2],
-            touch: Touch::Welcome,
-        };
-        // A line below a sill or above a lintel also leaves a strip between them.
-        let clear = rules.course_line_clear.0;
-        let strip = clear.max(low);
-        let touch = if clear > 0 {
-            Touch::Refused
-        } else {
-            Touch::Welcome
+            low: [low; 2],
+            pieces: 1,
+            ..Level::default()
         };
         for o in openings {
-            let corners = corner_levels(wall, lane, o).into_iter();
-            let reaches = [[strip, clear], [clear, strip]];
-            let levels = corners
-                .zip(reaches)
-                .filter_map(|(y, reach)| y.map(|y| Level { y, reach, touch }));
+            // Between a line and the sill over it, or the lintel under it, a strip of the opening's width is left.
+            let low = [[low, 0], [0, low]];
+            let corners = corner_levels(wall, lane, o).into_iter().zip(low);
+            let levels = corners.filter_map(|(y, low)| {
+                Some(Level {
+                    y: y?,
+                    clear: rules.course_line_clear.0,
+                    low,
+                    pieces: i64::from(o.width() / board.length.0 + 2),
+                })
+            });
             ground.levels.extend(levels);
         }
         ground
@@ -493,8 +492,8 @@ fn ground(job: &Job, lanes: &[Lane], group: &[usize]) -> Ground {
             );
             ground.levels.push(Level {
                 y: i32::midpoint(lo, hi),
-                reach: [rules.crack_overlap.0 + (hi - lo + 1) / 2; 2],
-                touch: Touch::Refused,
+                clear: rules.crack_overlap.0 + (hi - lo + 1) / 2,
+                ..Level::default()
             });
         }
         let columns = lane.shape.band(
@@ -508,7 +507,10 @@ fn ground(job: &Job, lanes: &[Lane], group: &[usize]) -> Ground {
     }
     ground
         .levels
-        .retain(|l| ground.bottom - l.reach[1] < l.y && l.y < ground.top + l.reach[0]);
+        .retain(|l| {
+            let [below, above] = l.reach();
+            ground.bottom - above < l.y && l.y < ground.top + below
+        });
     ground
         .forced
         .retain(|y| ground.bottom < *y && *y < ground.top);
