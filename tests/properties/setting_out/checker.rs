@@ -591,8 +591,23 @@ fn toothing(job: &Job, layout: &Layout, verdict: &mut Verdict) {
         };
         let mut at: BTreeMap<(i32, i32), Vec<bool>> = BTreeMap::new();
         for (wall, side) in [(right, Runner::RightEnd), (left, Runner::LeftEnd)] {
-            let mut last: BTreeMap<usize, (i32, bool)> = BTreeMap::new();
-            for c in layout.courses.iter().filter(|c| c.wall == wall) {
+            // Those of fire-barrier strips come by turns with the others; a plinth is by itself.
+            let mut last: BTreeMap<bool, (i32, bool)> = BTreeMap::new();
+            let mut courses: Vec<_> = layout.courses.iter().filter(|c| c.wall == wall).collect();
+            courses.sort_by_key(|c| c.bottom);
+            for c in courses {
+                let extent = job.walls[wall].zones[c.zone].extent;
+                if let ZoneExtent::FireBarrier(strip) = extent {
+                    let xs = || job.walls[wall].outline.iter().map(|p| p.x);
+                    let reaches = if side == Runner::RightEnd {
+                        Some(strip.corner.x + strip.width) >= xs().max()
+                    } else {
+                        Some(strip.corner.x) <= xs().min()
+                    };
+                    if !reaches {
+                        continue;
+                    }
+                }
                 if !shared
                     .iter()
                     .any(|s| s.0 < f64::from(c.top.0) && f64::from(c.bottom.0) < s.1)
@@ -611,7 +626,8 @@ fn toothing(job: &Job, layout: &Layout, verdict: &mut Verdict) {
                     ));
                     continue;
                 };
-                if let Some((top, before)) = last.insert(c.zone, (c.top.0, runs))
+                if let Some((top, before)) =
+                    last.insert(extent == ZoneExtent::Plinth, (c.top.0, runs))
                     && top == c.bottom.0
                     && before == runs
                 {

@@ -264,7 +264,18 @@ impl Ground {
         lines.extend([self.bottom, self.top]);
         lines.sort_unstable();
         lines.dedup();
+        lines.retain(|y| !self.in_strip(*y));
         lines
+    }
+
+    /// Whether a line would lie within a fire-barrier strip, no higher than a course, that leaves nothing beside it to part.
+    fn in_strip(&self, y: i32) -> bool {
+        self.forced.windows(2).any(|strip| {
+            let [lo, hi] = [strip[0], strip[1]];
+            let mut spans = self.profile.keys().flatten();
+            let low = hi - lo <= self.course_height;
+            low && lo < y && y < hi && spans.all(|s| s.hi <= lo || hi <= s.lo)
+        })
     }
 
     /// A breach weighs more than any saving: forty boards, and four courses of the whole wall.
@@ -277,7 +288,10 @@ impl Ground {
         if y >= self.top {
             return 0;
         }
-        self.levels.iter().map(|l| breach * l.broken(y) / 1000).sum()
+        self.levels
+            .iter()
+            .map(|l| breach * l.broken(y) / 1000)
+            .sum()
     }
 
     /// The board height that a strip will take: between its own height, as if its offcut found a use, and the share of

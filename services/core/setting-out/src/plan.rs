@@ -21,6 +21,8 @@ pub struct Lane {
     pub bottom: i32,
     pub top: i32,
     pub lines: Vec<i32>,
+    /// Of each course between two lines, how many lie under it at the left and at the right end of the wall.
+    pub turns: [Vec<usize>; 2],
 }
 
 /// A stretch in which no joint may stand, with what forbids it.
@@ -158,6 +160,7 @@ pub fn plan(job: &Job, outlook: Outlook) -> Plan {
             lanes[lane].lines.clone_from(&lines);
         }
     }
+    count_courses(job, &mut lanes);
     let mut plan = Plan {
         lanes,
         ..Plan::default()
@@ -330,6 +333,7 @@ fn lanes(job: &Job) -> Vec<Lane> {
                     bottom,
                     top,
                     lines: Vec::new(),
+                    turns: [Vec::new(), Vec::new()],
                 });
             }
         }
@@ -366,6 +370,41 @@ fn end_spans(wall: &Wall, x: i32) -> Vec<Span> {
             })
         })
         .collect()
+}
+
+/// Counts the courses at the ends of each wall from the bottom up, those of fire-barrier strips among the others: at a corner
+/// all of them come by turns. A plinth is counted by itself.
+fn count_courses(job: &Job, lanes: &mut [Lane]) {
+    for index in 0..lanes.len() {
+        lanes[index].turns = [0, 1].map(|side| {
+            let own = &lanes[index];
+            let plinth = own.extent == ZoneExtent::Plinth;
+            let limits = around(&job.walls[own.wall]);
+            let reaching = |lane: &Lane| {
+                let strip = strip(lane.extent, limits)?;
+                let reaches = [strip.x0 < limits.x0, strip.x1 > limits.x1][side];
+                reaches.then_some(strip)
+            };
+            let beside = || {
+                lanes.iter().filter(|lane| {
+                    lane.wall == own.wall && plinth == (lane.extent == ZoneExtent::Plinth)
+                })
+            };
+            let strips: Vec<Rect> = beside().filter_map(reaching).collect();
+            let mut bottoms: BTreeSet<i32> = BTreeSet::new();
+            for lane in beside() {
+                let of_strip = matches!(lane.extent, ZoneExtent::FireBarrier(_));
+                if of_strip && reaching(lane).is_none() {
+                    continue;
+                }
+                let free =
+                    |w: &&[i32]| of_strip || !strips.iter().any(|s| s.y0 <= w[0] && w[1] <= s.y1);
+                bottoms.extend(lane.lines.windows(2).filter(free).map(|w| w[0]));
+            }
+            let below = |w: &[i32]| bottoms.range(..w[0]).count();
+            own.lines.windows(2).map(below).collect()
+        });
+    }
 }
 
 fn alike(a: ZoneExtent, b: ZoneExtent) -> bool {
@@ -505,12 +544,10 @@ fn ground(job: &Job, lanes: &[Lane], group: &[usize]) -> Ground {
         );
         add_profile(&mut ground.profile, &columns);
     }
-    ground
-        .levels
-        .retain(|l| {
-            let [below, above] = l.reach();
-            ground.bottom - above < l.y && l.y < ground.top + below
-        });
+    ground.levels.retain(|l| {
+        let [below, above] = l.reach();
+        ground.bottom - above < l.y && l.y < ground.top + below
+    });
     ground
         .forced
         .retain(|y| ground.bottom < *y && *y < ground.top);
@@ -572,12 +609,13 @@ pub fn unaligned(job: &Job, lanes: &[Lane]) -> Vec<(usize, usize, i32)> {
         let (a, b) = (&lanes[meeting.right_end], &lanes[meeting.left_end]);
         let ends = shared_end(job, meeting.corner);
         let inside = |y: i32| ends.iter().any(|s| s.lo < y && y < s.hi);
-        let marks = |lane: &Lane| -> BTreeSet<(i32, usize)> {
-            let own = lane.lines.iter().enumerate().map(|(i, &y)| (y, i % 2));
+        let marks = |lane: &Lane, side: usize| -> BTreeSet<(i32, usize)> {
+            let turns = lane.turns[side].iter().map(|turn| turn % 2);
+            let own = lane.lines.iter().copied().zip(turns);
             own.filter(|m| inside(m.0) && m.0 > a.bottom.max(b.bottom) && m.0 < a.top.min(b.top))
                 .collect()
         };
-        let (left, right) = (marks(a), marks(b));
+        let (left, right) = (marks(a, 1), marks(b, 0));
         if let Some(first) = left.symmetric_difference(&right).next() {
             found.push((meeting.index, a.wall, first.0));
         }
@@ -614,7 +652,7 @@ struct End {
     running: bool,
 }
 
-fn end(job: &Job, lane: &Lane, own: Runner, index: usize) -> End {
+fn end(job: &Job, lane: &Lane, own: Runner, turn: usize) -> End {
     let id = &job.walls[lane.wall].id;
     let corner = job.corners.iter().find(|c| match own {
         Runner::RightEnd => c.right_end_of == *id,
@@ -644,7 +682,7 @@ fn end(job: &Job, lane: &Lane, own: Runner, index: usize) -> End {
             }),
         _ => other.thickness,
     };
-    let running = (corner.first_to_run == own) == index.is_multiple_of(2);
+    let running = (corner.first_to_run == own) == turn.is_multiple_of(2);
     let extension = match (corner.kind, running) {
         (CornerKind::Salient, true) => (thickness + other.bed).0,
         (CornerKind::Salient, false) => other.bed.0,
@@ -674,8 +712,8 @@ fn add_courses(job: &Job, plan: &mut Plan, index: usize) {
             continue;
         }
         let ends = [
-            end(job, &lane, Runner::LeftEnd, line),
-            end(job, &lane, Runner::RightEnd, line),
+            end(job, &lane, Runner::LeftEnd, lane.turns[0][line]),
+            end(job, &lane, Runner::RightEnd, lane.turns[1][line]),
         ];
         let toothing = toothing(&ends, limits);
         let plain = lane.shape.band(lines, &Toothing::default());

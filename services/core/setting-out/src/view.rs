@@ -219,6 +219,7 @@ impl View {
         let lane = |lane: &Lane| Lane {
             extent: job.walls[lane.wall].zones[lane.zone].extent,
             shape: LaneShape::default(),
+            turns: self.back[lane.wall].sides(lane.turns.clone()),
             ..lane.clone()
         };
         let lanes: Vec<Lane> = plan.lanes.iter().map(lane).collect();
