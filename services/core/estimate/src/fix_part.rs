@@ -92,8 +92,12 @@ fn weakest(anchors: &[&Anchor]) -> Option<BaseCategory> {
         .map(|row| row.category)
 }
 
-/// The system with a pull-through row for every board of the job: where it states none for a plinth or barrier board, the facade board's stands in.
-fn complete(parts: &Parts<'_>, products: &Products<'_>) -> (System, Vec<Finding>) {
+/// The system with a pull-through row for every board of the job, and the boards for which the facade board's stands in, because it
+/// states none for a plinth or barrier board.
+fn complete<'a>(
+    parts: &Parts<'_>,
+    products: &Products<'a>,
+) -> (System, Vec<&'a str>, Vec<Finding>) {
     let mut system = parts.system.clone();
     // A system names its boards without the kind, the fixing design with it.
     for row in &mut system.plate_resistances {
@@ -101,10 +105,15 @@ fn complete(parts: &Parts<'_>, products: &Products<'_>) -> (System, Vec<Finding>
             row.board = format!("board.{}", row.board);
         }
     }
-    let mut findings = Vec::new();
+    let (mut lent, mut findings) = (Vec::new(), Vec::new());
     let main = &parts.board.article.key;
+    let plate = if parts.board.wider_plate {
+        ", and with it the wider plate that it was tested with"
+    } else {
+        ""
+    };
     for product in [products.plinth, products.barrier].into_iter().flatten() {
-        let key = &product.board.article.key;
+        let key = product.board.article.key.as_str();
         if key == main || system.plate_resistances.iter().any(|row| row.board == *key) {
             continue;
         }
@@ -117,18 +126,34 @@ fn complete(parts: &Parts<'_>, products: &Products<'_>) -> (System, Vec<Finding>
         system
             .plate_resistances
             .extend(borrowed.into_iter().map(|row| material::PlateResistance {
-                board: key.clone(),
+                board: key.into(),
                 ..row
             }));
+        lent.push(key);
         findings.push(Finding {
             code: "PULL_THROUGH_TAKEN_FROM_FACADE_BOARD",
             severity: Severity::Caution,
             path: String::from("system"),
-            text: format!("The system states no pull-through resistance for {key}; that of {main} is taken. Confirm it against the assessment."),
+            text: format!("The system states no pull-through resistance for {key}; that of {main} is taken{plate}. Confirm it against the assessment."),
             source: "EAD 040083 (from memory, unverified)",
         });
     }
-    (system, findings)
+    (system, lent, findings)
+}
+
+/// The board of each key. One that is lent the pull-through resistance of the facade board takes the wider plate as well, if that was tested
+/// with one.
+fn anchored(keys: &[Key<'_>], lent: &[&str], main: &Board) -> Vec<Board> {
+    keys.iter()
+        .map(|key| {
+            let board = key.product.board;
+            let lent = lent.contains(&board.article.key.as_str());
+            Board {
+                wider_plate: board.wider_plate || (lent && main.wider_plate),
+                ..board.clone()
+            }
+        })
+        .collect()
 }
 
 /// A part of the wall with its own board: which wall behind, which product, which role.
@@ -177,11 +202,13 @@ pub(crate) fn designed(
     sheet: &mut Sheet,
 ) -> Result<Fixed, Vec<Fault>> {
     let (walls, of) = walls(basis);
-    let (system, mut findings) = complete(basis.parts, products);
+    let (system, lent, mut findings) = complete(basis.parts, products);
     let keys = keys(&walls, products);
+    let anchored = anchored(&keys, &lent, basis.parts.board);
     let situations: Vec<Situation<'_>> = keys
         .iter()
-        .filter_map(|key| situation(basis, &walls, key))
+        .zip(&anchored)
+        .filter_map(|(key, board)| situation(basis, &walls, key, board))
         .collect();
     let boards: Vec<Vec<BoardOnWall>> = of
         .iter()
@@ -239,8 +266,9 @@ pub(crate) fn designed(
         answer,
         findings,
         roles: keys
-            .into_iter()
-            .map(|key| (key.role, key.product.board.wider_plate))
+            .iter()
+            .zip(&anchored)
+            .map(|(key, board)| (key.role, board.wider_plate))
             .collect(),
     })
 }
@@ -257,6 +285,7 @@ fn situation<'a>(
     basis: &FixingBasis<'a>,
     walls: &'a [Wall<'_>],
     key: &'a Key<'a>,
+    board: &'a Board,
 ) -> Option<Situation<'a>> {
     let wall = walls.get(key.wall)?;
     let tests = &wall.substrate.pull_out_tests;
@@ -268,7 +297,7 @@ fn situation<'a>(
     Some(Situation {
         path: &wall.path,
         name: &key.name,
-        board: key.product.board,
+        board,
         thickness: key.product.size.thickness,
         anchors: &basis.parts.anchors,
         plate: basis.parts.plate,
