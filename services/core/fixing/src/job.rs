@@ -681,11 +681,17 @@ fn of_zone(job: &FixingJob<'_>, zone: &ZoneAnswer) -> Option<Finding> {
                 )
             });
     if !verdict.holds {
-        let text = format!(
-            "{place}: utilisation {:.2}, {} governs. Choose an anchor that holds more, a wider plate or another system.",
-            verdict.utilisation,
-            governing.words()
-        );
+        let text = if verdict.utilisation.is_finite() {
+            format!(
+                "{place}: utilisation {:.2}, {} governs. Choose an anchor that holds more, a wider plate or another system.",
+                verdict.utilisation,
+                governing.words()
+            )
+        } else {
+            format!(
+                "{place}: on no board there is room for an anchor within the distances from edges and openings, and nothing but the bond holds them. Make the boards there larger, or have a competent person design their fixing."
+            )
+        };
         return Some(say(
             "ANCHORS_NOT_ENOUGH",
             Severity::Breach,

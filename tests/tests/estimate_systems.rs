@@ -1,0 +1,119 @@
+//! Every system of the generic catalogue on the demo house, which stands on an insulated plinth, and on a plinth too low for anchors.
+
+use std::path::Path;
+
+use api::v1;
+use client::{Estimator, read};
+
+fn house() -> v1::EstimateRequest {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("surveys/house.toml");
+    let Ok(survey) = read(&path) else {
+        panic!("the house cannot be read")
+    };
+    v1::EstimateRequest {
+        thickness: Some(v1::Thickness {
+            choice: Some(v1::thickness::Choice::BoardThicknessMm(120)),
+        }),
+        ..survey.request
+    }
+}
+
+fn answer(request: v1::EstimateRequest) -> v1::EstimateResponse {
+    let name = request.system.clone();
+    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
+    here.estimate(request)
+        .unwrap_or_else(|r| panic!("{name}: {} {:?}", r.summary, r.faults))
+}
+
+/// The keys of all systems, read with code that is not ours.
+fn systems() -> Vec<String> {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../catalogues/generic/systems.toml");
+    let text = std::fs::read_to_string(path).unwrap();
+    let table: toml::Table = text.parse().unwrap();
+    let systems = table["system"].as_table().unwrap();
+    systems.keys().cloned().collect()
+}
+
+/// A system that states no pull-through resistance for its plinth board is lent that of the facade board, and the plate with it.
+#[test]
+fn every_system_can_stand_on_an_insulated_plinth() {
+    let systems = systems();
+    assert!(systems.len() > 4, "{systems:?}");
+    let mut plated_plinths = 0;
+    for system in systems {
+        let response = answer(v1::EstimateRequest {
+            system: system.clone(),
+            ..house()
+        });
+        let (fixing, kit) = (response.fixing.unwrap(), response.kit.unwrap());
+        let plinth = |a: &&v1::ChosenAnchor| a.situation.starts_with("plinth");
+        let plated = |a: &&v1::ChosenAnchor| !a.plate.is_empty();
+        let anchors = || fixing.anchors.iter();
+        assert!(
+            anchors().any(|a| plinth(&a)),
+            "{system}: {:?}",
+            fixing.anchors
+        );
+        let said = response
+            .findings
+            .iter()
+            .any(|f| f.code == "PULL_THROUGH_TAKEN_FROM_FACADE_BOARD");
+        let facade = anchors().filter(|a| !plinth(a)).any(|a| plated(&a));
+        for anchor in anchors().filter(plinth) {
+            assert_eq!(plated(&anchor), facade && said, "{system}: {anchor:?}");
+            plated_plinths += u32::from(plated(&anchor));
+        }
+        let count: u32 = anchors().filter(plated).map(|a| a.count).sum();
+        let bought = kit.lines.iter().filter(|l| l.article.starts_with("plate."));
+        let bought: f64 = bought.map(|l| l.net).sum();
+        assert!(
+            (bought - f64::from(count)).abs() < 1e-9,
+            "{system}: {bought} plates for {count} anchors"
+        );
+    }
+    assert!(plated_plinths > 0, "no plinth takes a plate");
+}
+
+/// A strip of 60 mm holds no anchor; that is said in words, and nothing else is blamed.
+#[test]
+fn boards_without_room_for_anchors_are_named() {
+    let mut request = house();
+    let Some(v1::estimate_request::Survey::Building(building)) = &mut request.survey else {
+        panic!("a full survey")
+    };
+    let free = || {
+        Some(v1::Edge {
+            kind: v1::EdgeKind::FreeEnd.into(),
+            ..v1::Edge::default()
+        })
+    };
+    let outline = [(0, 240), (4000, 240), (4000, 3300), (0, 3300)];
+    building.facades = vec![v1::Facade {
+        id: "annexe".into(),
+        outline: outline.map(|(x_mm, y_mm)| v1::Point { x_mm, y_mm }).into(),
+        left: free(),
+        right: free(),
+        base: vec![v1::BaseStep {
+            from_mm: 0,
+            to_mm: 4000,
+            level_mm: 300,
+            ground_mm: 240,
+            below: v1::Below::InsulatedPlinth.into(),
+        }],
+        ..v1::Facade::default()
+    }];
+    let response = answer(request);
+    let named: Vec<&str> = response
+        .findings
+        .iter()
+        .filter(|f| f.code == "ANCHORS_NOT_ENOUGH")
+        .map(|f| f.text.as_str())
+        .collect();
+    assert!(!named.is_empty(), "{:?}", response.findings);
+    for text in named {
+        assert!(
+            text.contains("room for an anchor") && !text.contains("inf"),
+            "{text}"
+        );
+    }
+}
