@@ -117,3 +117,38 @@ fn boards_without_room_for_anchors_are_named() {
         );
     }
 }
+
+/// Lamellas of 200 mm have their own rule set where the request names none, and it is said; other boards have the usual one.
+#[test]
+fn low_boards_have_rules_of_their_own() {
+    let with = |system: &str, layout_rules: &str| {
+        answer(v1::EstimateRequest {
+            system: system.into(),
+            layout_rules: layout_rules.into(),
+            ..house()
+        })
+    };
+    let breaches = |response: &v1::EstimateResponse| {
+        let layout = response.layout.as_ref().unwrap();
+        layout.breaches.len()
+    };
+    let said = |response: &v1::EstimateResponse| {
+        let mut findings = response.findings.iter();
+        findings.any(|f| f.code == "LAYOUT_RULES_OF_LOW_BOARDS")
+    };
+    let unsaid = with("mineral-wool-lamella", "");
+    assert!(said(&unsaid));
+    let usual = with("mineral-wool-lamella", "common-practice");
+    assert!(!said(&usual));
+    assert!(
+        breaches(&unsaid) < breaches(&usual),
+        "{} and {} breaches",
+        breaches(&unsaid),
+        breaches(&usual)
+    );
+    let low = with("mineral-wool-lamella", "low-boards");
+    assert_eq!(low.layout, unsaid.layout);
+    let white = with("eps-white", "");
+    assert!(!said(&white));
+    assert_eq!(white.layout, with("eps-white", "common-practice").layout);
+}

@@ -99,11 +99,16 @@ fn resolve<'a>(
         &request.measurement,
     )
     .inspect(|set| set.check_rule_data("measurement", &mut faults));
+    let layout_rules = match (request.layout_rules.as_str(), &parts) {
+        ("", Some(parts)) if low(parts.board) => LOW_BOARD_RULES,
+        ("", _) => USUAL_LAYOUT_RULES,
+        (key, _) => key,
+    };
     let layout = named(
         &mut faults,
         ("layout_rules", "setting-out rule set"),
         &book.setting_out,
-        &request.layout_rules,
+        layout_rules,
     );
     let fixing = book
         .fixing
@@ -152,6 +157,16 @@ fn resolve<'a>(
     } else {
         Err(unfit(faults.into_list()))
     }
+}
+
+/// The setting-out rule sets where the request names none, and the height under which boards are low: where course lines keep 100 mm clear
+/// of sills and lintels, boards of 200 mm have no room for one between two openings of unlike height.
+const USUAL_LAYOUT_RULES: &str = "common-practice";
+const LOW_BOARD_RULES: &str = "low-boards";
+const LOW_BOARDS: Mm = Mm(300);
+
+fn low(board: &Board) -> bool {
+    board.height < LOW_BOARDS
 }
 
 fn named<'a, T>(
@@ -611,6 +626,7 @@ fn finish(
     findings.extend(round.barrier_findings.iter().cloned());
     findings.extend(takeoff.findings.iter().cloned());
     findings.extend(layout_findings(&layout));
+    findings.extend(low_board_rules(request, resolved.parts.board));
     findings.extend(value::cautions(request, parts));
     let mut estimate = Estimate {
         reference: request.reference.clone(),
@@ -696,6 +712,21 @@ fn profile(building: &Building) -> Option<(Length, Area)> {
         .sum();
     let area: Area = building.facades.iter().map(facade::Facade::net_area).sum();
     (length > Length::ZERO && area > Area::ZERO).then_some((length, area))
+}
+
+/// Which rules were taken for low boards, where the request names none.
+fn low_board_rules(request: &Request, board: &Board) -> Option<Finding> {
+    let taken = request.layout_rules.is_empty() && low(board);
+    taken.then(|| Finding {
+        code: "LAYOUT_RULES_OF_LOW_BOARDS",
+        severity: Severity::Note,
+        path: String::from("layout_rules"),
+        text: format!(
+            "Boards of {} are set out by the rule set `{LOW_BOARD_RULES}`, which lets course lines come nearer to sills and lintels than `{USUAL_LAYOUT_RULES}`. Name a set in the request for another.",
+            board.height
+        ),
+        source: "common practice, no source",
+    })
 }
 
 fn layout_findings(layout: &crate::answer::Layout) -> Vec<Finding> {

@@ -34,7 +34,7 @@ pub struct Request {
     pub reflection_index: Option<f64>,
     /// Key of the measurement rule set for the billed area.
     pub measurement: String,
-    /// Key of the setting-out rule set.
+    /// Key of the setting-out rule set; empty for the usual one for boards of this height.
     pub layout_rules: String,
     /// Step budget of the setting-out search for each board; zero for the default.
     pub search_budget: u64,

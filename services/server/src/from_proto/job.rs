@@ -177,7 +177,6 @@ mod unsaid {
     pub const CLIMATE: &str = "k1";
     pub const HUMIDITY_CLASS: &str = "iso-13788-3";
     pub const MEASUREMENT: &str = "din-18345";
-    pub const LAYOUT_RULES: &str = "common-practice";
 }
 
 /// A job that is being read: its faults and what is assumed for it.
@@ -225,11 +224,7 @@ fn job(wire: &Fields<'_>) -> Result<Job, Vec<Fault>> {
         finish: text("finish", wire.finish, &mut reading.faults),
         reflection_index: wire.reflection_index_percent,
         measurement: measurement(wire, &mut reading),
-        layout_rules: if wire.layout_rules.is_empty() {
-            unsaid::LAYOUT_RULES.to_owned()
-        } else {
-            text("layout_rules", wire.layout_rules, &mut reading.faults)
-        },
+        layout_rules: text("layout_rules", wire.layout_rules, &mut reading.faults),
         search_budget: wire.search_budget_steps,
         rule_costs: if wire.include.is_some_and(|i| i.rule_costs) {
             RuleCosts::Report
