@@ -130,3 +130,35 @@ fn a_wide_wall_breaks_no_rule_to_spare_a_rip() {
     }
     assert!(lawful > 12, "{lawful} facades can be laid at all");
 }
+
+/// Low boards, and windows whose sills and lintels lie at many heights.
+#[test]
+fn low_boards_find_lines_between_openings_of_unlike_height() {
+    let rules = Rules {
+        min_piece_height: Mm(60),
+        course_line_clear: Mm(60),
+        ..Rules::default()
+    };
+    let mut lawful = 0;
+    for first in (700..=1100).step_by(70) {
+        for second in (730..=1130).step_by(80) {
+            for height in [900, 1170, 1400] {
+                let window = |sill: i32, height: i32| Window {
+                    sill,
+                    lintel: sill + height,
+                };
+                let windows = [
+                    window(first, height),
+                    window(second, height + 130),
+                    window(first, height - 240),
+                ];
+                let job = facade([1200, 200], &windows, &rules);
+                if lawful_lines_exist(&job) {
+                    lawful += 1;
+                    check(&format!("sills {first} and {second}, {height} mm"), &job);
+                }
+            }
+        }
+    }
+    assert!(lawful > 20, "{lawful} facades can be laid at all");
+}
