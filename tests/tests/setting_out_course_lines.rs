@@ -7,7 +7,8 @@ mod setting_out_scene;
 
 use quantity::Mm;
 use setting_out::{
-    BoardStock, Budget, Job, Opening, Point, Rotation, Rule, RuleCosts, Rules, set_out,
+    BoardStock, Budget, Corner, CornerKind, Job, Opening, Point, Rotation, Rule, RuleCosts, Rules,
+    Runner, Wall, set_out,
 };
 use setting_out_scene::wall;
 
@@ -161,4 +162,42 @@ fn low_boards_find_lines_between_openings_of_unlike_height() {
         }
     }
     assert!(lawful > 20, "{lawful} facades can be laid at all");
+}
+
+/// A gable's point is not cut off: a line just below it would leave a sliver. The wall beside it, which shares its lines, is higher.
+#[test]
+fn no_line_lies_just_below_the_point_of_a_gable() {
+    for above in [5, 12, 40, 80] {
+        for rise in [2000, 2500] {
+            let eaves = 5000 - rise + above;
+            let point = 5000 + above;
+            let gable = [(0, 0), (5000, 0), (5000, eaves), (2500, point), (0, eaves)];
+            let side = [(0, 0), (3000, 0), (3000, 6000), (0, 6000)];
+            let walled = |id: &str, outline: &[(i32, i32)]| Wall {
+                thickness: Mm(100),
+                bed: Mm(10),
+                ..wall(id, outline, Vec::new())
+            };
+            let job = Job {
+                walls: vec![walled("gable", &gable), walled("side", &side)],
+                corners: vec![Corner {
+                    id: "corner".into(),
+                    right_end_of: "gable".into(),
+                    left_end_of: "side".into(),
+                    kind: CornerKind::Salient,
+                    first_to_run: Runner::RightEnd,
+                }],
+                boards: vec![setting_out_scene::board()],
+                budget: Budget {
+                    steps: 200,
+                    rule_costs: RuleCosts::Skip,
+                },
+                ..Job::default()
+            };
+            let what = format!("point {above} mm over a whole course, rise {rise} mm");
+            check(&what, &job);
+            let layout = set_out(&job).unwrap();
+            assert!(layout.breaches.is_empty(), "{what}: {:?}", layout.breaches);
+        }
+    }
 }

@@ -14,14 +14,14 @@ use setting_out::{
 use setting_out_scene::{board, wall};
 
 /// Instances that take more boards than their target; the rest must keep it. Those named here must stay within 0.5 % of it.
-const MORE_BOARDS: [&str; 2] = ["05_aligned_block", "09_fire_barriers"];
+const MORE_BOARDS: [&str; 1] = ["05_aligned_block"];
 /// Instances that take more cuts than half bond on courses that keep clear of sills and lintels, and how many for each
 /// hundred of its cuts; the rest must not.
 const MORE_CUTS: [(&str, u32); 5] = [
     ("01_garage", 102),
     ("05_aligned_block", 139),
     ("09_fire_barriers", 112),
-    ("10_courtyard", 111),
+    ("10_courtyard", 110),
     ("12_block_2000", 148),
 ];
 

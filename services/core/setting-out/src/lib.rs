@@ -43,6 +43,7 @@ mod fault;
 mod job;
 mod layout;
 
+mod beyond;
 mod bound;
 mod corners;
 mod finish;

@@ -5,10 +5,11 @@ use alloc::vec::Vec;
 
 use quantity::Mm;
 
+use crate::beyond::{Beyond, look_beyond};
 use crate::geometry::{BEYOND, Edge, LaneShape, Rect, Run, Segment, Span, Toothing, runs};
 use crate::layout::Rule;
 use crate::lines::{Ground, Level, Outlook, add_profile};
-use crate::{Corner, CornerKind, CornerPieces, Job, Rules, Runner, Wall, ZoneExtent};
+use crate::{Corner, CornerKind, Job, Runner, Wall, ZoneExtent};
 
 /// One zone of one wall.
 #[derive(Clone, Debug)]
@@ -66,37 +67,6 @@ pub struct Course {
     pub wishes: Vec<Wish>,
     /// What lies below and above.
     pub beyond: [Beyond; 2],
-}
-
-/// What lies on one side of a course: where it stands against the course line, where it may have no joint, and where its
-/// runs end. All are sorted, stretches that meet are one.
-#[derive(Clone, Debug, Default)]
-pub struct Beyond {
-    pub rests: Vec<Span>,
-    pub shut: Vec<Span>,
-    pub ends: Vec<i32>,
-}
-
-impl Beyond {
-    /// How long the piece would have to be that lies over joints from one place to another, nearer to each other than twice
-    /// the stagger: between them it can have no joint, nor beside them nearer than the stagger or where none may be. Nothing
-    /// where it could end over an opening.
-    pub fn bridge(&self, from: i32, to: i32, stagger: i32) -> Option<i32> {
-        let (mut lo, mut hi) = (from - stagger, to + stagger);
-        if let Some(shut) = self.shut.get(self.shut.partition_point(|s| s.hi <= lo)) {
-            lo = lo.min(shut.lo);
-        }
-        let before = self.shut[..self.shut.partition_point(|s| s.lo < hi)].last();
-        if let Some(shut) = before {
-            hi = hi.max(shut.hi);
-        }
-        let rest = self.rests.get(self.rests.partition_point(|r| r.hi < to))?;
-        let within = |x: i32| {
-            let inside = x.clamp(rest.lo, rest.hi);
-            (inside == x || self.ends.binary_search(&inside).is_ok()).then_some(inside)
-        };
-        Some(within(hi)? - within(lo)?)
-    }
 }
 
 /// A place just inside a jamb at which the course above would best have a joint, so that little is notched away over
@@ -506,8 +476,8 @@ fn ground(job: &Job, lanes: &[Lane], group: &[usize]) -> Ground {
         };
         for o in openings {
             // Between a line and the sill over it, or the lintel under it, a strip of the opening's width is left.
-            let low = [[low, 0], [0, low]];
-            let corners = corner_levels(wall, lane, o).into_iter().zip(low);
+            let sides = [[low, 0], [0, low]];
+            let corners = corner_levels(wall, lane, o).into_iter().zip(sides);
             let levels = corners.filter_map(|(y, low)| {
                 Some(Level {
                     y: y?,
@@ -518,9 +488,15 @@ fn ground(job: &Job, lanes: &[Lane], group: &[usize]) -> Ground {
             });
             ground.levels.extend(levels);
         }
+        let tips = peaks(wall).map(|y| Level {
+            low: [low, 0],
+            ..welcome(y)
+        });
+        ground.levels.extend(tips);
         ground
             .levels
             .extend(level_edges(wall).into_iter().map(|e| welcome(e.y0)));
+        ground.levels.extend(tooth_ends(job, wall, low));
         ground
             .levels
             .extend(wall.base_line.iter().map(|s| welcome(s.level.0)));
@@ -591,6 +567,31 @@ fn limits_at(wall: &Wall, lane: &Lane, opening: Rect) -> (i32, i32) {
         ZoneExtent::Plinth => (lowest, base.unwrap_or(lane.top)),
         ZoneExtent::FireBarrier(_) => (lane.bottom, lane.top),
     }
+}
+
+/// The levels at which an outline rises to a point.
+fn peaks(wall: &Wall) -> impl Iterator<Item = i32> + '_ {
+    let corners = &wall.outline;
+    let count = corners.len();
+    let at = move |i: usize| corners[i % count].y;
+    (0..count)
+        .filter(move |&i| at(i + count - 1) < at(i) && at(i + 1) < at(i))
+        .map(move |i| at(i).0)
+}
+
+/// Where the toothing of a wall's corners begins and ends: a line just inside would leave a low piece of it.
+fn tooth_ends<'a>(job: &'a Job, wall: &'a Wall, low: i32) -> impl Iterator<Item = Level> + 'a {
+    let own = |c: &&Corner| c.right_end_of == wall.id || c.left_end_of == wall.id;
+    let spans = job.corners.iter().filter(own);
+    let spans = spans.flat_map(|c| shared_end(job, c));
+    spans.flat_map(move |s| {
+        [(s.lo, [0, low]), (s.hi, [low, 0])].map(|(y, low)| Level {
+            y,
+            low,
+            pieces: 1,
+            ..Level::default()
+        })
+    })
 }
 
 /// Level edges of an outline.
@@ -866,75 +867,6 @@ fn link(plan: &mut Plan) {
             }
         }
     }
-}
-
-/// Where a course can have no joint because the piece at an end of a run would be too narrow.
-fn shut_ends<'a>(course: &'a Course, rules: &Rules) -> impl Iterator<Item = Span> + 'a {
-    let least = rules.min_piece_width.0;
-    let corner = match rules.corner_pieces {
-        CornerPieces::AtLeast(width) => width.0.max(least),
-        CornerPieces::WholeOrHalf => least,
-    };
-    course.runs.iter().flat_map(move |run| {
-        let ends = [run.x0, run.x1];
-        let [left, right] = [0, 1].map(|side| {
-            let at_corner = course.corner_ends[side] == Some(ends[side]);
-            if at_corner { corner } else { least }
-        });
-        let span = |lo: i32, hi: i32| Span { lo, hi };
-        [
-            span(run.x0, (run.x0 + left).min(run.x1)),
-            span((run.x1 - right).max(run.x0), run.x1),
-        ]
-    })
-}
-
-/// Notes in each course what lies below and above.
-fn look_beyond(plan: &mut Plan, rules: &Rules) {
-    for index in 0..plan.courses.len() {
-        let course = &plan.courses[index];
-        let side = |others: &[usize], line: i32| {
-            let others = others.iter().map(|&c| &plan.courses[c]);
-            let avoid = others.clone().flat_map(|o| &o.avoid);
-            let avoid = avoid.map(|a| Span {
-                lo: a.from,
-                hi: a.to,
-            });
-            let shut_ends = others.clone().flat_map(|o| shut_ends(o, rules));
-            let runs = others.clone().flat_map(|o| &o.runs);
-            let ends: BTreeSet<i32> = runs.flat_map(|r| [r.x0, r.x1]).collect();
-            let columns = others.flat_map(|o| o.runs.iter().flat_map(|r| &r.columns));
-            let touches = |s: &Segment| s.lo.contains(&line) || s.hi.contains(&line);
-            Beyond {
-                rests: joined(
-                    columns
-                        .filter(|c| c.segments.iter().any(touches))
-                        .map(|c| Span { lo: c.x0, hi: c.x1 })
-                        .collect(),
-                ),
-                shut: joined(avoid.chain(shut_ends).collect()),
-                ends: ends.into_iter().collect(),
-            }
-        };
-        let beyond = [
-            side(&course.below, course.lines.lo),
-            side(&course.above, course.lines.hi),
-        ];
-        plan.courses[index].beyond = beyond;
-    }
-}
-
-/// Stretches sorted, those that meet as one.
-fn joined(mut spans: Vec<Span>) -> Vec<Span> {
-    spans.sort_unstable();
-    let mut all: Vec<Span> = Vec::new();
-    for span in spans {
-        match all.last_mut() {
-            Some(last) if span.lo <= last.hi => last.hi = last.hi.max(span.hi),
-            _ => all.push(span),
-        }
-    }
-    all
 }
 
 /// Notes in each course what the courses above wish of it.

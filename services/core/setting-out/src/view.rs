@@ -5,10 +5,11 @@ use alloc::vec::Vec;
 
 use quantity::Mm;
 
+use crate::beyond::Beyond;
 use crate::finish;
 use crate::geometry::{Column, LaneShape, Rect, Run, Segment};
 use crate::layout::{Layout, Stopped};
-use crate::plan::{Avoid, Beyond, Course, Lane, Plan, around, unaligned};
+use crate::plan::{Avoid, Course, Lane, Plan, around, unaligned};
 use crate::search::{Laid, LaidRun, Search, Work, blank};
 use crate::stock::{Axis, Kind, Sheet, Style};
 use crate::{
