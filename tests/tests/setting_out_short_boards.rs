@@ -97,7 +97,6 @@ fn corner([first, second]: [i32; 2], thickness: i32) -> Job {
             steps: 300,
             rule_costs: RuleCosts::Skip,
         },
-        ..Job::default()
     }
 }
 
