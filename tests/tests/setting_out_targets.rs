@@ -17,12 +17,11 @@ use setting_out_scene::{board, wall};
 const MORE_BOARDS: [&str; 1] = ["05_aligned_block"];
 /// Instances that take more cuts than half bond on courses that keep clear of sills and lintels, and how many for each
 /// hundred of its cuts; the rest must not.
-const MORE_CUTS: [(&str, u32); 5] = [
-    ("01_garage", 102),
+const MORE_CUTS: [(&str, u32); 4] = [
     ("05_aligned_block", 139),
-    ("09_fire_barriers", 112),
-    ("10_courtyard", 110),
-    ("12_block_2000", 148),
+    ("09_fire_barriers", 109),
+    ("10_courtyard", 108),
+    ("12_block_2000", 141),
 ];
 
 /// Aligned courses and over 50 boards: 1.5 % over the bound that rounds high strips up, and one board. Any other: 4 % over

@@ -16,7 +16,7 @@ use crate::view::View;
 use crate::{CornerPieces, Job, bound};
 
 /// A building of fewer boards gets the steps of one with so many.
-const LEAST_BOARDS: u64 = 500;
+const LEAST_BOARDS: u64 = 1000;
 /// From so many boards on each counts two thirds: a step takes longer there, and there are more leftovers to choose from.
 const MANY_BOARDS: u64 = 2000;
 /// More breaches than so many, and so many thousandths of the boards on top, let a start look for places on a finer grid.
@@ -26,14 +26,16 @@ const MANY_BROKEN: i64 = 25;
 const STARTING: u64 = 250;
 /// What is left of the steps is spent in so many slices; after each the price of boards is set anew.
 const SLICES: u64 = 24;
-/// Shares of the slices, in thousandths, until which leftovers are gathered and then used up.
+/// The share of the slices, in thousandths, until which leftovers are gathered; then they are used up.
 const GATHERING: u64 = 250;
-const USING: u64 = 980;
+/// From this share on, boards come first where both aims are missed.
+const LATE: u64 = 600;
 /// Before these slices breaches that were taken as forced are looked at again: first when leftovers have been gathered and a
 /// breach weighs more.
 const HEARTS: [u64; 4] = [6, 12, 18, 22];
-/// How much worse a change may be while leftovers are gathered or used up, in thousandths of a board; it falls to nothing.
-const HEAT: i64 = 60;
+/// How much worse a change may be at the beginning, in thousandths of a board. It falls to nothing with the square of the share
+/// that is left, and rises with the price of cuts: where they are dear, nothing would be moved any more otherwise.
+const HEAT: i64 = 120;
 /// So many thousandths of the changes lay stretches anew; more while boards are missing from the aim and cuts are to spare.
 const ANEW: u64 = 1;
 const ANEW_FOR_BOARDS: u64 = 40;
@@ -90,14 +92,6 @@ const JUDGE: Style = Style {
     piece: 58,
     wish: 300,
     breach: NEVER,
-};
-/// At the end leftovers are worth nothing any more, so that cuts and pieces are spared at their expense.
-const TRIM: Style = Style {
-    full: [0, 258],
-    low: [0, 50],
-    cut: 50,
-    piece: 80,
-    ..JUDGE
 };
 /// How starts are compared: most breaches can be mended later.
 const AMONG_STARTS: Style = Style {
@@ -178,11 +172,12 @@ impl Aim {
             cuts: self.cuts + self.cuts * slack.cuts / 1000,
         }
     }
-    /// The price of cuts and pieces for the next slice.
-    fn price(self, search: &Search, now: i64) -> i64 {
+    /// The price of cuts and pieces for the slice after this one.
+    fn price(self, search: &Search, now: i64, share: u64) -> i64 {
         let (boards, cuts) = counted(search);
         let next = match (boards > self.boards, cuts > self.cuts) {
             (true, false) => now * BOARDS_MISSED / 1000,
+            (true, true) if share >= LATE => now * BOARDS_MISSED / 1000,
             (false, true) => now * CUTS_MISSED / 1000,
             (false, false) => (3 * now + PRICE) / 4,
             (true, true) => now * BOTH_MISSED / 1000,
@@ -276,13 +271,9 @@ fn best_of<'a>(job: &'a Job, plans: &'a [Plan], purpose: Purpose) -> (Search<'a>
     let (mut price, mut weighed) = (PRICE, None);
     for number in 0..SLICES {
         let share = number * 1000 / SLICES;
-        let (style, heat) = if share < GATHERING {
-            (GATHER, HEAT)
-        } else if share < USING {
-            (JUDGE, HEAT)
-        } else {
-            (TRIM, 0)
-        };
+        let style = if share < GATHERING { GATHER } else { JUDGE };
+        let left = 1000 - share as i64;
+        let heat = HEAT * left / 1000 * left / 1000 * price.max(PRICE) / PRICE;
         let style = Style {
             cut: style.cut * price / 1000,
             piece: style.piece * price / 1000,
@@ -297,12 +288,9 @@ fn best_of<'a>(job: &'a Job, plans: &'a [Plan], purpose: Purpose) -> (Search<'a>
         }
         let (boards, cuts) = counted(&search);
         let to_spare = share > GATHERING && boards > aim.boards && cuts <= aim.cuts;
-        stopped = search.improve(
-            begun + slice * (number + 1),
-            heat * (1000 - share as i64) / 1000,
-            if to_spare { ANEW_FOR_BOARDS } else { ANEW },
-        );
-        price = aim.price(&search, price);
+        let anew = if to_spare { ANEW_FOR_BOARDS } else { ANEW };
+        stopped = search.improve(begun + slice * (number + 1), heat, anew);
+        price = aim.price(&search, price, share);
         if share >= GATHERING && rank(&search) < best.0 {
             best = (rank(&search), search.clone());
         }
