@@ -36,7 +36,7 @@ pub struct Request {
     pub measurement: String,
     /// Key of the setting-out rule set; empty for the usual one for boards of this height.
     pub layout_rules: String,
-    /// Step budget of the setting-out search for each board; zero for the default.
+    /// Steps of the setting-out search for each board, up to [`crate::MOST_SEARCH_STEPS`]; zero for the default.
     pub search_budget: u64,
     /// Whether to say what each rule of setting-out costs: one more search for each rule.
     pub rule_costs: RuleCosts,
