@@ -1,4 +1,5 @@
-//! Every system of the generic catalogue on the demo house, which stands on an insulated plinth, and on a plinth too low for anchors.
+//! Every system of the generic catalogue on the demo house, which stands on an insulated plinth, with fire barriers and without, and on a plinth
+//! too low for anchors.
 
 use std::path::Path;
 
@@ -72,6 +73,129 @@ fn every_system_can_stand_on_an_insulated_plinth() {
         );
     }
     assert!(plated_plinths > 0, "no plinth takes a plate");
+}
+
+/// Strips of soft wool in a facade of another board are fixed by flush anchors with a wider plate, and follow a base line that steps.
+#[test]
+fn every_system_can_carry_fire_barriers() {
+    let mut carrying = 0;
+    for system in systems() {
+        let mut request = v1::EstimateRequest {
+            system: system.clone(),
+            country: "DE".into(),
+            include: Some(v1::Include {
+                setting_out: true,
+                ..v1::Include::default()
+            }),
+            ..house()
+        };
+        let Some(v1::estimate_request::Survey::Building(building)) = &mut request.survey else {
+            panic!("a full survey")
+        };
+        let base = &mut building.facades[0].base;
+        let whole = base[0];
+        let (low, high) = (whole.level_mm, whole.level_mm + 250);
+        let step = |from_mm, to_mm, level_mm| v1::BaseStep {
+            from_mm,
+            to_mm,
+            level_mm,
+            ground_mm: level_mm - 300,
+            ..whole
+        };
+        *base = vec![step(0, 4500, low), step(4500, whole.to_mm, high)];
+        let response = answer(request);
+        let proposed = response
+            .findings
+            .iter()
+            .any(|f| f.code == "FIRE_BARRIER_PROPOSED");
+        if !proposed {
+            continue;
+        }
+        carrying += 1;
+        let (fixing, kit) = (response.fixing.unwrap(), response.kit.unwrap());
+        let barrier = |a: &&v1::ChosenAnchor| a.situation.starts_with("barrier");
+        let anchors = || fixing.anchors.iter();
+        assert!(
+            anchors().any(|a| barrier(&a)),
+            "{system}: {:?}",
+            fixing.anchors
+        );
+        for anchor in anchors().filter(barrier) {
+            assert!(
+                !anchor.plate.is_empty() && !anchor.anchor.contains("recessed"),
+                "{system}: {anchor:?}"
+            );
+        }
+        let count: u32 = anchors()
+            .filter(|a| !a.plate.is_empty())
+            .map(|a| a.count)
+            .sum();
+        let bought = kit.lines.iter().filter(|l| l.article.starts_with("plate."));
+        let bought: f64 = bought.map(|l| l.net).sum();
+        assert!(
+            (bought - f64::from(count)).abs() < 1e-9,
+            "{system}: {bought} plates for {count} anchors"
+        );
+        // The lowest strip of the front lies on both steps of its base line.
+        let layout = response.layout.unwrap();
+        let on_base = |level: i32, from: i32, to: i32| {
+            let mut strips = layout
+                .pieces
+                .iter()
+                .filter(|p| p.facade == "front" && p.zone.starts_with("barrier"));
+            strips.any(|p| {
+                p.outline.iter().any(|at| at.y_mm == level)
+                    && p.outline
+                        .iter()
+                        .all(|at| (from..=to).contains(&at.x_mm) || at.x_mm < 0)
+            })
+        };
+        assert!(
+            on_base(low, 0, 4500) && on_base(high, 4500, whole.to_mm + 400),
+            "{system}: no strip along the steps"
+        );
+    }
+    assert!(carrying > 2, "{carrying} systems with barriers");
+}
+
+/// A plug over every sunk anchor; a cap over every flush one, but only where the system sinks none and what it names is a cap.
+#[test]
+fn anchors_are_covered_by_plugs_or_caps() {
+    let (mut plugged, mut capped) = (0, 0);
+    for system in systems() {
+        let response = answer(v1::EstimateRequest {
+            system: system.clone(),
+            ..house()
+        });
+        let (fixing, kit) = (response.fixing.unwrap(), response.kit.unwrap());
+        let sinks = fixing.anchors.iter().any(|a| a.anchor.contains("recessed"));
+        for anchor in &fixing.anchors {
+            let sunk = anchor.anchor.contains("recessed");
+            assert_eq!(
+                !anchor.plug.is_empty(),
+                sunk || !sinks,
+                "{system}: {anchor:?}"
+            );
+            if sunk {
+                plugged += 1;
+            } else if !anchor.plug.is_empty() {
+                assert_eq!(anchor.plug, "plug.flush-cap", "{system}");
+                capped += 1;
+            }
+        }
+        let covered = fixing.anchors.iter().filter(|a| !a.plug.is_empty());
+        let covered: u32 = covered.map(|a| a.count).sum();
+        let bought = kit.lines.iter().filter(|l| l.article.starts_with("plug."));
+        let bought: f64 = bought.map(|l| l.net).sum();
+        assert!(
+            (bought - f64::from(covered)).abs() < 1e-9,
+            "{system}: {bought} plugs or caps for {covered} anchors"
+        );
+    }
+    assert!(
+        plugged > 0 && capped > 0,
+        "{plugged} plugged, {capped} capped"
+    );
 }
 
 /// A strip of 60 mm holds no anchor; that is said in words, and nothing else is blamed.

@@ -11,7 +11,7 @@ use fixing::anchors::{
     resistance,
 };
 use fixing::bond::{BondRequest, bond, preparation};
-use fixing::fire::{FireAnswer, FireBuilding, FireFacade, barriers};
+use fixing::fire::{FireAnswer, FireBuilding, FireFacade, FireStep, barriers};
 use fixing::length::{Layers, choose};
 use fixing::wind::LoadLevel;
 use fixing::{pull_out, rules};
@@ -700,12 +700,59 @@ fn fire_building(
             id: "front".into(),
             left: Mm(0),
             right: Mm(12_000),
-            bottom: Mm(300),
+            base: vec![step(0, 12_000, 300)],
             top: Mm((height * 1000.0) as i32),
             ground: Mm(0),
             openings: vec![(Mm(2_000), Mm(3_200), Mm(2_500))],
         }],
     }
+}
+
+fn step(from: i32, to: i32, level: i32) -> FireStep {
+    FireStep {
+        from: Mm(from),
+        to: Mm(to),
+        level: Mm(level),
+    }
+}
+
+/// A strip along the lower edge lies at each step of it, and one further up nowhere in the plinth.
+#[test]
+fn fire_strips_follow_a_lower_edge_that_steps() {
+    let mut building = fire_building("DE", 12.0, 4, "E", 160);
+    building.facades[0].base = vec![
+        step(0, 4_000, 300),
+        step(4_000, 9_000, 2_950),
+        step(9_000, 12_000, 700),
+    ];
+    let (answer, _) = barriers(&fire_rules(), &building);
+    let FireAnswer::Rules { proposals, .. } = answer else {
+        panic!("rules for Germany")
+    };
+    let lying = |what: &str| -> Vec<(i32, i32, i32)> {
+        let named = proposals.iter().filter(|p| p.text.contains(what));
+        let mut lying: Vec<_> = named.map(|p| (p.x_from.0, p.x_to.0, p.y_from.0)).collect();
+        lying.sort_unstable();
+        lying
+    };
+    assert_eq!(
+        lying("lower edge"),
+        [(0, 4_000, 300), (4_000, 9_000, 2_950), (9_000, 12_000, 700)]
+    );
+    // Storeys of 3 m: the ceiling of the first at 3.0 m is over all of it.
+    assert_eq!(lying("ceiling of storey 1"), [(0, 12_000, 3_000)]);
+    building.facades[0].base[1].level = Mm(3_100);
+    let (answer, _) = barriers(&fire_rules(), &building);
+    let FireAnswer::Rules { proposals, .. } = answer else {
+        panic!("rules for Germany")
+    };
+    let mut first: Vec<_> = proposals
+        .iter()
+        .filter(|p| p.text.contains("ceiling of storey 1"))
+        .map(|p| (p.x_from.0, p.x_to.0, p.y_from.0))
+        .collect();
+    first.sort_unstable();
+    assert_eq!(first, [(0, 4_000, 3_000), (9_000, 12_000, 3_000)]);
 }
 
 #[test]

@@ -337,14 +337,31 @@ impl Checking<'_> {
 
     fn plates(&mut self) {
         let entry = self.entry;
-        let soft = self.board().is_some_and(|b| b.wider_plate);
         let anchored = !self.system.anchors.is_empty();
-        if soft && anchored && self.system.plate.is_none() && !entry.spoiled.contains("plate") {
-            let why = format!(
-                "board `{}` takes a wider plate and {} has none",
-                self.system.board, self.key
-            );
-            self.say(entry.board.as_ref(), why);
+        if anchored && self.system.plate.is_none() && !entry.spoiled.contains("plate") {
+            let boards = [
+                (Some(&self.system.board), entry.board.as_ref()),
+                (
+                    self.system.barrier_board.as_ref(),
+                    entry.barrier_board.as_ref(),
+                ),
+                (
+                    self.system.plinth_board.as_ref(),
+                    entry.plinth_board.as_ref(),
+                ),
+            ];
+            let soft = |name: &String| self.stock.boards.get(name).is_some_and(|b| b.wider_plate);
+            let told: Vec<_> = boards
+                .into_iter()
+                .filter_map(|(name, at)| Some((name.filter(|name| soft(name))?.clone(), at)))
+                .collect();
+            for (name, at) in told {
+                let why = format!(
+                    "board `{name}` takes a wider plate and {} has none",
+                    self.key
+                );
+                self.say(at, why);
+            }
         }
         let plate = self.system.plate.as_ref();
         let Some(plate) = plate.and_then(|name| self.stock.plates.get(name)) else {

@@ -205,10 +205,18 @@ pub(crate) fn designed(
     let (system, lent, mut findings) = complete(basis.parts, products);
     let keys = keys(&walls, products);
     let anchored = anchored(&keys, &lent, basis.parts.board);
+    let flush_first = flush_first(&basis.parts.anchors);
     let situations: Vec<Situation<'_>> = keys
         .iter()
         .zip(&anchored)
-        .filter_map(|(key, board)| situation(basis, &walls, key, board))
+        .filter_map(|(key, board)| {
+            let anchors = if board.wider_plate {
+                &flush_first
+            } else {
+                &basis.parts.anchors
+            };
+            situation(basis, &walls, key, board, anchors)
+        })
         .collect();
     let boards: Vec<Vec<BoardOnWall>> = of
         .iter()
@@ -281,27 +289,30 @@ pub(crate) struct Fixed {
     roles: Vec<(&'static str, bool)>,
 }
 
+/// Anchors by preference in a soft board: flush ones first, because a wider plate lies on its face.
+fn flush_first<'a>(anchors: &[&'a Anchor]) -> Vec<&'a Anchor> {
+    let mut sorted = anchors.to_vec();
+    sorted.sort_by_key(|anchor| anchor.setting != Setting::Flush);
+    sorted
+}
+
 fn situation<'a>(
     basis: &FixingBasis<'a>,
     walls: &'a [Wall<'_>],
     key: &'a Key<'a>,
     board: &'a Board,
+    anchors: &'a [&'a Anchor],
 ) -> Option<Situation<'a>> {
     let wall = walls.get(key.wall)?;
     let tests = &wall.substrate.pull_out_tests;
-    let sunk = basis
-        .parts
-        .anchors
-        .iter()
-        .any(|anchor| matches!(anchor.setting, Setting::Recessed { .. }));
     Some(Situation {
         path: &wall.path,
         name: &key.name,
         board,
         thickness: key.product.size.thickness,
-        anchors: &basis.parts.anchors,
+        anchors,
         plate: basis.parts.plate,
-        plug: basis.parts.plug.filter(|_| sunk),
+        plug: basis.parts.plug,
         substrate: &wall.substrate,
         member_thickness: None,
         bed: basis.bed,

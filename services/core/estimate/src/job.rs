@@ -6,7 +6,7 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use facade::{Below, Building, Side};
-use fixing::fire::{FireAnswer, FireBuilding, FireFacade, barriers};
+use fixing::fire::{FireAnswer, FireBuilding, FireFacade, FireStep, barriers};
 use material::{Assortment, Attachment, Board};
 use quantity::{Area, AreaMass, Length, Mm};
 use rules::RuleBook;
@@ -513,7 +513,15 @@ fn fire_facade(facade: &facade::Facade) -> FireFacade {
         id: facade.id.clone(),
         left: low.x,
         right: high.x,
-        bottom: facade.base.iter().map(|s| s.level).min().unwrap_or(low.y),
+        base: facade
+            .base
+            .iter()
+            .map(|s| FireStep {
+                from: s.from,
+                to: s.to,
+                level: s.level,
+            })
+            .collect(),
         top: facade
             .edge_length(Side::Left)
             .min(facade.edge_length(Side::Right))

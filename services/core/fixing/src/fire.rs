@@ -125,14 +125,44 @@ pub struct FireFacade {
     pub left: Mm,
     /// Right edge.
     pub right: Mm,
-    /// Lower edge of the insulation.
-    pub bottom: Mm,
+    /// Lower edge of the insulation, from left to right.
+    pub base: Vec<FireStep>,
     /// Upper edge of the insulation.
     pub top: Mm,
     /// Level of the ground.
     pub ground: Mm,
     /// Openings: left, right and upper edge.
     pub openings: Vec<(Mm, Mm, Mm)>,
+}
+
+/// A level piece of the lower edge of the insulation.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct FireStep {
+    /// Where it begins.
+    pub from: Mm,
+    /// Where it ends.
+    pub to: Mm,
+    /// Its height.
+    pub level: Mm,
+}
+
+impl FireFacade {
+    /// Where the insulation begins at its lowest.
+    fn bottom(&self) -> Mm {
+        let levels = self.base.iter().map(|step| step.level);
+        levels.min().unwrap_or(self.ground)
+    }
+    /// The stretches, from left to right, where the insulation begins no higher than a level.
+    fn begun(&self, level: Mm) -> Vec<(Mm, Mm)> {
+        let mut found: Vec<(Mm, Mm)> = Vec::new();
+        for step in self.base.iter().filter(|step| step.level <= level) {
+            match found.last_mut() {
+                Some(last) if last.1 == step.from => last.1 = step.to,
+                _ => found.push((step.from, step.to)),
+            }
+        }
+        found
+    }
 }
 
 /// The building as the rules see it.
@@ -352,22 +382,23 @@ fn lay(
     let storey = storey_height(building);
     let last = *below;
     let mut band = |y: Mm, text: String| {
-        let top = (facade.top - strip.height_min).max(facade.bottom);
-        let y = y.max(facade.bottom).min(top);
+        let top = (facade.top - strip.height_min).max(facade.bottom());
+        let y = y.max(facade.bottom()).min(top);
         *below = Some(y);
-        proposals.push(proposal(
-            rule,
-            strip,
-            facade,
-            (facade.left, facade.right),
-            y,
-            text,
-        ));
+        // Where the facade steps up past it, a strip would lie in the plinth.
+        for stretch in facade.begun(y) {
+            proposals.push(proposal(rule, strip, facade, stretch, y, text.clone()));
+        }
     };
     match strip.position {
         StripPosition::LowerEdge { not_above } => {
             let text = format!("along the lower edge, not higher than {not_above} above ground");
-            band(facade.bottom, text);
+            for step in &facade.base {
+                let stretch = (step.from, step.to);
+                let text = text.clone();
+                proposals.push(proposal(rule, strip, facade, stretch, step.level, text));
+            }
+            *below = Some(facade.bottom());
         }
         StripPosition::Ceiling {
             storey: number,

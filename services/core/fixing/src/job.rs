@@ -6,7 +6,7 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use facade::{Point, Rectangle, Substrate};
-use material::{Anchor, Board, Plate, Plug, System};
+use material::{Anchor, Board, Plate, Plug, Setting, System};
 use quantity::{Area, Length, Mm};
 use standards::eota::FixingRules;
 use working::{Fault, Faults, Finding, Severity, Sheet};
@@ -37,7 +37,7 @@ pub struct Situation<'a> {
     pub anchors: &'a [&'a Anchor],
     /// Wider plate of the system.
     pub plate: Option<&'a Plate>,
-    /// Plug or cap of the system.
+    /// Plug of the system, over sunk anchors; a cap, over flush ones, where none of `anchors` is sunk.
     pub plug: Option<&'a Plug>,
     /// The wall behind.
     pub substrate: &'a Substrate,
@@ -307,7 +307,7 @@ fn with_anchor(
         board: s.board,
         thickness: s.thickness,
         plate: s.plate,
-        plug: s.plug,
+        plug: cover(s, anchor),
     };
     let length = length::choose(&layers, sheet)?;
     Ok(SituationAnswer {
@@ -317,6 +317,13 @@ fn with_anchor(
         length,
         count: 0,
     })
+}
+
+/// What covers an anchor: the system's plug over a sunk one, its cap over a flush one. It is a cap where the system sinks none.
+fn cover<'a>(s: &Situation<'a>, anchor: &Anchor) -> Option<&'a Plug> {
+    let flush = |anchor: &Anchor| anchor.setting == Setting::Flush;
+    let caps = s.anchors.iter().all(|anchor| flush(anchor));
+    s.plug.filter(|_| caps || !flush(anchor))
 }
 
 /// The first anchor of a situation that serves; the refusals of the first where none does.

@@ -48,7 +48,7 @@ pub struct ChosenLength {
     pub setting: Setting,
     /// Whether a wider plate goes under.
     pub wider_plate: bool,
-    /// Whether a plug closes the recess.
+    /// Whether a plug closes the recess, or a cap covers the plate.
     pub plugged: bool,
 }
 

@@ -68,7 +68,7 @@ pub struct System {
     pub anchors: Vec<String>,
     /// Wider plate.
     pub plate: Option<String>,
-    /// Plug over sunk anchors, or cap over flush ones.
+    /// Plug over sunk anchors; where all its anchors are flush, a cap over those.
     pub plug: Option<String>,
     /// Foam for gaps.
     pub foam: Option<String>,
