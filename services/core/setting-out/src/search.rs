@@ -83,6 +83,23 @@ pub struct Search<'a> {
     seed: u64,
 }
 
+/// How much worse a change may be.
+#[derive(Clone, Copy, Debug)]
+pub struct Heat<'a> {
+    /// At most, by product, in thousandths of a board.
+    heats: &'a [i64],
+    /// What was drawn, in thousandths; the heat falls with its square.
+    share: i64,
+}
+
+impl Heat<'_> {
+    /// In thousandths of a board of a product.
+    pub fn of(self, product: usize) -> i64 {
+        let most = self.heats.get(product).copied().unwrap_or(0);
+        most * self.share / 1000 * self.share / 1000
+    }
+}
+
 /// The sizes of each product under the rules.
 pub fn sizes(job: &Job) -> Vec<Sizes> {
     job.boards
@@ -419,8 +436,13 @@ impl<'a> Search<'a> {
 
     /// Weighs leftovers, cuts and pieces by another style.
     pub fn weigh_by(&mut self, style: Style) {
-        for (stock, &boards) in self.stocks.iter_mut().zip(&self.expected) {
-            stock.weigh_by(style, boards);
+        self.weigh_each(|_| style);
+    }
+
+    /// The same, with a style for each product.
+    pub fn weigh_each(&mut self, style: impl Fn(usize) -> Style) {
+        for (product, (stock, &boards)) in self.stocks.iter_mut().zip(&self.expected).enumerate() {
+            stock.weigh_by(style(product), boards);
         }
         for course in 0..self.plan.courses.len() {
             self.laid[course].penalty = self.penalty(course);
@@ -473,9 +495,9 @@ impl<'a> Search<'a> {
     }
 
     /// Shifts joints, cuts boards anew and lays stretches anew until the steps are spent or nothing has been gained for
-    /// long. A change is kept if it is worse by less than the heat, in thousandths of a board; `anew` thousandths of them
-    /// lay stretches anew.
-    pub fn improve(&mut self, until: u64, heat: i64, anew: u64) -> Stopped {
+    /// long. A change is kept if it is worse by less than the heat of its product, in thousandths of a board; `anew` thousandths
+    /// of them lay stretches anew.
+    pub fn improve(&mut self, until: u64, heats: &[i64], anew: u64) -> Stopped {
         let patience = PATIENCE + 40 * self.pieces.len();
         let mut turn = 0_usize;
         let mut broken = false;
@@ -504,7 +526,7 @@ impl<'a> Search<'a> {
                 better
             } else {
                 let share = (draw / 1000 % 1000) as i64;
-                let heat = heat * share / 1000 * share / 1000;
+                let heat = Heat { heats, share };
                 if draw / 1_000_000 % 1000 < RECUT {
                     self.recut(heat)
                 } else {

@@ -7,7 +7,7 @@ use crate::forecast::Forecast;
 use crate::geometry::{Run, Segment};
 use crate::plan::Course;
 use crate::run::{Task, crowded, joint_weight, nearest, piece_penalty, touching};
-use crate::search::{Search, blank};
+use crate::search::{Heat, Search, blank};
 use crate::stock::{Blank, Plain, Turning};
 
 /// A pair of narrow neighbours weighs a board divided by this.
@@ -49,14 +49,15 @@ enum Own {
 }
 
 impl Search<'_> {
-    /// Tries one shift: the best by forecast of a few between the same two pieces. It is kept if it is worse by no more than
-    /// `heat` thousandths of a board. Says whether it is better.
-    pub fn shift(&mut self, heat: i64) -> bool {
+    /// Tries one shift: the best by forecast of a few between the same two pieces. It is kept if it is worse by no more than the
+    /// heat. Says whether it is better.
+    pub fn shift(&mut self, heat: Heat<'_>) -> bool {
         self.steps += 3;
         let Some(pair) = self.draw_pair() else {
             return false;
         };
         let product = self.plan.courses[pair.course].product;
+        let heat = heat.of(product);
         let mut least = heat * self.stocks[product].sizes.board_area() / 1000;
         let mut best = None;
         for _ in 0..DRAWS {
@@ -490,12 +491,13 @@ impl Search<'_> {
     }
 
     /// Cuts the pieces of two boards anew, in another order. Says whether it is better.
-    pub fn recut(&mut self, heat: i64) -> bool {
+    pub fn recut(&mut self, heat: Heat<'_>) -> bool {
         self.steps += 4;
         let Some(id) = self.drawn_piece() else {
             return false;
         };
         let product = self.plan.courses[self.pieces[id].course].product;
+        let heat = heat.of(product);
         let draw = self.draw() as usize;
         let board = self.pieces[id].place.board;
         let slack = self.stocks[product].slack_board(draw);

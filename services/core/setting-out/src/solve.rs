@@ -11,7 +11,7 @@ use crate::lines::{Outlook, Rests};
 use crate::plan::{Plan, plan};
 use crate::run::Pains;
 use crate::search::{Search, sizes};
-use crate::stock::{Sizes, Style};
+use crate::stock::{Sizes, Stock, Style, Tally};
 use crate::view::View;
 use crate::{CornerPieces, Job, bound};
 
@@ -105,9 +105,10 @@ const AMONG_STARTS: Style = Style {
 /// limits.
 const PRICE: i64 = 1000;
 const PRICES: [i64; 2] = [150, 5000];
-/// What becomes of it, in thousandths, after a slice in which boards miss their aim, both do, or cuts do.
+/// What becomes of it, in thousandths, after a slice in which boards miss their aim, both do, both do late, or cuts do.
 const BOARDS_MISSED: i64 = 750;
 const BOTH_MISSED: i64 = 900;
+const LATE_MISSED: i64 = 650;
 const CUTS_MISSED: i64 = 2050;
 
 /// What is weighed.
@@ -119,7 +120,7 @@ enum Stage {
     Layout,
 }
 
-/// What is aimed at.
+/// What is aimed at for one product.
 #[derive(Clone, Copy, Debug)]
 struct Aim {
     /// Near enough to the bound.
@@ -143,18 +144,23 @@ const SLACK: Aim = Aim {
     cuts: 49,
 };
 
+/// What a layout weighs by the aims for its products, in tenths of a cut.
+fn cost(aims: &[Aim], search: &Search, stage: Stage) -> i64 {
+    let products = search.stocks.iter().zip(&search.job.boards).zip(aims);
+    let costs = products.map(|((stock, board), aim)| {
+        let pack = board.boards_per_pack.max(1);
+        aim.cost(stock.tally(), pack, stage)
+    });
+    costs.sum()
+}
+
 impl Aim {
-    /// What a layout weighs, in tenths of a cut. A board that only fills up a pack weighs nine tenths of one in use.
-    fn cost(self, search: &Search, stage: Stage) -> i64 {
-        let (mut boards, mut cuts) = (0, 0);
-        for (stock, product) in search.stocks.iter().zip(&search.job.boards) {
-            let tally = stock.tally();
-            let bought = tally
-                .boards
-                .next_multiple_of(product.boards_per_pack.max(1));
-            boards += i64::from(bought) * 9 + i64::from(tally.boards);
-            cuts += i64::from(tally.cuts);
-        }
+    /// What the boards and cuts of a product weigh, in tenths of a cut. A board that only fills up a pack weighs nine tenths of one
+    /// in use.
+    fn cost(self, tally: Tally, pack: u32, stage: Stage) -> i64 {
+        let bought = tally.boards.next_multiple_of(pack);
+        let boards = i64::from(bought) * 9 + i64::from(tally.boards);
+        let cuts = i64::from(tally.cuts);
         let (more, further) = (boards - 10 * self.boards, cuts - self.cuts);
         let (only_cut, missed) = match stage {
             Stage::Start => (CUT_BEYOND, 0),
@@ -173,28 +179,21 @@ impl Aim {
         }
     }
     /// The price of cuts and pieces for the slice after this one.
-    fn price(self, search: &Search, now: i64, share: u64) -> i64 {
-        let (boards, cuts) = counted(search);
-        let next = match (boards > self.boards, cuts > self.cuts) {
+    fn price(self, tally: Tally, now: i64, share: u64) -> i64 {
+        let next = match self.missed(tally) {
             (true, false) => now * BOARDS_MISSED / 1000,
-            (true, true) if share >= LATE => now * BOARDS_MISSED / 1000,
+            (true, true) if share >= LATE => now * LATE_MISSED / 1000,
             (false, true) => now * CUTS_MISSED / 1000,
             (false, false) => (3 * now + PRICE) / 4,
             (true, true) => now * BOTH_MISSED / 1000,
         };
         next.clamp(PRICES[0], PRICES[1])
     }
-}
-
-/// Boards and cuts.
-fn counted(search: &Search) -> (i64, i64) {
-    search.stocks.iter().fold((0, 0), |sum, stock| {
-        let tally = stock.tally();
-        (
-            sum.0 + i64::from(tally.boards),
-            sum.1 + i64::from(tally.cuts),
-        )
-    })
+    /// Whether there are more boards and more cuts than aimed at.
+    fn missed(self, tally: Tally) -> (bool, bool) {
+        let (boards, cuts) = (i64::from(tally.boards), i64::from(tally.cuts));
+        (boards > self.boards, cuts > self.cuts)
+    }
 }
 
 /// Whether the courses of a product lie whole between storeys: a course is ripped only at the top, if anywhere.
@@ -220,12 +219,11 @@ pub enum Purpose {
 
 /// So many boards are near enough to the bounds, whatever the course lines: 1.5 % and one board over the bound that rounds
 /// high strips up, on whole courses, if courses could lie whole; 4 % over the area where they could not.
-fn enough(sizes: &[Sizes], plans: &[Plan], purpose: Purpose) -> i64 {
-    if purpose == Purpose::CountBoards {
-        return 0;
-    }
+fn enough(sizes: &[Sizes], plans: &[Plan], purpose: Purpose) -> Vec<i64> {
     let of = |(product, sizes): (usize, &Sizes)| {
-        if let Some(plan) = plans.iter().find(|plan| aligned(plan, product, sizes)) {
+        if purpose == Purpose::CountBoards {
+            0
+        } else if let Some(plan) = plans.iter().find(|plan| aligned(plan, product, sizes)) {
             let eff = i64::from(bound::bounds(plan, product, sizes).eff);
             (eff * 1015 + 999) / 1000 + 1
         } else {
@@ -233,7 +231,7 @@ fn enough(sizes: &[Sizes], plans: &[Plan], purpose: Purpose) -> i64 {
             (area * 104 / 100).max(area + 1)
         }
     };
-    sizes.iter().enumerate().map(of).sum()
+    sizes.iter().enumerate().map(of).collect()
 }
 
 /// Sets out a job that has no faults.
@@ -254,43 +252,48 @@ fn best_of<'a>(job: &'a Job, plans: &'a [Plan], purpose: Purpose) -> (Search<'a>
         .sum();
     let counts = boards.min(MANY_BOARDS) + boards.saturating_sub(MANY_BOARDS) * 2 / 3;
     let until = job.budget.steps.saturating_mul(counts.max(LEAST_BOARDS));
-    let cuts = counted(&pencil(job, &plans[0])).1;
-    let aim = Aim {
-        boards: enough(&sizes, plans, purpose),
-        cuts,
-    };
-    let mut search = best_start(job, plans, until, aim);
+    let pencil = pencil(job, &plans[0]);
+    let cuts = pencil.stocks.iter().map(|s| i64::from(s.tally().cuts));
+    let boards = enough(&sizes, plans, purpose).into_iter();
+    let aims: Vec<Aim> = boards
+        .zip(cuts)
+        .map(|(boards, cuts)| Aim { boards, cuts })
+        .collect();
+    let mut search = best_start(job, plans, until, &aims);
     let begun = search.steps;
     let slice = until.saturating_sub(begun) / SLICES;
-    let rank = |search: &Search| (search.broken(), aim.cost(search, Stage::Layout));
+    let rank = |search: &Search| (search.broken(), cost(&aims, search, Stage::Layout));
     let mut best = (rank(&search), search.clone());
     let mut stopped = Stopped::BudgetSpent;
     if slice > 0 {
         search.turn_corners();
     }
-    let (mut price, mut weighed) = (PRICE, None);
+    let mut prices = alloc::vec![PRICE; aims.len()];
+    let mut weighed = None;
     for number in 0..SLICES {
         let share = number * 1000 / SLICES;
         let style = if share < GATHERING { GATHER } else { JUDGE };
         let left = 1000 - share as i64;
-        let heat = HEAT * left / 1000 * left / 1000 * price.max(PRICE) / PRICE;
-        let style = Style {
-            cut: style.cut * price / 1000,
-            piece: style.piece * price / 1000,
-            ..style
-        };
+        let heat = HEAT * left / 1000 * left / 1000;
+        let heats: Vec<i64> = prices
+            .iter()
+            .map(|price| heat * price.max(&PRICE) / PRICE)
+            .collect();
         if HEARTS.contains(&number) {
             search.take_heart();
         }
-        if weighed != Some(style) {
-            search.weigh_by(style);
-            weighed = Some(style);
+        let now = Some((style, prices.clone()));
+        if weighed != now {
+            search.weigh_each(|product| style.with_cuts_at(prices[product]));
+            weighed = now;
         }
-        let (boards, cuts) = counted(&search);
-        let to_spare = share > GATHERING && boards > aim.boards && cuts <= aim.cuts;
+        let only_boards = |(stock, aim): (&Stock, &Aim)| aim.missed(stock.tally()) == (true, false);
+        let to_spare = share > GATHERING && search.stocks.iter().zip(&aims).any(only_boards);
         let anew = if to_spare { ANEW_FOR_BOARDS } else { ANEW };
-        stopped = search.improve(begun + slice * (number + 1), heat, anew);
-        price = aim.price(&search, price, share);
+        stopped = search.improve(begun + slice * (number + 1), &heats, anew);
+        for ((price, stock), aim) in prices.iter_mut().zip(&search.stocks).zip(&aims) {
+            *price = aim.price(stock.tally(), *price, share);
+        }
         if share >= GATHERING && rank(&search) < best.0 {
             best = (rank(&search), search.clone());
         }
@@ -321,7 +324,9 @@ fn plans(job: &Job) -> Vec<Plan> {
 }
 
 /// The best of several first layouts. The first is always completed, whatever it takes.
-fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, aim: Aim) -> Search<'a> {
+fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, aims: &[Aim]) -> Search<'a> {
+    let slack: Vec<Aim> = aims.iter().map(|aim| aim.with(SLACK)).collect();
+    let few: i64 = aims.iter().map(|aim| aim.boards).sum();
     let begin = |lines: usize, style: Style, pains: Pains, steps: u64| {
         let mut search = Search::new(job, &plans[lines], style);
         search.steps = steps;
@@ -332,7 +337,7 @@ fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, aim: Aim) -> Sear
             let one = stock.sizes.board_area() * AMONG_STARTS.breach / 1000;
             search.broken() / one.max(1)
         });
-        let cost = aim.with(SLACK).cost(&search, Stage::Start) + 10 * BREACH * broken;
+        let cost = cost(&slack, &search, Stage::Start) + 10 * BREACH * broken;
         (cost, search, broken)
     };
     let mut best = begin(0, QUIET, Pains::Few, 0);
@@ -351,7 +356,7 @@ fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, aim: Aim) -> Sear
         better
     };
     let sparing = attempt(0, SPARING, Pains::Few);
-    if broken > FEW_BROKEN + aim.boards * MANY_BROKEN / 1000 {
+    if broken > FEW_BROKEN + few * MANY_BROKEN / 1000 {
         attempt(0, if sparing { SPARING } else { QUIET }, Pains::All);
     }
     let mut lines = 0;

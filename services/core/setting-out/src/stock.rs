@@ -68,6 +68,17 @@ pub struct Style {
     pub breach: i64,
 }
 
+impl Style {
+    /// The same with cuts and pieces at a price, in thousandths of what they weigh.
+    pub fn with_cuts_at(self, price: i64) -> Self {
+        Self {
+            cut: self.cut * price / 1000,
+            piece: self.piece * price / 1000,
+            ..self
+        }
+    }
+}
+
 /// What leftovers are worth. Those of full course height find a use nearly always; lower ones serve only beside
 /// openings. A large leftover is worth more than two small ones of the same area.
 #[derive(Clone, Debug)]
