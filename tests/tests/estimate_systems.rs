@@ -85,6 +85,7 @@ fn every_system_can_carry_fire_barriers() {
             country: "DE".into(),
             include: Some(v1::Include {
                 setting_out: true,
+                drawings: true,
                 ..v1::Include::default()
             }),
             ..house()
@@ -136,6 +137,27 @@ fn every_system_can_carry_fire_barriers() {
             (bought - f64::from(count)).abs() < 1e-9,
             "{system}: {bought} plates for {count} anchors"
         );
+        for (index, anchor) in fixing.anchors.iter().enumerate() {
+            let own = |p: &&v1::AnchorPoint| p.anchor_index as usize == index;
+            let placed = fixing.points.iter().filter(own).count();
+            assert_eq!(placed, anchor.count as usize, "{system}: {anchor:?}");
+        }
+        let anchors_of_front = response
+            .drawings
+            .iter()
+            .find(|d| d.name.starts_with("elevation-front-anchors"))
+            .unwrap_or_else(|| panic!("{system}: no elevation of the front"));
+        for kind in ["wider plate", "recessed"] {
+            let chosen = fixing.anchors.iter().any(|a| match kind {
+                "recessed" => a.anchor.contains(kind),
+                _ => !a.plate.is_empty(),
+            });
+            assert_eq!(
+                anchors_of_front.svg.contains(kind),
+                chosen,
+                "{system} {kind}"
+            );
+        }
         // The lowest strip of the front lies on both steps of its base line.
         let layout = response.layout.unwrap();
         let on_base = |level: i32, from: i32, to: i32| {

@@ -270,6 +270,8 @@ pub struct AnchorPoint {
     pub zone: String,
     /// Whether it sits in a board joint.
     pub in_joint: bool,
+    /// Which of the chosen anchors it is, by its place among them.
+    pub anchor: usize,
 }
 
 /// What a change of one input would do.

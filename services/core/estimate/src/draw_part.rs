@@ -27,8 +27,8 @@ pub(crate) struct Drawn<'a> {
     pub layout: &'a setting_out::Layout,
     pub zones: &'a [FixingZone],
     pub anchors: &'a [AnchorPoint],
-    /// How every anchor sits.
-    pub setting: AnchorKind,
+    /// How each of the chosen anchors sits.
+    pub kinds: Vec<AnchorKind>,
     pub mesh: &'a Mesh,
 }
 
@@ -310,7 +310,7 @@ fn zones_and_anchors(drawn: &Drawn<'_>, facade: &Facade, drawing: &mut Elevation
             Some(AnchorDrawing {
                 at: Point { x: p.x, y: p.y },
                 zone,
-                kind: drawn.setting,
+                kind: *drawn.kinds.get(p.anchor)?,
             })
         })
         .collect();

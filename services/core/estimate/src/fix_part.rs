@@ -611,6 +611,11 @@ impl Fixed {
     /// Every anchor with its place.
     pub fn points(&self) -> Vec<AnchorPoint> {
         let facades = &self.answer.wind.facades;
+        // Only situations that have anchors are told.
+        let told = |situation: usize| {
+            let before = self.answer.situations.iter().take(situation);
+            before.filter(|s| s.count > 0).count()
+        };
         self.answer
             .placements
             .iter()
@@ -626,6 +631,7 @@ impl Fixed {
                         .map(|strip| strip.zone.to_string())
                         .unwrap_or_default(),
                     in_joint: point.stand == Stand::Joint,
+                    anchor: told(point.situation),
                 })
             })
             .collect()

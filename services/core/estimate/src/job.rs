@@ -17,7 +17,7 @@ use standards::eota::FixingRules;
 use takeoff::MeasurementRules;
 use working::{Fault, Faults, Finding, Severity, Sheet};
 
-use crate::answer::{ChosenSystem, Estimate, Fixing};
+use crate::answer::{ChosenAnchor, ChosenSystem, Estimate, Fixing};
 use crate::draw_part::{Drawn, draw};
 use crate::fix_part::{self, Fixed, FixingBasis};
 use crate::kit_part::{self, Ordered};
@@ -658,7 +658,7 @@ fn finish(
             layout: &round.layout,
             zones: &estimate.fixing.zones,
             anchors: &estimate.fixing.points,
-            setting: anchor_kind(resolved, round),
+            kinds: anchor_kinds(resolved, &estimate.fixing.anchors),
             mesh: parts.mesh,
         };
         let (drawings, said) = draw(&drawn);
@@ -672,13 +672,15 @@ fn finish(
     Ok(estimate)
 }
 
-fn anchor_kind(resolved: &Resolved<'_>, round: &Round<'_>) -> drawing::AnchorKind {
-    let key = round.fixed.as_ref().and_then(Fixed::anchor);
-    match resolved.anchor(key).map(|a| a.setting) {
-        _ if round.products.main.board.wider_plate => drawing::AnchorKind::WidePlate,
+/// How each of the chosen anchors sits.
+fn anchor_kinds(resolved: &Resolved<'_>, chosen: &[ChosenAnchor]) -> Vec<drawing::AnchorKind> {
+    let setting = |key: &str| resolved.anchor(Some(key)).map(|anchor| anchor.setting);
+    let kind = |anchor: &ChosenAnchor| match setting(&anchor.anchor) {
+        _ if !anchor.plate.is_empty() => drawing::AnchorKind::WidePlate,
         Some(material::Setting::Recessed { .. }) => drawing::AnchorKind::Recessed,
         _ => drawing::AnchorKind::Flush,
-    }
+    };
+    chosen.iter().map(kind).collect()
 }
 
 /// Mass of base coat and finish, dry mortar counted as hardened.

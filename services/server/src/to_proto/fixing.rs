@@ -77,6 +77,7 @@ fn point(point: &AnchorPoint) -> v1::AnchorPoint {
         y_mm: point.y.0,
         zone: point.zone.clone(),
         in_joint: point.in_joint,
+        anchor_index: point.anchor as u32,
     }
 }
 
