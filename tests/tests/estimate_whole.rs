@@ -379,3 +379,63 @@ fn what_each_rule_costs_comes_back_where_asked_for() {
         "one line for each rule that can be lifted"
     );
 }
+
+/// The names of all fields of the protocol, read from its text.
+fn fields() -> std::collections::BTreeSet<String> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../proto/etics/v1");
+    let mut names = std::collections::BTreeSet::new();
+    for file in std::fs::read_dir(folder).unwrap() {
+        let text = std::fs::read_to_string(file.unwrap().path()).unwrap();
+        let lines = text.lines().map(str::trim);
+        for line in lines.filter(|l| l.ends_with(';') && !l.starts_with("//")) {
+            let words: Vec<&str> = line.split_whitespace().collect();
+            if let [.., name, "=", _] = words.as_slice() {
+                names.insert((*name).to_string());
+            }
+        }
+    }
+    names
+}
+
+/// What is said of a request is said by its own fields, so that a caller can show it beside them.
+#[test]
+fn findings_name_fields_of_the_request() {
+    let names = fields();
+    assert!(names.contains("reflection_index_percent") && names.len() > 300);
+    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
+    let mut codes = std::collections::BTreeSet::new();
+    for name in SURVEYS {
+        let mut dark = request(name);
+        dark.reflection_index_percent = Some(12.0);
+        dark.site_temperature = Some(v1::SiteTemperature {
+            least_celsius: -4.0,
+            greatest_celsius: 41.0,
+        });
+        let mut slender = request(name);
+        slender.reflection_index_percent = None;
+        if let Some(v1::estimate_request::Survey::Building(building)) = &mut slender.survey {
+            building.height_mm = 60_000;
+        }
+        for request in [request(name), dark, slender] {
+            let response = here
+                .estimate(request)
+                .unwrap_or_else(|r| panic!("{name}: {} {:?}", r.summary, r.faults));
+            for finding in response.findings {
+                let steps = finding.path.split('.').filter(|step| !step.is_empty());
+                for step in steps.map(|step| step.split('[').next().unwrap_or(step)) {
+                    assert!(names.contains(step), "{name}: {finding:?}");
+                }
+                codes.insert(finding.code);
+            }
+        }
+    }
+    for code in [
+        "COLOUR_TOO_DARK",
+        "COLOUR_NOT_TOLD",
+        "WORK_TEMPERATURE",
+        "SLENDER_BUILDING",
+        "FIXING_RULES_UNVERIFIED",
+    ] {
+        assert!(codes.contains(code), "{code} is not among {codes:?}");
+    }
+}

@@ -231,10 +231,26 @@ fn caution(code: &'static str, text: &str) -> Finding {
     }
 }
 
-/// The findings without repeats: breaches first, then cautions, then notes; each kind in the order in which it arose.
+/// What the parts of the work call the fields of a request.
+const FIELDS: [(&str, &str); 8] = [
+    ("plan.height_m", "building.height_mm"),
+    ("plan.length_mm", "building.plan_length_mm"),
+    ("plan.width_mm", "building.plan_width_mm"),
+    ("fixing_rules", "country"),
+    ("site.reflection_index", "reflection_index_percent"),
+    ("site.solar_reflectance", "reflection_index_percent"),
+    ("site.coldest_celsius", "site_temperature.least_celsius"),
+    ("site.warmest_celsius", "site_temperature.greatest_celsius"),
+];
+
+/// The findings by the fields of the request, without repeats: breaches first, then cautions, then notes; each kind in the order in which it
+/// arose.
 pub(crate) fn in_order(list: Vec<Finding>) -> Vec<Finding> {
     let mut kept: Vec<Finding> = Vec::new();
-    for finding in list {
+    for mut finding in list {
+        if let Some((_, field)) = FIELDS.iter().find(|known| known.0 == finding.path) {
+            finding.path = (*field).into();
+        }
         if !kept.contains(&finding) {
             kept.push(finding);
         }

@@ -672,7 +672,8 @@ fn short_of_room(facade: &FacadeToFix<'_>, placement: &Placement) -> Option<Find
 }
 
 fn of_zone(job: &FixingJob<'_>, zone: &ZoneAnswer) -> Option<Finding> {
-    let path = format!("{}.zones[{}]", zone.facade, zone.strip_index);
+    let facade = job.facades.iter().find(|facade| facade.id == zone.facade);
+    let path = facade.map_or("", |facade| facade.path);
     let place = format!("{}, zone {}", zone.facade, zone.strip.zone);
     let (verdict, governing) =
         zone.verified
@@ -702,7 +703,7 @@ fn of_zone(job: &FixingJob<'_>, zone: &ZoneAnswer) -> Option<Finding> {
         return Some(say(
             "ANCHORS_NOT_ENOUGH",
             Severity::Breach,
-            &path,
+            path,
             text,
             "EAD 040083-00-0404",
         ));
@@ -725,7 +726,7 @@ fn of_zone(job: &FixingJob<'_>, zone: &ZoneAnswer) -> Option<Finding> {
         return Some(say(
             "ANCHORS_OUTSIDE_USUAL",
             Severity::Caution,
-            &path,
+            path,
             text,
             "common practice, no source",
         ));
