@@ -397,9 +397,9 @@ fn fields() -> std::collections::BTreeSet<String> {
     names
 }
 
-/// What is said of a request is said by its own fields, so that a caller can show it beside them.
+/// What is said of a request is said by its own fields, so that a caller can show it beside them; so is where a figure comes from.
 #[test]
-fn findings_name_fields_of_the_request() {
+fn findings_and_figures_name_fields_of_the_request() {
     let names = fields();
     assert!(names.contains("reflection_index_percent") && names.len() > 300);
     let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
@@ -420,6 +420,15 @@ fn findings_name_fields_of_the_request() {
             let response = here
                 .estimate(request)
                 .unwrap_or_else(|r| panic!("{name}: {} {:?}", r.summary, r.faults));
+            for line in response.sheet.unwrap().lines {
+                let Some(path) = line.origin.strip_prefix("request: ") else {
+                    continue;
+                };
+                for step in path.split('.').filter(|step| !step.is_empty()) {
+                    let step = step.split('[').next().unwrap_or(step);
+                    assert!(names.contains(step), "{name}: {line:?}");
+                }
+            }
             for finding in response.findings {
                 let steps = finding.path.split('.').filter(|step| !step.is_empty());
                 for step in steps.map(|step| step.split('[').next().unwrap_or(step)) {

@@ -243,13 +243,19 @@ const FIELDS: [(&str, &str); 8] = [
     ("site.warmest_celsius", "site_temperature.greatest_celsius"),
 ];
 
+/// What the request calls a field that a part of the work calls otherwise.
+pub(crate) fn field(path: &str) -> Option<&'static str> {
+    let known = FIELDS.iter().find(|known| known.0 == path);
+    known.map(|known| known.1)
+}
+
 /// The findings by the fields of the request, without repeats: breaches first, then cautions, then notes; each kind in the order in which it
 /// arose.
 pub(crate) fn in_order(list: Vec<Finding>) -> Vec<Finding> {
     let mut kept: Vec<Finding> = Vec::new();
     for mut finding in list {
-        if let Some((_, field)) = FIELDS.iter().find(|known| known.0 == finding.path) {
-            finding.path = (*field).into();
+        if let Some(field) = field(&finding.path) {
+            finding.path = field.into();
         }
         if !kept.contains(&finding) {
             kept.push(finding);

@@ -167,6 +167,18 @@ impl Sheet {
         });
         Figure { value, line }
     }
+    /// Tells anew where given figures come from that came from a field of a request: `known` gives the origin of those that the caller
+    /// knows by another name.
+    pub fn retell(&mut self, known: impl Fn(&str) -> Option<Origin>) {
+        for entry in &mut self.entries {
+            if let Entry::Given { origin, .. } = entry
+                && let Origin::Request(field) = origin
+                && let Some(other) = known(field)
+            {
+                *origin = other;
+            }
+        }
+    }
     /// Computes a formula and records it in one step.
     #[allow(clippy::needless_pass_by_value)] // a tuple of small copies, written at every call
     pub fn derive<I: Inputs, O: Quantity, A: Args<I>>(
