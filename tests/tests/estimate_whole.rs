@@ -1,6 +1,6 @@
 //! The whole job on the demo buildings: every figure recomputed from the sheet, sums that must agree, the same bytes twice.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use api::v1;
@@ -381,9 +381,9 @@ fn what_each_rule_costs_comes_back_where_asked_for() {
 }
 
 /// The names of all fields of the protocol, read from its text.
-fn fields() -> std::collections::BTreeSet<String> {
+fn fields() -> BTreeSet<String> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../proto/etics/v1");
-    let mut names = std::collections::BTreeSet::new();
+    let mut names = BTreeSet::new();
     for file in std::fs::read_dir(folder).unwrap() {
         let text = std::fs::read_to_string(file.unwrap().path()).unwrap();
         let lines = text.lines().map(str::trim);
@@ -397,13 +397,33 @@ fn fields() -> std::collections::BTreeSet<String> {
     names
 }
 
+/// All keys that the generic catalogue uses, read with code that is not ours.
+fn catalogue_keys() -> BTreeSet<String> {
+    fn gather(table: &toml::Table, keys: &mut BTreeSet<String>) {
+        for (key, value) in table {
+            keys.insert(key.clone());
+            if let Some(inner) = value.as_table() {
+                gather(inner, keys);
+            }
+        }
+    }
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../catalogues/generic");
+    let mut keys = BTreeSet::new();
+    for file in std::fs::read_dir(folder).unwrap() {
+        let text = std::fs::read_to_string(file.unwrap().path()).unwrap();
+        gather(&text.parse().unwrap(), &mut keys);
+    }
+    keys
+}
+
 /// What is said of a request is said by its own fields, so that a caller can show it beside them; so is where a figure comes from.
 #[test]
 fn findings_and_figures_name_fields_of_the_request() {
-    let names = fields();
+    let (names, keys) = (fields(), catalogue_keys());
+    assert!(keys.contains("vapour-resistance-factor") && keys.len() > 80);
     assert!(names.contains("reflection_index_percent") && names.len() > 300);
     let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
-    let mut codes = std::collections::BTreeSet::new();
+    let mut codes = BTreeSet::new();
     for name in SURVEYS {
         let mut dark = request(name);
         dark.reflection_index_percent = Some(12.0);
@@ -421,6 +441,14 @@ fn findings_and_figures_name_fields_of_the_request() {
                 .estimate(request)
                 .unwrap_or_else(|r| panic!("{name}: {} {:?}", r.summary, r.faults));
             for line in response.sheet.unwrap().lines {
+                if let Some(from) = line.origin.strip_prefix("catalogue: ") {
+                    assert!(
+                        from.split(", ").skip(1).all(|key| keys.contains(key)
+                            || key.starts_with("category ")
+                            || key.starts_with("plate resistance of board.")),
+                        "{name}: {line:?}"
+                    );
+                }
                 let Some(path) = line.origin.strip_prefix("request: ") else {
                     continue;
                 };

@@ -15,7 +15,7 @@ use standards::en_1991_1_4::NationalWind;
 use standards::en_13501_1::FireClass;
 use standards::eota::FixingRules;
 use takeoff::MeasurementRules;
-use working::{Fault, Faults, Finding, Origin, Severity, Sheet};
+use working::{Fault, Faults, Finding, Severity, Sheet};
 
 use crate::answer::{ChosenAnchor, ChosenSystem, Estimate, Fixing};
 use crate::draw_part::{Drawn, draw};
@@ -26,7 +26,7 @@ use crate::refusal::{Refusal, RefusalKind};
 use crate::request::{Request, ThicknessChoice};
 use crate::set_out::{self, BarrierStrip, Order, Product, Products};
 use crate::thermal_part::{self, Finished, Sized, ThermalRules, bridges};
-use crate::{value, wall};
+use crate::{origins, value, wall};
 
 /// The most rounds of thickness: each round takes the next thicker board, of which there are fewer than this.
 const ROUNDS: usize = 60;
@@ -623,7 +623,7 @@ fn finish(
         measurement: resolved.measurement,
     };
     let takeoff = kit_part::take_off(&ordered, &mut sheet).map_err(bad)?;
-    sheet.retell(|field| origin(field, parts));
+    sheet.retell(|origin| origins::retold(origin, parts));
     let baseline = set_out::baseline(&round.job);
     let layout = set_out::told(
         &round.job,
@@ -671,31 +671,6 @@ fn finish(
     }
     estimate.findings = value::in_order(findings);
     Ok(estimate)
-}
-
-/// Where a figure comes from that a part of the work takes for a field of its own.
-fn origin(field: &str, parts: &Parts<'_>) -> Option<Origin> {
-    if let Some(own) = value::field(field) {
-        return Some(Origin::request(own));
-    }
-    let mortar = |key| Origin::catalogue(parts.bonding_mortar.article.key.as_str(), key);
-    match field.rsplit_once('.') {
-        Some((layer, "vapour_factor")) => {
-            let own = format!("{layer}.vapour_resistance_factor");
-            Some(Origin::request(own))
-        }
-        Some((_, "temperatures")) => Some(Origin::request("climate.indoor_celsius")),
-        Some((_, "adhesive_bed_mm")) => Some(mortar("bed-mm")),
-        Some((_, "bond_strength_mpa")) => Some(mortar("strength-to-insulant-kpa")),
-        Some((wall, "board_thickness_mm")) if wall != "thickness" => {
-            Some(Origin::Counted("the thickness chosen".into()))
-        }
-        None if field.starts_with("courses[") => Some(Origin::catalogue(
-            parts.system.article.key.as_str(),
-            "base-coat-thickness-mm",
-        )),
-        _ => None,
-    }
 }
 
 /// How each of the chosen anchors sits.

@@ -9,6 +9,7 @@ mod draw_part;
 mod fix_part;
 mod job;
 mod kit_part;
+mod origins;
 mod parts;
 mod refusal;
 mod request;

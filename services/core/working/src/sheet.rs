@@ -167,13 +167,11 @@ impl Sheet {
         });
         Figure { value, line }
     }
-    /// Tells anew where given figures come from that came from a field of a request: `known` gives the origin of those that the caller
-    /// knows by another name.
-    pub fn retell(&mut self, known: impl Fn(&str) -> Option<Origin>) {
+    /// Tells anew where given figures come from: `known` gives another origin for those that the caller knows by another name.
+    pub fn retell(&mut self, known: impl Fn(&Origin) -> Option<Origin>) {
         for entry in &mut self.entries {
             if let Entry::Given { origin, .. } = entry
-                && let Origin::Request(field) = origin
-                && let Some(other) = known(field)
+                && let Some(other) = known(origin)
             {
                 *origin = other;
             }
