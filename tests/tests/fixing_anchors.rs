@@ -739,6 +739,8 @@ fn fire_strips_follow_a_lower_edge_that_steps() {
         lying("lower edge"),
         [(0, 4_000, 300), (4_000, 9_000, 2_950), (9_000, 12_000, 700)]
     );
+    let stepped = |p: &fixing::fire::Proposal| p.text.contains("carried up a step");
+    assert_eq!(proposals.iter().filter(|p| stepped(p)).count(), 3);
     // Storeys of 3 m: the ceiling of the first at 3.0 m is over all of it.
     assert_eq!(lying("ceiling of storey 1"), [(0, 12_000, 3_000)]);
     building.facades[0].base[1].level = Mm(3_100);

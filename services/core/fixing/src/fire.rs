@@ -392,7 +392,14 @@ fn lay(
     };
     match strip.position {
         StripPosition::LowerEdge { not_above } => {
-            let text = format!("along the lower edge, not higher than {not_above} above ground");
+            let steps = facade.base.windows(2).any(|w| w[0].level != w[1].level);
+            let told = if steps {
+                "; the row does not say how it is carried up a step"
+            } else {
+                ""
+            };
+            let text =
+                format!("along the lower edge, not higher than {not_above} above ground{told}");
             for step in &facade.base {
                 let stretch = (step.from, step.to);
                 let text = text.clone();
