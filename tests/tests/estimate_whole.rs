@@ -476,3 +476,35 @@ fn findings_and_figures_name_fields_of_the_request() {
         assert!(codes.contains(code), "{code} is not among {codes:?}");
     }
 }
+
+/// Packs come on the fewest pallets that hold them, by the catalogue as read with code that is not ours.
+#[test]
+fn packs_come_on_the_fewest_pallets() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../catalogues/generic");
+    let mut per_pallet: BTreeMap<String, i64> = BTreeMap::new();
+    for file in std::fs::read_dir(folder).unwrap() {
+        let text = std::fs::read_to_string(file.unwrap().path()).unwrap();
+        let table: toml::Table = text.parse().unwrap();
+        for (kind, articles) in &table {
+            for (name, article) in articles.as_table().into_iter().flatten() {
+                if let Some(packs) = article.get("packs-per-pallet") {
+                    per_pallet.insert(format!("{kind}.{name}"), packs.as_integer().unwrap());
+                }
+            }
+        }
+    }
+    assert!(per_pallet.len() > 5, "{per_pallet:?}");
+    let mut on_pallets = 0;
+    for name in SURVEYS {
+        for line in answer(name).kit.unwrap().lines {
+            let Some(&packs) = per_pallet.get(&line.article) else {
+                continue;
+            };
+            let pallets = line.pallets.unwrap_or_else(|| panic!("{name}: {line:?}"));
+            let holds = |pallets: u64| pallets * packs as u64 >= line.packs;
+            assert!(holds(pallets) && !holds(pallets - 1), "{name}: {line:?}");
+            on_pallets += 1;
+        }
+    }
+    assert!(on_pallets > 5, "{on_pallets}");
+}

@@ -236,7 +236,7 @@ fn lines(out: &mut String, kit: &v1::Kit) {
             },
             line.unit.clone(),
             line.packs.to_string(),
-            format!("{} of {}", line.pack_name, plain(line.pack_content)),
+            packs(line),
             number(line.leftover, 1),
             amount(line.price.as_ref()),
             amount(line.total.as_ref()),
@@ -246,6 +246,15 @@ fn lines(out: &mut String, kit: &v1::Kit) {
         ]);
     }
     table.print(out);
+}
+
+/// What a pack is, and on how many pallets they come if one does not hold them.
+fn packs(line: &v1::KitLine) -> String {
+    let pack = format!("{} of {}", line.pack_name, plain(line.pack_content));
+    match line.pallets {
+        Some(pallets @ 2..) => format!("{pack}, on {pallets} pallets"),
+        _ => pack,
+    }
 }
 
 /// A pack's content in the fewest digits.

@@ -518,6 +518,8 @@ pub struct KitLine {
     pub total: Option<Money>,
     /// Packs short of what the branch has, where told.
     pub short_packs: Option<u64>,
+    /// Pallets that the packs come on, where the article is sold so.
+    pub pallets: Option<u64>,
     /// The caller's own article numbers and the like.
     pub metadata: Vec<(String, String)>,
     /// Where it stands on the sheet.

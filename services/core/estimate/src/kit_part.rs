@@ -318,6 +318,7 @@ fn purchased(line: KitLine, bought: &Purchase) -> KitLine {
         price: bought.price_per_pack,
         total: bought.price,
         short_packs: bought.short_of_stock,
+        pallets: bought.pallets,
         ..line
     }
 }

@@ -184,5 +184,6 @@ fn line(line: &KitLine) -> v1::KitLine {
             .collect(),
         sheet_line: line.sheet_line,
         derivation: line.derivation.clone(),
+        pallets: line.pallets,
     }
 }
