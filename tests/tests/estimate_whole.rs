@@ -397,29 +397,34 @@ fn fields() -> BTreeSet<String> {
     names
 }
 
-/// All keys that the generic catalogue uses, read with code that is not ours.
-fn catalogue_keys() -> BTreeSet<String> {
-    fn gather(table: &toml::Table, keys: &mut BTreeSet<String>) {
-        for (key, value) in table {
-            keys.insert(key.clone());
-            if let Some(inner) = value.as_table() {
-                gather(inner, keys);
-            }
+/// The files of the generic catalogue, read with code that is not ours.
+fn catalogue() -> Vec<toml::Table> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../catalogues/generic");
+    let files = std::fs::read_dir(folder).unwrap();
+    let read = |file: std::io::Result<std::fs::DirEntry>| {
+        let text = std::fs::read_to_string(file.unwrap().path()).unwrap();
+        text.parse().unwrap()
+    };
+    files.map(read).collect()
+}
+
+/// All keys that a table uses.
+fn gather(table: &toml::Table, keys: &mut BTreeSet<String>) {
+    for (key, value) in table {
+        keys.insert(key.clone());
+        if let Some(inner) = value.as_table() {
+            gather(inner, keys);
         }
     }
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../catalogues/generic");
-    let mut keys = BTreeSet::new();
-    for file in std::fs::read_dir(folder).unwrap() {
-        let text = std::fs::read_to_string(file.unwrap().path()).unwrap();
-        gather(&text.parse().unwrap(), &mut keys);
-    }
-    keys
 }
 
 /// What is said of a request is said by its own fields, so that a caller can show it beside them; so is where a figure comes from.
 #[test]
 fn findings_and_figures_name_fields_of_the_request() {
-    let (names, keys) = (fields(), catalogue_keys());
+    let (names, mut keys) = (fields(), BTreeSet::new());
+    for table in catalogue() {
+        gather(&table, &mut keys);
+    }
     assert!(keys.contains("vapour-resistance-factor") && keys.len() > 80);
     assert!(names.contains("reflection_index_percent") && names.len() > 300);
     let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
@@ -480,11 +485,8 @@ fn findings_and_figures_name_fields_of_the_request() {
 /// Packs come on the fewest pallets that hold them, by the catalogue as read with code that is not ours.
 #[test]
 fn packs_come_on_the_fewest_pallets() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../catalogues/generic");
     let mut per_pallet: BTreeMap<String, i64> = BTreeMap::new();
-    for file in std::fs::read_dir(folder).unwrap() {
-        let text = std::fs::read_to_string(file.unwrap().path()).unwrap();
-        let table: toml::Table = text.parse().unwrap();
+    for table in catalogue() {
         for (kind, articles) in &table {
             for (name, article) in articles.as_table().into_iter().flatten() {
                 if let Some(packs) = article.get("packs-per-pallet") {

@@ -336,31 +336,24 @@ impl Checking<'_> {
     }
 
     fn plates(&mut self) {
-        let entry = self.entry;
-        let anchored = !self.system.anchors.is_empty();
-        if anchored && self.system.plate.is_none() && !entry.spoiled.contains("plate") {
+        let (entry, system, stock) = (self.entry, self.system, self.stock);
+        let anchored = !system.anchors.is_empty();
+        if anchored && system.plate.is_none() && !entry.spoiled.contains("plate") {
             let boards = [
-                (Some(&self.system.board), entry.board.as_ref()),
-                (
-                    self.system.barrier_board.as_ref(),
-                    entry.barrier_board.as_ref(),
-                ),
-                (
-                    self.system.plinth_board.as_ref(),
-                    entry.plinth_board.as_ref(),
-                ),
+                (Some(&system.board), &entry.board),
+                (system.barrier_board.as_ref(), &entry.barrier_board),
+                (system.plinth_board.as_ref(), &entry.plinth_board),
             ];
-            let soft = |name: &String| self.stock.boards.get(name).is_some_and(|b| b.wider_plate);
-            let told: Vec<_> = boards
-                .into_iter()
-                .filter_map(|(name, at)| Some((name.filter(|name| soft(name))?.clone(), at)))
-                .collect();
-            for (name, at) in told {
+            let soft = |name: &&String| stock.boards.get(*name).is_some_and(|b| b.wider_plate);
+            for (name, at) in boards {
+                let Some(name) = name.filter(soft) else {
+                    continue;
+                };
                 let why = format!(
                     "board `{name}` takes a wider plate and {} has none",
                     self.key
                 );
-                self.say(at, why);
+                self.say(at.as_ref(), why);
             }
         }
         let plate = self.system.plate.as_ref();

@@ -8,6 +8,7 @@ use quantity::Temperature;
 use working::{Fault, Faults, Finding, Severity};
 
 use crate::kit_part::sound_tax;
+use crate::origins;
 use crate::parts::Parts;
 use crate::request::{Request, ThicknessChoice};
 
@@ -231,30 +232,12 @@ fn caution(code: &'static str, text: &str) -> Finding {
     }
 }
 
-/// What the parts of the work call the fields of a request.
-const FIELDS: [(&str, &str); 8] = [
-    ("plan.height_m", "building.height_mm"),
-    ("plan.length_mm", "building.plan_length_mm"),
-    ("plan.width_mm", "building.plan_width_mm"),
-    ("fixing_rules", "country"),
-    ("site.reflection_index", "reflection_index_percent"),
-    ("site.solar_reflectance", "reflection_index_percent"),
-    ("site.coldest_celsius", "site_temperature.least_celsius"),
-    ("site.warmest_celsius", "site_temperature.greatest_celsius"),
-];
-
-/// What the request calls a field that a part of the work calls otherwise.
-pub(crate) fn field(path: &str) -> Option<&'static str> {
-    let known = FIELDS.iter().find(|known| known.0 == path);
-    known.map(|known| known.1)
-}
-
 /// The findings by the fields of the request, without repeats: breaches first, then cautions, then notes; each kind in the order in which it
 /// arose.
 pub(crate) fn in_order(list: Vec<Finding>) -> Vec<Finding> {
     let mut kept: Vec<Finding> = Vec::new();
     for mut finding in list {
-        if let Some(field) = field(&finding.path) {
+        if let Some(field) = origins::field(&finding.path) {
             finding.path = field.into();
         }
         if !kept.contains(&finding) {

@@ -592,14 +592,14 @@ fn numbers(request: &AnchorRequest<'_>, sheet: &mut Sheet) -> (Figure<PerArea>, 
         sheet.given(
             "n_min",
             of_system,
-            Origin::catalogue("system", "anchors-per-m2-min"),
+            Origin::catalogue("system", "anchors-min-per-m2"),
         )
     };
     let most = PerArea::from_per_m2(request.per_m2_max);
     let most = sheet.given(
         "n_max",
         most,
-        Origin::catalogue("system", "anchors-per-m2-max"),
+        Origin::catalogue("system", "anchors-max-per-m2"),
     );
     (least, most)
 }

@@ -1,5 +1,6 @@
 //! Fire-barrier strips proposed from rule rows. Rows are data; without rows for a country the answer is that there is no rule data.
 
+use alloc::collections::BTreeSet;
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
@@ -152,10 +153,10 @@ impl FireFacade {
         let levels = self.base.iter().map(|step| step.level);
         levels.min().unwrap_or(self.ground)
     }
-    /// The stretches, from left to right, where the insulation begins no higher than a level.
-    fn begun(&self, level: Mm) -> Vec<(Mm, Mm)> {
+    /// The stretches, from left to right, of steps of the lower edge that are asked for.
+    fn stretches(&self, asked: impl Fn(Mm) -> bool) -> Vec<(Mm, Mm)> {
         let mut found: Vec<(Mm, Mm)> = Vec::new();
-        for step in self.base.iter().filter(|step| step.level <= level) {
+        for step in self.base.iter().filter(|step| asked(step.level)) {
             match found.last_mut() {
                 Some(last) if last.1 == step.from => last.1 = step.to,
                 _ => found.push((step.from, step.to)),
@@ -381,31 +382,33 @@ fn lay(
 ) {
     let storey = storey_height(building);
     let last = *below;
+    let bottom = facade.bottom();
     let mut band = |y: Mm, text: String| {
-        let top = (facade.top - strip.height_min).max(facade.bottom());
-        let y = y.max(facade.bottom()).min(top);
+        let top = (facade.top - strip.height_min).max(bottom);
+        let y = y.max(bottom).min(top);
         *below = Some(y);
         // Where the facade steps up past it, a strip would lie in the plinth.
-        for stretch in facade.begun(y) {
+        for stretch in facade.stretches(|level| level <= y) {
             proposals.push(proposal(rule, strip, facade, stretch, y, text.clone()));
         }
     };
     match strip.position {
         StripPosition::LowerEdge { not_above } => {
-            let steps = facade.base.windows(2).any(|w| w[0].level != w[1].level);
-            let told = if steps {
+            let levels: BTreeSet<Mm> = facade.base.iter().map(|step| step.level).collect();
+            let told = if levels.len() > 1 {
                 "; the row does not say how it is carried up a step"
             } else {
                 ""
             };
             let text =
                 format!("along the lower edge, not higher than {not_above} above ground{told}");
-            for step in &facade.base {
-                let stretch = (step.from, step.to);
-                let text = text.clone();
-                proposals.push(proposal(rule, strip, facade, stretch, step.level, text));
+            for level in levels {
+                for stretch in facade.stretches(|own| own == level) {
+                    let text = text.clone();
+                    proposals.push(proposal(rule, strip, facade, stretch, level, text));
+                }
             }
-            *below = Some(facade.bottom());
+            *below = Some(bottom);
         }
         StripPosition::Ceiling {
             storey: number,

@@ -82,7 +82,7 @@ pub fn choose(layers: &Layers<'_>, sheet: &mut Sheet) -> Result<ChosenLength, Ve
         layers.thickness.to_length(),
         given("board_thickness_mm"),
     );
-    let sunk = sheet.given("t_rec", recess.to_length(), key("recess-mm"));
+    let sunk = sheet.given("t_rec", recess.to_length(), key("recess-depth-mm"));
     let needed = sheet.derive(
         "L",
         &eota::LENGTH_NEEDED,

@@ -145,7 +145,7 @@ pub(crate) fn waterproofing(job: &Job, order: &mut Order) {
     let rise = job.practice.waterproofing_rise;
     order.sheet.section("Waterproofing of the plinth");
     let per_area = job.parts.waterproofing.map(|w| {
-        let origin = Origin::catalogue(w.article.key.as_str(), "kg-per-m2");
+        let origin = Origin::catalogue(w.article.key.as_str(), "use-kg-per-m2");
         order.sheet.given("m", w.per_area, origin)
     });
     for facade in &job.building.facades {

@@ -145,7 +145,7 @@ fn bonding(job: &Job, survey: &Survey, order: &mut Order) -> Parts {
     let m1 = order.sheet.given(
         "m_1",
         usage.per_mm_unevenness,
-        from("kg-per-m2-and-mm-unevenness"),
+        from("per-mm-unevenness-kg-per-m2"),
     );
     let mut parts = Vec::new();
     for (i, (facade, measured)) in job.building.facades.iter().zip(&survey.facades).enumerate() {
@@ -222,7 +222,7 @@ fn base_coat(job: &Job, survey: &Survey, order: &mut Order) -> Parts {
             "catalogue",
         );
     }
-    let from = Origin::catalogue(mortar.article.key.as_str(), "kg-per-m2-and-mm");
+    let from = Origin::catalogue(mortar.article.key.as_str(), "per-mm-kg-per-m2");
     let m1 = order.sheet.given("m_1", usage.per_mm, from);
     let mut parts = Vec::new();
     for (i, course) in courses.iter().enumerate() {
@@ -250,7 +250,7 @@ fn spread(
     per_area: AreaMass,
 ) -> Parts {
     order.sheet.section(section);
-    let origin = Origin::catalogue(article.key.as_str(), "kg-per-m2");
+    let origin = Origin::catalogue(article.key.as_str(), "use-kg-per-m2");
     let m = order.sheet.given("m", per_area, origin);
     survey
         .facades

@@ -263,7 +263,7 @@ fn adhesive(job: &Job, order: &mut Order, elements: &[Figure<f64>]) {
     let n = order
         .sheet
         .derive("elements", &crate::formulas::COUNT_SUM, (elements,));
-    let origin = Origin::catalogue(adhesive.article.key.as_str(), "litres-per-element");
+    let origin = Origin::catalogue(adhesive.article.key.as_str(), "per-element-litres");
     let v = order.sheet.given("v", adhesive.litres_per_element, origin);
     let volume = order.sheet.derive("V_a", &ELEMENT_ADHESIVE, (n, v));
     let want = Want {

@@ -85,7 +85,7 @@ pub(crate) fn mass_per_area(
     let primer = mean(order, "primer", &coats.primer, finished);
     let finish = mean(order, "finish", &coats.finish, finished);
     let mesh = job.parts.mesh;
-    let origin = Origin::catalogue(mesh.article.key.as_str(), "kg-per-m2");
+    let origin = Origin::catalogue(mesh.article.key.as_str(), "mass-g-per-m2");
     let mesh = order.sheet.given("mesh", mesh.per_area, origin);
     let mut together = |name: &'static str, layers: &[Figure<AreaMass>]| {
         order.sheet.derive(name, &MASS_PER_AREA, (layers,))

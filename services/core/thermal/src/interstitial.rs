@@ -397,7 +397,7 @@ fn equivalent_air(build_up: &BuildUp, index: usize, sheet: &mut Sheet) -> Figure
         let mu = sheet.given(
             label(format_args!("mu, {name}")),
             mu,
-            layer.material_from.origin("vapour-factor"),
+            layer.material_from.origin("vapour-resistance-factor"),
         );
         let d = sheet.given(
             label(format_args!("d, {name}")),
