@@ -151,8 +151,8 @@ impl<'a> Prices<'a> {
                 let fits = widths.partition_point(|w| *w < size.0);
                 let spare = size.0 + sizes.kerf + sizes.min_width;
                 let roomy = fits + widths[fits..].partition_point(|w| *w < spare);
-                for at in [fits, roomy] {
-                    if let Some(&width) = widths.get(at) {
+                for (at, again) in [(fits, false), (roomy, roomy == fits)] {
+                    if let Some(&width) = widths.get(at).filter(|_| !again) {
                         let worth = self.values.value(width, class.height);
                         if let Some(cost) = self.values.cost(worth, (width, class.height), size) {
                             best = best.min(cost);

@@ -304,6 +304,7 @@ fn search(
         } else {
             penalties[kept[to]] + joint_cost(task, x)
         };
+        let noise = noise(task, x);
         while first < to && x - places[kept[first]] > task.sizes.length {
             first += 1;
         }
@@ -315,6 +316,11 @@ fn search(
             *steps += 1;
             let penalty = piece_penalty(task, start, x);
             if penalty > 0 && strictness == Strictness::Obey {
+                continue;
+            }
+            let piece = piece_cost(task, prices, columns[from], (start, x));
+            let least = best[from].0 + own + penalty + corner_cost(task, start, x) + noise + piece;
+            if least > best[to].0 {
                 continue;
             }
             let before = places[kept[best[from].1]];
@@ -334,13 +340,7 @@ fn search(
             } else {
                 0
             };
-            let cost = best[from].0
-                + own
-                + blocked
-                + crowd
-                + penalty
-                + corner_cost(task, start, x)
-                + piece_cost(task, prices, columns[from], (start, x));
+            let cost = least + blocked + crowd;
             if cost <= best[to].0 {
                 best[to] = (cost, from);
             }
@@ -507,27 +507,29 @@ fn corner_cost(task: &Task, x0: i32, x1: i32) -> i64 {
     against.count() as i64 * task.sizes.board_area()
 }
 
+/// What tells variants apart: a little more or less for a piece that ends at `x`.
+fn noise(task: &Task, x: i32) -> i64 {
+    if task.shake == 0 {
+        return 0;
+    }
+    let mixed = (task.shake ^ (x as u64)).wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 40;
+    (mixed as i64) * task.sizes.board_area() / ((1 << 24) * task.noise)
+}
+
 /// What a piece costs in board area and cuts.
 fn piece_cost(task: &Task, prices: &mut Prices<'_>, column: usize, (x0, x1): (i32, i32)) -> i64 {
     let columns = &task.run.columns;
-    let noise = match task.shake {
-        0 => 0,
-        seed => {
-            let mixed = (seed ^ (x1 as u64)).wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 40;
-            (mixed as i64) * task.sizes.board_area() / ((1 << 24) * task.noise)
-        }
-    };
     if let Some(only) = columns.get(column)
         && only.x1 >= x1
         && let [segment] = only.segments.as_slice()
         && segment.is_level()
     {
-        return noise + prices.of(x1 - x0, segment.hi[0] - segment.lo[0]);
+        return prices.of(x1 - x0, segment.hi[0] - segment.lo[0]);
     }
     if let Some(cost) = stepped_cost(task, prices, column, (x0, x1)) {
-        return noise + cost;
+        return cost;
     }
-    let mut cost = noise;
+    let mut cost = 0;
     for piece in task.run.pieces(x0, x1) {
         let around = bounds(&piece);
         let gaps = notches(&piece);

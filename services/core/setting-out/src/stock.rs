@@ -318,15 +318,15 @@ pub struct Sheet {
 }
 
 impl Sheet {
-    fn new(rect: Rect) -> Self {
-        Self {
-            nodes: alloc::vec![Node {
-                rect,
-                parent: None,
-                kind: Kind::Free
-            }],
-            cuts: 0,
-        }
+    /// Makes it a whole board.
+    fn begin(&mut self, rect: Rect) {
+        self.nodes.clear();
+        self.nodes.push(Node {
+            rect,
+            parent: None,
+            kind: Kind::Free,
+        });
+        self.cuts = 0;
     }
     fn add(&mut self, node: Node) -> u32 {
         if let Some(index) = self
@@ -500,13 +500,32 @@ pub struct Stock {
     lone: Lone,
     vacant: BTreeSet<u32>,
     tally: Tally,
-    journal: Option<Journal>,
+    journal: Journal,
 }
 
+/// How boards were before a change that may be taken back.
 #[derive(Clone, Debug, Default)]
 struct Journal {
+    /// Whether changes are noted now.
+    open: bool,
     before: Vec<(u32, Option<Sheet>)>,
     tally: Tally,
+    /// Sheets of no board, kept for the room they have.
+    spare: Vec<Sheet>,
+}
+
+impl Journal {
+    fn note(&mut self, board: u32, sheet: Option<&Sheet>) {
+        if self.open && self.before.iter().all(|b| b.0 != board) {
+            let copy = sheet.map(|sheet| {
+                let mut copy = self.spare.pop().unwrap_or_default();
+                copy.nodes.clone_from(&sheet.nodes);
+                copy.cuts = sheet.cuts;
+                copy
+            });
+            self.before.push((board, copy));
+        }
+    }
 }
 
 impl Stock {
@@ -519,7 +538,7 @@ impl Stock {
             lone: Lone::default(),
             vacant: BTreeSet::new(),
             tally: Tally::default(),
-            journal: None,
+            journal: Journal::default(),
         }
     }
     /// Takes everything off all boards.
@@ -552,46 +571,46 @@ impl Stock {
     }
     /// Begins to note changes, so that they can be taken back.
     pub fn begin(&mut self) {
-        self.journal = Some(Journal {
-            tally: self.tally,
-            ..Journal::default()
-        });
+        self.keep();
+        self.journal.open = true;
+        self.journal.tally = self.tally;
     }
+    /// Keeps all changes since then.
     pub fn keep(&mut self) {
-        self.journal = None;
+        let journal = &mut self.journal;
+        journal.open = false;
+        let sheets = journal.before.drain(..).filter_map(|before| before.1);
+        journal.spare.extend(sheets);
     }
     /// Takes back all changes since [`Stock::begin`].
     pub fn take_back(&mut self) {
-        let Some(journal) = self.journal.take() else {
+        if !self.journal.open {
             return;
-        };
-        for (board, sheet) in journal.before {
+        }
+        let mut before = core::mem::take(&mut self.journal.before);
+        for (board, sheet) in before.drain(..) {
             self.forget(board);
-            self.sheets[board as usize] = sheet;
+            let now = core::mem::replace(&mut self.sheets[board as usize], sheet);
+            self.journal.spare.extend(now);
             self.index(board);
         }
-        self.tally = journal.tally;
+        self.tally = self.journal.tally;
+        self.journal.open = false;
+        self.journal.before = before;
     }
     fn touch(&mut self, board: u32) {
         self.forget(board);
-        if let Some(journal) = &mut self.journal
-            && journal.before.iter().all(|b| b.0 != board)
-        {
-            journal
-                .before
-                .push((board, self.sheets[board as usize].clone()));
-        }
+        let sheet = self.sheets[board as usize].as_ref();
+        self.journal.note(board, sheet);
         if let Some(sheet) = &self.sheets[board as usize] {
             self.tally.boards -= 1;
             self.tally.cuts -= sheet.cuts;
         }
     }
     fn settle(&mut self, board: u32) {
-        if self.sheets[board as usize]
-            .as_ref()
-            .is_some_and(Sheet::is_empty)
-        {
-            self.sheets[board as usize] = None;
+        let sheet = &mut self.sheets[board as usize];
+        if sheet.as_ref().is_some_and(Sheet::is_empty) {
+            self.journal.spare.extend(sheet.take());
         }
         if let Some(sheet) = &mut self.sheets[board as usize] {
             sheet.weigh();
@@ -708,13 +727,16 @@ impl Stock {
         }
         self.touch(board);
         let sizes = self.sizes;
+        let spare = &mut self.journal.spare;
         let blank_sheet = || {
-            Sheet::new(Rect {
+            let mut sheet = spare.pop().unwrap_or_default();
+            sheet.begin(Rect {
                 x0: 0,
                 y0: 0,
                 x1: sizes.length,
                 y1: sizes.height,
-            })
+            });
+            sheet
         };
         let sheet = self.sheets[board as usize].get_or_insert_with(blank_sheet);
         let (width, height) = match pose {
@@ -749,7 +771,8 @@ impl Stock {
     /// Takes everything off a board.
     pub fn clear(&mut self, board: u32) {
         self.touch(board);
-        self.sheets[board as usize] = None;
+        let sheet = self.sheets[board as usize].take();
+        self.journal.spare.extend(sheet);
         self.settle(board);
     }
     /// Takes a piece off its board; pieces that were cut from its notches come off too and are listed.
