@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use setting_out::{
-    CornerKind, CornerPieces, Form, Job, Layout, Piece, Placement, Point, Rotation, Rule, Runner,
+    Corner, CornerKind, CornerPieces, Form, Job, Layout, Piece, Placement, Point, Rotation, Rule, Runner,
     Turn, Wall, ZoneExtent,
 };
 
@@ -1132,7 +1132,37 @@ fn piece_sizes(job: &Job, layout: &Layout, verdict: &mut Verdict) {
             let half = (board.length.0 - board.kerf.0) / 2;
             let fits = match job.rules.corner_pieces {
                 CornerPieces::WholeOrHalf => width == half || width == board.length.0,
-                CornerPieces::AtLeast(least) => width >= least.0,
+                CornerPieces::AtLeast(least) => {
+                    // What of the piece lies on its own wall; beds of mortar beside it count.
+                    let bed = |k: &Corner, own: &str| {
+                        let other = if k.left_end_of == own {
+                            &k.right_end_of
+                        } else {
+                            &k.left_end_of
+                        };
+                        job.walls
+                            .iter()
+                            .find(|w| w.id == *other)
+                            .map_or(0.0, |w| f64::from(w.bed.0))
+                    };
+                    let beds = |side: usize| -> f64 {
+                        job.corners
+                            .iter()
+                            .filter(|k| {
+                                wall.id
+                                    == *if side == 0 {
+                                        &k.left_end_of
+                                    } else {
+                                        &k.right_end_of
+                                    }
+                            })
+                            .map(|k| bed(k, &wall.id))
+                            .sum()
+                    };
+                    let from = if at_left { x0 - beds(0) } else { b.0 };
+                    let to = if at_right { x1 + beds(1) } else { b.2 };
+                    b.2.min(to) - b.0.max(from) >= f64::from(least.0)
+                }
             };
             if !fits {
                 verdict

@@ -4,8 +4,8 @@ use alloc::collections::BTreeSet;
 use alloc::vec::Vec;
 
 use crate::geometry::{Segment, Span};
+use crate::Rules;
 use crate::plan::{Course, Plan};
-use crate::{CornerPieces, Rules};
 
 /// What lies on one side of a course: where it stands against the course line, where it may have no joint, and where its
 /// runs end. All are sorted, stretches that meet are one.
@@ -39,18 +39,10 @@ impl Beyond {
 }
 
 /// Where a course can have no joint because the piece at an end of a run would be too narrow.
-fn shut_ends<'a>(course: &'a Course, rules: &Rules) -> impl Iterator<Item = Span> + 'a {
-    let least = rules.min_piece_width.0;
-    let corner = match rules.corner_pieces {
-        CornerPieces::AtLeast(width) => width.0.max(least),
-        CornerPieces::WholeOrHalf => least,
-    };
+fn shut_ends<'a>(course: &'a Course, rules: &'a Rules) -> impl Iterator<Item = Span> + 'a {
+    let least = |run| course.least_widths(run, rules);
     course.runs.iter().flat_map(move |run| {
-        let ends = [run.x0, run.x1];
-        let [left, right] = [0, 1].map(|side| {
-            let at_corner = course.corner_ends[side] == Some(ends[side]);
-            if at_corner { corner } else { least }
-        });
+        let [left, right] = least(run);
         let span = |lo: i32, hi: i32| Span { lo, hi };
         [
             span(run.x0, (run.x0 + left).min(run.x1)),

@@ -516,8 +516,8 @@ fn size_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
         stops.push(run.x1);
         for pair in stops.windows(2) {
             for (rule, width, required) in piece_breaches(&task, pair[0], pair[1]) {
-                let at_corner = if rule == Rule::CornerPiece {
-                    " at a toothed corner"
+                let wall = if rule == Rule::CornerPiece {
+                    " on its wall at a toothed corner"
                 } else {
                     ""
                 };
@@ -527,7 +527,7 @@ fn size_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
                     at: point(pair[0], course.lines.lo),
                     found: Mm(width),
                     required: Mm(required),
-                    what: format!("piece {width} mm wide{at_corner}"),
+                    what: format!("piece {width} mm wide{wall}"),
                 });
             }
         }

@@ -216,7 +216,8 @@ pub struct Rules {
 pub enum CornerPieces {
     /// Whole boards and half boards only; a half board is half of the length less one kerf.
     WholeOrHalf,
-    /// Any piece at least so wide.
+    /// Any piece at least so wide on its own wall: where a course runs past the other wall, what lies before its boards is not
+    /// bonded to anything and does not count.
     AtLeast(Mm),
 }
 

@@ -9,7 +9,7 @@ use crate::beyond::{Beyond, look_beyond};
 use crate::geometry::{BEYOND, Edge, LaneShape, Rect, Run, Segment, Span, Toothing, runs};
 use crate::layout::Rule;
 use crate::lines::{Ground, Level, Outlook, add_profile};
-use crate::{Corner, CornerKind, Job, Runner, Wall, ZoneExtent};
+use crate::{Corner, CornerKind, CornerPieces, Job, Rules, Runner, Wall, ZoneExtent};
 
 /// One zone of one wall.
 #[derive(Clone, Debug)]
@@ -24,6 +24,29 @@ pub struct Lane {
     pub lines: Vec<i32>,
     /// Of each course between two lines, how many lie under it at the left and at the right end of the wall.
     pub turns: [Vec<usize>; 2],
+}
+
+impl Course {
+    /// How far a piece at one end reaches past its own wall: there it lies before the other wall's boards and has nothing to be
+    /// bonded to.
+    pub fn past(&self, side: usize) -> i32 {
+        if self.runs_past[side] {
+            self.extension[side].max(0)
+        } else {
+            0
+        }
+    }
+    /// The least widths of the first and the last piece of a run.
+    pub fn least_widths(&self, run: &Run, rules: &Rules) -> [i32; 2] {
+        let least = rules.min_piece_width.0;
+        let ends = [run.x0, run.x1];
+        [0, 1].map(|side| match rules.corner_pieces {
+            CornerPieces::AtLeast(width) if self.corner_ends[side] == Some(ends[side]) => {
+                least.max(width.0 + self.past(side))
+            }
+            _ => least,
+        })
+    }
 }
 
 /// A stretch in which no joint may stand, with what forbids it.

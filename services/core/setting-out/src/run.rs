@@ -173,9 +173,9 @@ fn positions(task: &Task, prices: &Prices<'_>) -> Vec<i32> {
     beside_openings(task, prices, &mut places);
     at_slopes(task, prices, &mut places);
     let mut near = |mark: i32| places.extend((-CARRIED..=CARRIED).map(|i| mark + i * length));
-    let width = task.rules.min_piece_width.0;
-    near(x0 + width);
-    near(x1 - width);
+    let least = task.course.least_widths(task.run, task.rules);
+    near(x0 + least[0]);
+    near(x1 - least[1]);
     if task.shake != 0 {
         near(x0 + (task.shake % length.max(1) as u64) as i32);
         near(x1 - (task.shake / 7 % length.max(1) as u64) as i32);
@@ -473,9 +473,11 @@ pub fn piece_breaches(task: &Task, x0: i32, x1: i32) -> impl Iterator<Item = (Ru
     let width = x1 - x0;
     let required = task.rules.min_piece_width.0;
     let narrow = (width < required).then_some((Rule::MinPieceWidth, width, required));
-    let at_corner =
-        task.course.corner_ends[0] == Some(x0) || task.course.corner_ends[1] == Some(x1);
-    let corner = at_corner.then(|| match task.rules.corner_pieces {
+    let at_corner = [
+        task.course.corner_ends[0] == Some(x0),
+        task.course.corner_ends[1] == Some(x1),
+    ];
+    let corner = (at_corner != [false; 2]).then(|| match task.rules.corner_pieces {
         CornerPieces::WholeOrHalf => {
             let (half, whole) = (half(task.sizes), task.sizes.length);
             let target = if 2 * width > half + whole {
@@ -486,7 +488,10 @@ pub fn piece_breaches(task: &Task, x0: i32, x1: i32) -> impl Iterator<Item = (Ru
             (width != half && width != whole).then_some((Rule::CornerPiece, width, target))
         }
         CornerPieces::AtLeast(least) => {
-            (width < least.0).then_some((Rule::CornerPiece, width, least.0))
+            let past = (0..2).filter(|&side| at_corner[side]);
+            let past: i32 = past.map(|side| task.course.past(side)).sum();
+            let bonded = width - past;
+            (bonded < least.0).then_some((Rule::CornerPiece, bonded, least.0))
         }
     });
     narrow.into_iter().chain(corner.flatten())

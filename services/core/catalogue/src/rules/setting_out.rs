@@ -20,7 +20,7 @@ rule_file! {
         min_piece_width: Mm = "min-piece-width-mm", Optional, 1..=1000;
         /// Least height of any piece.
         min_piece_height: Mm = "min-piece-height-mm", Optional, 1..=1000;
-        /// Least width of a piece at a toothed corner; left out: whole boards and half boards only.
+        /// Least width on its own wall of a piece at a toothed corner; left out: whole boards and half boards only.
         corner_piece_min: Mm = "corner-piece-min-width-mm", Optional, 1..=2000;
         /// Least distance of a vertical joint from a jamb.
         opening_keep_out: Mm = "opening-keep-out-mm", Optional, 0..=1000;
