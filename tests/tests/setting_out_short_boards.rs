@@ -64,7 +64,7 @@ fn no_rule_is_broken_where_none_has_to_be() {
     }
 }
 
-/// Two walls in boards of 500 by 500 mm that meet at a toothed corner, where a piece may be half a board or more.
+/// Two walls in boards of 500 by 500 mm that meet at a toothed corner, where a piece that runs past the other wall must be half a board or more.
 fn corner([first, second]: [i32; 2], thickness: i32) -> Job {
     let side = |id: &str, width: i32| {
         let outline = [(0, 0), (width, 0), (width, 5000), (0, 5000)];
@@ -90,11 +90,11 @@ fn corner([first, second]: [i32; 2], thickness: i32) -> Job {
         }],
         rules: Rules {
             stagger: Mm(200),
-            corner_pieces: CornerPieces::AtLeast(Mm(250)),
+            corner_pieces: CornerPieces::AtLeast(Mm(240 - thickness)),
             ..Rules::default()
         },
         budget: Budget {
-            steps: 300,
+            steps: 3000,
             rule_costs: RuleCosts::Skip,
         },
     }

@@ -80,5 +80,9 @@ pub fn takeoff(whole: v1::EstimateRequest) -> v1::TakeOffRequest {
         search_budget_steps: whole.search_budget_steps,
         tax_share: whole.tax_share,
         include: whole.include,
+        reflection_index_percent: whole.reflection_index_percent,
+        site_temperature: whole.site_temperature,
+        bonding_method: whole.bonding_method,
+        base_coat_courses_mm: whole.base_coat_courses_mm,
     }
 }

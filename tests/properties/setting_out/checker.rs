@@ -4,8 +4,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use setting_out::{
-    Corner, CornerKind, CornerPieces, Form, Job, Layout, Piece, Placement, Point, Rotation, Rule, Runner,
-    Turn, Wall, ZoneExtent,
+    Corner, CornerKind, CornerPieces, Form, Job, Layout, Piece, Placement, Point, Rotation, Rule,
+    Runner, Turn, Wall, ZoneExtent,
 };
 
 type Ring = Vec<(f64, f64)>;

@@ -15,7 +15,7 @@ use takeoff::measurement::{
     Adjacent, Band, CornerOpenings, Edge, HeightStages, MeasureRounding, OpeningBasis, OutlineRule,
     Plane, RevealBilling, RevealSides,
 };
-use takeoff::{BoardNeed, BoardRole, Bonding, Job, Laid, MeasurementRules, Parts, Practice, Site};
+use takeoff::{BoardNeed, BoardRole, Job, Laid, MeasurementRules, Parts, Practice, Site};
 use working::Standing;
 
 pub fn root() -> PathBuf {
@@ -246,6 +246,7 @@ pub fn laid(building: &Building, parts: &Parts, thickness: Mm) -> Laid {
             boards: boards as u64,
             bound: bound as u64,
             net_area: net,
+            by_facade: Vec::new(),
             offcut_area: Area::ZERO,
             scrap_area: one * boards - net,
             cuts: 10,
@@ -265,7 +266,7 @@ pub fn job<'a>(
         building,
         thickness: laid.boards.first().map_or(Mm(140), |b| b.thickness),
         plinth_thickness: None,
-        bonding: Bonding::of(parts.board),
+        bonding: None,
         parts: parts.clone(),
         courses: &[],
         laid,

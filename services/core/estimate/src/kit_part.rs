@@ -10,8 +10,8 @@ use facade::Building;
 use material::{Assortment, Unit};
 use quantity::{Area, Decimal, Length, Mass, Mm, Money};
 use takeoff::{
-    AnchorNeed, BoardNeed, BoardRole, Bonding, Component, Laid, Leftover, Line, MeasurementRules,
-    Practice, Purchase, Share, Site, Takeoff,
+    AnchorNeed, BoardNeed, BoardRole, Component, Laid, Leftover, Line, MeasurementRules, Practice,
+    Purchase, Share, Site, Takeoff,
 };
 use working::{Fault, Sheet};
 
@@ -72,6 +72,7 @@ pub(crate) fn laid(
             boards: u64::from(sum.boards),
             bound: u64::from(sum.bound),
             net_area: area(sum.piece_area_mm2),
+            by_facade: by_facade(job, layout, index),
             offcut_area: area(sum.offcut_area_mm2),
             scrap_area: area(sum.scrap_area_mm2),
             cuts: u64::from(sum.cuts),
@@ -80,6 +81,23 @@ pub(crate) fn laid(
         });
     }
     Laid { boards }
+}
+
+/// The area of the pieces of a product on each wall.
+fn by_facade(
+    job: &setting_out::Job,
+    layout: &setting_out::Layout,
+    product: usize,
+) -> Vec<(String, Area)> {
+    let own = |wall: usize| -> f64 {
+        let pieces = layout.pieces.iter();
+        let pieces = pieces.filter(|p| p.wall == wall && p.product == product);
+        pieces.map(piece_area).sum()
+    };
+    let walls = job.walls.iter().enumerate();
+    walls
+        .map(|(index, wall)| (wall.id.clone(), Area::from_mm2(own(index))))
+        .collect()
 }
 
 /// What the layout leaves of a product, large enough to use.
@@ -164,8 +182,8 @@ pub(crate) fn take_off(ordered: &Ordered<'_>, sheet: &mut Sheet) -> Result<Takeo
         },
         thickness: ordered.thickness,
         plinth_thickness: ordered.plinth_thickness,
-        bonding: Bonding::of(parts.board),
-        courses: &[],
+        bonding: ordered.request.bonding,
+        courses: &ordered.request.base_coat_courses,
         laid: &ordered.laid,
         anchors: &ordered.anchors,
         measurement: ordered.measurement,
@@ -219,7 +237,7 @@ pub(crate) fn told(takeoff: &Takeoff, request: &Request, stock: &Assortment) -> 
         gross_price: net.zip(tax).and_then(|(net, tax)| net.plus(tax)),
         unpriced,
         mass_per_area: takeoff.mass.total,
-        mass: ordered_mass(takeoff),
+        mass: ordered_mass(takeoff, stock),
     }
 }
 
@@ -252,15 +270,33 @@ fn five(facade: &str, areas: &takeoff::FiveAreas) -> Areas {
     }
 }
 
-/// The mass of everything ordered that is counted in kilograms.
-fn ordered_mass(takeoff: &Takeoff) -> Mass {
-    let kilograms = takeoff
-        .lines
-        .iter()
-        .filter(|line| line.unit == Unit::Kilogram)
-        .map(Line::bought)
-        .sum();
-    Mass::from_kg(kilograms)
+/// The mass of the boards, the mesh and everything in kilograms that is ordered. What other parts weigh, the catalogue does not say.
+fn ordered_mass(takeoff: &Takeoff, stock: &Assortment) -> Mass {
+    let of = |line: &Line| match line.component {
+        Component::Board => boards_mass(line, stock),
+        Component::Mesh => {
+            let mut meshes = stock.meshes.values();
+            let mesh = meshes.find(|m| m.article.key == line.article);
+            mesh.map_or(Mass::ZERO, |m| m.per_area * Area::from_m2(line.bought()))
+        }
+        _ if line.unit == Unit::Kilogram => Mass::from_kg(line.bought()),
+        _ => Mass::ZERO,
+    };
+    takeoff.lines.iter().map(of).sum()
+}
+
+fn boards_mass(line: &Line, stock: &Assortment) -> Mass {
+    let mut boards = stock.boards.values();
+    let Some(board) = boards.find(|b| b.article.key == line.article) else {
+        return Mass::ZERO;
+    };
+    let face = board.length.to_length() * board.height.to_length();
+    let of = |bought: &Purchase| {
+        let pieces = bought.content * bought.packs as f64;
+        let thickness = bought.size.map_or(Length::ZERO, Mm::to_length);
+        board.density * thickness * face * pieces
+    };
+    line.purchases.iter().map(of).sum()
 }
 
 /// One order line for each size bought; a part that no article serves keeps its line, without packs.

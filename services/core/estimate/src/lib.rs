@@ -24,6 +24,7 @@ pub use job::estimate;
 pub use refusal::{Refusal, RefusalKind};
 pub use request::{ClimateChoice, Include, Request, ThicknessChoice, WindSite};
 pub use setting_out::RuleCosts;
+pub use takeoff::Bonding;
 pub use thermal_part::{coldest, told_moisture, wall_layers};
 pub use value::{MOST_SEARCH_STEPS, USUAL_INDOOR, check};
 pub use wall_drawings::wall_drawings;

@@ -8,7 +8,7 @@ use working::Origin;
 use crate::parts::Parts;
 
 /// What the parts of the work call the fields of a request.
-const FIELDS: [(&str, &str); 8] = [
+const FIELDS: [(&str, &str); 9] = [
     ("plan.height_m", "building.height_mm"),
     ("plan.length_mm", "building.plan_length_mm"),
     ("plan.width_mm", "building.plan_width_mm"),
@@ -17,6 +17,7 @@ const FIELDS: [(&str, &str); 8] = [
     ("site.solar_reflectance", "reflection_index_percent"),
     ("site.coldest_celsius", "site_temperature.least_celsius"),
     ("site.warmest_celsius", "site_temperature.greatest_celsius"),
+    ("courses", "base_coat_courses_mm"),
 ];
 
 /// What the request calls a field that a part of the work calls otherwise.
@@ -44,11 +45,10 @@ fn of_request(path: &str, parts: &Parts<'_>) -> Option<Origin> {
         Some((_, "adhesive_bed_mm")) => Some(mortar("bed-mm")),
         Some((_, "bond_strength_mpa")) => Some(mortar("strength-to-insulant-kpa")),
         Some((wall, "board_thickness_mm")) if wall != "thickness" => Some(chosen()),
-        None if path.starts_with("courses[") => Some(Origin::catalogue(
-            parts.system.article.key.as_str(),
-            "base-coat-thickness-mm",
-        )),
-        _ => None,
+        _ => {
+            let course = path.strip_prefix("courses[")?;
+            Some(Origin::request(format!("base_coat_courses_mm[{course}")))
+        }
     }
 }
 

@@ -8,6 +8,7 @@ use quantity::{
     Area, Decimal, Length, Mm, Temperature, ThermalResistance, Transmittance, WindSpeed,
 };
 use setting_out::RuleCosts;
+use takeoff::Bonding;
 
 /// A whole job.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,6 +41,10 @@ pub struct Request {
     pub search_budget: u64,
     /// Whether to say what each rule of setting-out costs: one more search for each rule.
     pub rule_costs: RuleCosts,
+    /// How boards are to be bonded; nothing: by the board and the flatness of the wall.
+    pub bonding: Option<Bonding>,
+    /// Thickness of each course of the base coat; empty: one course of the system's thickness.
+    pub base_coat_courses: Vec<Length>,
     /// Air temperatures expected on site, least and greatest, where known.
     pub site_temperature: Option<(Temperature, Temperature)>,
     /// Tax on the price as a share, such as 0.20.

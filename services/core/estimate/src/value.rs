@@ -12,8 +12,8 @@ use crate::origins;
 use crate::parts::Parts;
 use crate::request::{Request, ThicknessChoice};
 
-/// The most steps for each board that a caller may grant the setting-out search; the default is 2,000, which a building of 2,000 m2 spends in
-/// about a second.
+/// The most steps for each board that a caller may grant the setting-out search; the default is 3,000, which a building of 2,000 m2 spends in
+/// about half a second.
 pub const MOST_SEARCH_STEPS: u64 = 60_000;
 
 /// Checks the values of a request, the building among them.
@@ -56,6 +56,7 @@ pub fn check(request: &Request) -> Result<(), Vec<Fault>> {
             format!("at most {MOST_SEARCH_STEPS}"),
         );
     }
+    courses(request, &mut faults);
     if let Some((least, greatest)) = request.site_temperature {
         within(
             &mut faults,
@@ -82,6 +83,25 @@ pub fn check(request: &Request) -> Result<(), Vec<Fault>> {
     }
     country(request, &mut faults);
     faults.or(())
+}
+
+/// The most courses of a base coat.
+const COURSES_MAX: usize = 4;
+
+fn courses(request: &Request, faults: &mut Faults) {
+    let courses = &request.base_coat_courses;
+    if courses.len() > COURSES_MAX {
+        faults.add(
+            "base_coat_courses_mm",
+            "LIMIT_EXCEEDED",
+            format!("{} courses", courses.len()),
+            format!("at most {COURSES_MAX}"),
+        );
+    }
+    for (i, course) in courses.iter().enumerate().take(COURSES_MAX) {
+        let path = format!("base_coat_courses_mm[{i}]");
+        within(faults, &path, course.as_mm(), 0.5, 30.0);
+    }
 }
 
 fn within(faults: &mut Faults, path: &str, number: f64, least: f64, most: f64) {

@@ -3,8 +3,8 @@
 use alloc::collections::BTreeSet;
 use alloc::vec::Vec;
 
-use crate::geometry::{Segment, Span};
 use crate::Rules;
+use crate::geometry::{Segment, Span};
 use crate::plan::{Course, Plan};
 
 /// What lies on one side of a course: where it stands against the course line, where it may have no joint, and where its

@@ -3,11 +3,11 @@
 use alloc::format;
 use alloc::vec::Vec;
 
-use facade::Facade;
+use facade::{Facade, OpeningKind};
 use quantity::{Area, Length};
 use working::{Figure, Origin, Sheet};
 
-use crate::edges::end_heights;
+use crate::edges::{end_heights, offsets};
 use crate::formulas::{AREA_SUM, COATED_AREA, DEVELOPED_AREA, NET_AREA, REVEAL_AREA};
 
 /// The five areas of a facade or of a building.
@@ -64,8 +64,8 @@ pub(crate) fn areas(
     );
     let ends = sheet.given(
         "A_e",
-        projection.value * free,
-        Origin::Counted("projection times the height of free ends".into()),
+        projection.value * (free + offsets(facade)),
+        Origin::Counted("projection times the height of free ends and steps of the outline".into()),
     );
     let coated = sheet.derive(
         format!("A_c {}", facade.id),
@@ -118,6 +118,12 @@ fn openings(
         found
             .reveals
             .push(sheet.derive(format!("A_r {id}"), &REVEAL_AREA, (h, w, t)));
+        if opening.sill_insulation.0 > 0 && opening.kind == OpeningKind::Window {
+            let origin = Origin::Counted("finished width times the reveal's depth".into());
+            let area = f.width.to_length() * depth;
+            let label = format!("insulated sill {id}");
+            found.insulated.push(sheet.given(label, area, origin));
+        }
         if opening.reveal_insulation.0 > 0 {
             let t = sheet.given(format!("depth {id}"), depth, request());
             let label = format!("insulated reveals {id}");

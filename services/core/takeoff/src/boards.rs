@@ -159,9 +159,11 @@ fn reveal_strips(job: &Job) -> BTreeMap<Mm, Strips> {
     strips
 }
 
-/// The board that reveals of this thickness are cut from: the facade's, else the plinth's, where stocked.
+/// The board that reveals of this thickness are cut from: the facade's, else the plinth's, where stocked. A reveal is part of the
+/// facade: a board for the plinth only, which may burn where the facade's does not, is none for it.
 fn reveal_board<'a>(job: &Job<'a>, thickness: Mm) -> Option<&'a Board> {
-    [Some(job.parts.board), job.parts.plinth_board]
+    let plinth = job.parts.plinth_board.filter(|b| b.exposure.facade);
+    [Some(job.parts.board), plinth]
         .into_iter()
         .flatten()
         .find(|b| b.stocked(thickness).is_some())

@@ -4,15 +4,16 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use material::{Article, Mortar, Unit};
-use quantity::{AreaMass, Length, Mass};
+use material::{Article, Board, BondingUse, Mortar, Unit};
+use quantity::{Area, AreaMass, Length, Mass};
 use working::{Figure, Origin, Severity};
 
-use crate::formulas::{BONDING, COURSE, MIXING_WATER, SPREAD};
-use crate::job::{Bonding, Job};
+use crate::edges::area_below;
+use crate::formulas::{BONDING, COURSE, MIXING_WATER, SPREAD, WITH_SITE_WASTE};
+use crate::job::{BoardRole, Bonding, Job, find};
 use crate::line::{Component, Line, Share};
 use crate::order::{Order, Want};
-use crate::survey::Survey;
+use crate::survey::{Measured, Survey};
 
 type Parts = Vec<(String, Figure<Mass>)>;
 
@@ -120,66 +121,140 @@ fn bonding(job: &Job, survey: &Survey, order: &mut Order) -> Parts {
         );
         return Vec::new();
     };
-    let from = |key| Origin::catalogue(mortar.article.key.as_str(), key);
-    let board = job.parts.board;
-    let (m0, s) = match job.bonding {
-        Bonding::BeadAndDab => (
-            order
-                .sheet
-                .given("m_0", usage.bead_and_dab, from("bead-and-dab-kg-per-m2")),
-            order.sheet.given(
-                "s",
-                board.bonded_share_min,
-                Origin::catalogue(board.article.key.as_str(), "bonded-share-min"),
-            ),
-        ),
-        Bonding::FullBed => (
-            order
-                .sheet
-                .given("m_0", usage.full_bed, from("full-bed-kg-per-m2")),
-            order
-                .sheet
-                .given("s", 1.0, Origin::Assumed("full bed".into())),
-        ),
-    };
-    let m1 = order.sheet.given(
-        "m_1",
-        usage.per_mm_unevenness,
-        from("per-mm-unevenness-kg-per-m2"),
-    );
     let mut parts = Vec::new();
-    for (i, (facade, measured)) in job.building.facades.iter().zip(&survey.facades).enumerate() {
-        let flatness = job.building.substrate_of(facade).flatness;
-        let g = match flatness {
-            Some(f) => order.sheet.given(
-                format!("g {}", facade.id),
-                f.gap.to_length(),
-                Origin::request(format!("building.facades[{i}].substrate.flatness.gap_mm")),
-            ),
-            None => order.sheet.given(
-                format!("g {}", facade.id),
-                Length::ZERO,
-                Origin::Assumed("flatness was not measured; a flat wall is assumed".into()),
-            ),
-        };
-        let a = measured.areas.net;
-        let mass = order
-            .sheet
-            .derive(format!("M_b {}", facade.id), &BONDING, (m0, m1, s, g, a));
-        parts.push((format!("{}, boards", facade.id), mass));
+    for (i, measured) in survey.facades.iter().enumerate() {
+        for bonded in bonded(job, i, measured) {
+            let label = format!("{}, {}", measured.id, bonded.role.name());
+            let mass = bonded_mass(job, order, usage, i, &bonded);
+            parts.push((label, mass));
+        }
         let reveals = measured.areas.insulated_reveals;
         if reveals.value.as_m2() > 0.0 {
-            let full = order
-                .sheet
-                .given("m full bed", usage.full_bed, from("full-bed-kg-per-m2"));
-            let mass =
-                order
-                    .sheet
-                    .derive(format!("M reveals {}", facade.id), &SPREAD, (full, reveals));
-            parts.push((format!("{}, reveal boards on a full bed", facade.id), mass));
+            let from = Origin::catalogue(mortar.article.key.as_str(), "full-bed-kg-per-m2");
+            let full = order.sheet.given("m full bed", usage.full_bed, from);
+            let label = format!("M reveals {}", measured.id);
+            let mass = order.sheet.derive(label, &SPREAD, (full, reveals));
+            let label = format!("{}, reveal boards on a full bed", measured.id);
+            parts.push((label, mass));
         }
     }
     parts
+}
+
+/// The part of one facade that boards of one role are bonded to.
+struct Bonded<'a> {
+    role: BoardRole,
+    board: &'a Board,
+    area: Part,
+}
+
+/// The whole net area of a facade, or a share of it.
+enum Part {
+    Net(Figure<Area>),
+    Own(Area),
+}
+
+/// What the plinth boards, the fire-barrier strips and the facade boards of a facade are bonded to.
+fn bonded<'a>(job: &Job<'a>, index: usize, measured: &Measured) -> Vec<Bonded<'a>> {
+    let mut list = Vec::new();
+    let mut rest = measured.areas.net.value;
+    let mut add = |role: BoardRole, board: Option<&'a Board>, area: Area| {
+        if let Some(board) = board.filter(|_| area.as_m2() > 0.0) {
+            let area = Area::from_m2(libm::fmin(area.as_m2(), rest.as_m2()));
+            rest += -area;
+            let area = Part::Own(area);
+            list.push(Bonded { role, board, area });
+        }
+    };
+    let plinth = job
+        .building
+        .facades
+        .get(index)
+        .map_or(Area::ZERO, |facade| area_below(facade, |step| step.level));
+    let own = |board: &&Board| board.article.key != job.parts.board.article.key;
+    add(
+        BoardRole::Plinth,
+        job.parts.plinth_board.filter(own),
+        plinth,
+    );
+    for need in &job.laid.boards {
+        if need.role == BoardRole::Barrier {
+            let of = need.by_facade.iter().filter(|f| f.0 == measured.id);
+            let board = find(&job.parts.assortment.boards, &need.board);
+            add(need.role, board, of.map(|f| f.1).sum());
+        }
+    }
+    let area = if list.is_empty() {
+        Part::Net(measured.areas.net)
+    } else {
+        Part::Own(rest)
+    };
+    let (role, board) = (BoardRole::Facade, job.parts.board);
+    list.push(Bonded { role, board, area });
+    list
+}
+
+/// The mortar of one role on one facade.
+fn bonded_mass(
+    job: &Job,
+    order: &mut Order,
+    usage: BondingUse,
+    index: usize,
+    bonded: &Bonded,
+) -> Figure<Mass> {
+    let mortar = job.parts.bonding_mortar.article.key.as_str();
+    let from = |key| Origin::catalogue(mortar, key);
+    let facade = job.building.facades.get(index);
+    let flatness = facade.and_then(|f| job.building.substrate_of(f).flatness);
+    let id = facade.map_or("", |f| f.id.as_str());
+    let sheet = &mut *order.sheet;
+    let (m0, s) = match Bonding::of(bonded.board, job.bonding, flatness, &job.practice) {
+        Bonding::BeadAndDab => {
+            let (least, usual) = (
+                bonded.board.bonded_share_min,
+                job.practice.bead_and_dab_share,
+            );
+            let origin = if least > usual {
+                Origin::catalogue(bonded.board.article.key.as_str(), "bonded-share-min")
+            } else {
+                let rule = "share covered by bead and dabs";
+                Origin::Rule(format!("{}: {rule}", job.practice.source))
+            };
+            (
+                sheet.given("m_0", usage.bead_and_dab, from("bead-and-dab-kg-per-m2")),
+                sheet.given("s", libm::fmax(least, usual), origin),
+            )
+        }
+        Bonding::FullBed => (
+            sheet.given("m_0", usage.full_bed, from("full-bed-kg-per-m2")),
+            sheet.given("s", 1.0, Origin::Assumed("full bed".into())),
+        ),
+    };
+    let key = from("per-mm-unevenness-kg-per-m2");
+    let m1 = sheet.given("m_1", usage.per_mm_unevenness, key);
+    let (gap, origin) = match flatness {
+        Some(f) => (
+            f.gap.to_length(),
+            Origin::request(format!(
+                "building.facades[{index}].substrate.flatness.gap_mm"
+            )),
+        ),
+        None => (
+            Length::ZERO,
+            Origin::Assumed("flatness was not measured; a flat wall is assumed".into()),
+        ),
+    };
+    let g = sheet.given(format!("g {id}"), gap, origin);
+    let a = match bonded.area {
+        Part::Net(area) => area,
+        Part::Own(area) => sheet.given(
+            format!("A {id}, {}", bonded.role.name()),
+            area,
+            Origin::Counted("net area by kind of board".into()),
+        ),
+    };
+    let label = format!("M_b {id}, {}", bonded.role.name());
+    sheet.derive(label, &BONDING, (m0, m1, s, g, a))
 }
 
 /// The thickness of each course of the base coat.
@@ -226,7 +301,12 @@ fn base_coat(job: &Job, survey: &Survey, order: &mut Order) -> Parts {
     let m1 = order.sheet.given("m_1", usage.per_mm, from);
     let mut parts = Vec::new();
     for (i, course) in courses.iter().enumerate() {
-        let origin = Origin::request(format!("courses[{i}]"));
+        let origin = if job.courses.is_empty() {
+            let system = job.parts.system.article.key.as_str();
+            Origin::catalogue(system, "base-coat-thickness-mm")
+        } else {
+            Origin::request(format!("courses[{i}]"))
+        };
         let d = order
             .sheet
             .given(format!("d course {}", i + 1), *course, origin);
@@ -278,6 +358,7 @@ fn water(job: &Job, order: &mut Order, coats: &Coats) {
             &crate::formulas::MASS_SUM,
             (figures.as_slice(),),
         );
+        let mass = mixed_mass(order, &mortar.article, mass);
         let origin = Origin::catalogue(mortar.article.key.as_str(), "water-l-per-kg");
         let w = order.sheet.given("w", mortar.water_l_per_kg, origin);
         let volume = order
@@ -302,6 +383,7 @@ fn water(job: &Job, order: &mut Order, coats: &Coats) {
         &crate::formulas::MASS_SUM,
         (figures.as_slice(),),
     );
+    let mass = mixed_mass(order, &primer.article, mass);
     let origin = |key| Origin::catalogue(primer.article.key.as_str(), key);
     let least = order
         .sheet
@@ -328,6 +410,14 @@ fn water(job: &Job, order: &mut Order, coats: &Coats) {
         shares,
         lines,
     ));
+}
+
+/// What is mixed is also what site work wastes.
+fn mixed_mass(order: &mut Order, article: &Article, net: Figure<Mass>) -> Figure<Mass> {
+    let waste = order.waste(article);
+    order
+        .sheet
+        .derive("M with waste", &WITH_SITE_WASTE, (net, waste))
 }
 
 fn water_line(

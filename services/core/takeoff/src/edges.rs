@@ -89,17 +89,25 @@ impl Edges {
     }
 }
 
-/// Whether an opening stands on the base line: it interrupts the base profile and has two corners in the wall.
-pub fn stands_on_base(facade: &Facade, opening: &Opening) -> bool {
+/// Whether the lower corners of an opening lie in coated wall: above the base line, or in an insulated plinth above finished ground.
+pub fn has_lower_corners(facade: &Facade, opening: &Opening) -> bool {
     let f = opening.finished();
-    let level = facade.base_level_at(f.x + f.width / 2);
-    f.y <= level && level < f.top()
+    let middle = f.x + f.width / 2;
+    let level = facade.base_level_at(middle);
+    let plinth = step_at(facade, middle).filter(|s| s.below == Below::InsulatedPlinth);
+    let from = plinth.map_or(level, |s| s.ground.min(level));
+    f.y > from || level >= f.top()
+}
+
+/// The step of the base line over a place along the wall.
+fn step_at(facade: &Facade, x: Mm) -> Option<&facade::BaseStep> {
+    facade.base.iter().find(|s| s.from <= x && x <= s.to)
 }
 
 /// Every edge of the facade at `index` of a checked building, for boards whose thickness is `thickness`.
 ///
-/// A base profile is mitred at corners: it grows by the thickness at a salient one and shrinks by it at a re-entrant one. A corner is
-/// counted on the facade whose right end meets it.
+/// A base profile is mitred at corners: its nose grows by the thickness at a salient one; at a re-entrant one the flange on the wall
+/// keeps the length of the wall. A corner is counted on the facade whose right end meets it.
 pub fn edges(building: &Building, index: usize, thickness: Mm) -> Edges {
     let mut found = Edges::default();
     let Some(facade) = building.facades.get(index) else {
@@ -198,10 +206,8 @@ fn base_line(facade: &Facade, thickness: Mm, found: &mut Edges) {
         for (from, to) in stretches {
             let mut length = to - from;
             for (at_end, meets) in [(from == low.x, &facade.left), (to == high.x, &facade.right)] {
-                match meets {
-                    Meets::SalientCorner { .. } if at_end => length += thickness,
-                    Meets::ReEntrantCorner { .. } if at_end => length -= thickness,
-                    _ => {}
+                if at_end && matches!(meets, Meets::SalientCorner { .. }) {
+                    length += thickness;
                 }
             }
             found.add(
@@ -241,19 +247,34 @@ fn ends(building: &Building, facade: &Facade, found: &mut Edges) {
 }
 
 fn outline(facade: &Facade, found: &mut Edges) {
-    let (low, high) = facade.bounds();
     for (a, b) in sides(&facade.outline) {
         let place = facade.id.clone();
         if a.x == b.x {
-            if a.x != low.x && a.x != high.x {
-                found.add(EdgeKind::Offset, (a.y - b.y).abs(), place);
-            }
+            found.add(EdgeKind::Offset, offset(facade, a, b), place);
         } else if a.x > b.x {
             found.add(EdgeKind::Eaves, slanted(a, b), place);
         } else if !lies_on_base(facade, a, b) {
             found.add(EdgeKind::LowerEdge, slanted(a, b), place);
         }
     }
+}
+
+/// How much of a vertical side is an edge inside the facade's width that is seen: what ground stands before is not.
+fn offset(facade: &Facade, a: Point, b: Point) -> Mm {
+    let (low, high) = facade.bounds();
+    if a.x != b.x || a.x == low.x || a.x == high.x {
+        return Mm::ZERO;
+    }
+    // The wall lies to the left of a side that is walked counter-clockwise.
+    let beside = if b.y > a.y { a.x + Mm(1) } else { a.x - Mm(1) };
+    let ground = step_at(facade, beside).map_or(low.y, |s| s.ground);
+    (a.y.max(b.y) - a.y.min(b.y).max(ground)).max(Mm::ZERO)
+}
+
+/// The height of the steps of the outline that are seen.
+pub(crate) fn offsets(facade: &Facade) -> Length {
+    let sides = sides(&facade.outline).into_iter();
+    sides.map(|(a, b)| offset(facade, a, b).to_length()).sum()
 }
 
 /// The same outline with x and y exchanged.

@@ -18,6 +18,7 @@ pub static FORMULAS: &[&dyn AnyFormula] = &[
     &WITH_SITE_WASTE,
     &COUNT_SUM,
     &COUNT_WITH_WASTE,
+    &ROLLS_WITH_WASTE,
     &PACKS,
     &BAR_FIXINGS,
     &DIAGONALS,
@@ -97,7 +98,7 @@ pub static COATED_AREA: Formula<(Area, List<Area>, Area), Area> = Formula {
     inputs: &[
         symbol("A_dev", "developed area", 50.0, 500.0),
         symbol("A_r", "reveals", 0.1, 5.0),
-        symbol("A_e", "faces of free ends", 0.0, 5.0),
+        symbol("A_e", "faces of free ends and steps", 0.0, 5.0),
     ],
     expression: "A_dev + sum(A_r) + A_e",
     function: |(developed, reveals, ends)| developed + reveals.0.into_iter().sum() + ends,
@@ -223,6 +224,22 @@ pub static COUNT_WITH_WASTE: Formula<(f64, f64), f64> = Formula {
     function: |(n, w)| n * (1.0 + w),
 };
 
+/// Rolls: as many as the plan cuts, or as many as hold what is cut and what site work wastes of it, whichever is more. Waste comes
+/// out of the rests first.
+pub static ROLLS_WITH_WASTE: Formula<(f64, Length, f64, Length), f64> = Formula {
+    clause: Clause::project("rolls for what is cut, with waste on site"),
+    name: "rolls with waste on site",
+    symbol: "n_w",
+    inputs: &[
+        symbol("n", "rolls cut by the plan", 1.0, 500.0),
+        symbol("l", "length cut", 1.0, 5000.0),
+        symbol("w", "waste share of the article", 0.0, 0.2),
+        symbol("L", "length of a roll", 10.0, 100.0),
+    ],
+    expression: "max(n, l * (1 + w) / L)",
+    function: |(n, l, w, roll)| libm::fmax(n, l * (1.0 + w) / roll),
+};
+
 /// Whole packs; one part in 10^9 is forgiven, so that the dust of arithmetic buys no pack.
 pub static PACKS: Formula<(f64, f64), f64> = Formula {
     clause: Clause::project("least whole number of packs that holds the need"),
@@ -258,7 +275,7 @@ pub static DIAGONALS: Formula<(f64, f64), f64> = Formula {
     symbol: "n_d",
     inputs: &[
         symbol("n_4", "openings with four corners in the wall", 0.0, 200.0),
-        symbol("n_2", "openings that stand on the base line", 0.0, 50.0),
+        symbol("n_2", "openings with their upper corners only", 0.0, 50.0),
     ],
     expression: "4 * n_4 + 2 * n_2",
     function: |(four, two)| 4.0 * four + 2.0 * two,

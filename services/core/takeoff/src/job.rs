@@ -4,7 +4,7 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use facade::Building;
+use facade::{Building, Flatness};
 use material::{
     Accessory, Adhesive, Anchor, Assortment, BaseProfile, Bead, Board, Finish, Foam, Mesh, Mortar,
     MountingElement, Plate, Plug, Primer, SealingStrip, System, Waterproofing,
@@ -25,12 +25,20 @@ pub enum Bonding {
 }
 
 impl Bonding {
-    /// The method that a board asks for: the whole face where its least bonded share is 1.
-    pub fn of(board: &Board) -> Self {
-        if board.bonded_share_min >= 1.0 {
-            Self::FullBed
-        } else {
-            Self::BeadAndDab
+    /// How a board is bonded: the whole face where its least bonded share is 1; else as asked for; else the whole face on a wall
+    /// that was measured flat.
+    pub fn of(
+        board: &Board,
+        asked: Option<Self>,
+        flatness: Option<Flatness>,
+        practice: &Practice,
+    ) -> Self {
+        let flat = flatness.is_some_and(|f| f.gap <= practice.flat_up_to);
+        match asked {
+            _ if board.bonded_share_min >= 1.0 => Self::FullBed,
+            Some(method) => method,
+            None if flat => Self::FullBed,
+            None => Self::BeadAndDab,
         }
     }
 }
@@ -75,6 +83,8 @@ pub struct BoardNeed {
     pub bound: u64,
     /// Area of the laid pieces.
     pub net_area: Area,
+    /// The same by facade, by its id.
+    pub by_facade: Vec<(String, Area)>,
     /// Area of usable offcuts left over.
     pub offcut_area: Area,
     /// Area of scrap and saw cuts.
@@ -148,6 +158,10 @@ pub enum SealedJoint {
 pub struct Practice {
     /// Where they come from, for the sheet.
     pub source: String,
+    /// A wall with no greater gap under the straightedge is flat: boards are bonded over their whole face.
+    pub flat_up_to: Mm,
+    /// The share of a board's back that bead and dabs cover, or the board's least bonded share where that is more.
+    pub bead_and_dab_share: f64,
     /// Share of the board joints that have a gap to be foamed.
     pub foamed_joint_share: f64,
     /// Width of such a gap.
@@ -182,6 +196,8 @@ impl Default for Practice {
     fn default() -> Self {
         Self {
             source: String::from("common practice, no source"),
+            flat_up_to: Mm(3),
+            bead_and_dab_share: 0.5,
             foamed_joint_share: 0.10,
             foamed_gap: Length::from_mm(3.0),
             packers_per_fixing: 1.0,
@@ -414,8 +430,8 @@ pub struct Job<'a> {
     pub thickness: Mm,
     /// Board thickness at the plinth; nothing: as on the facade.
     pub plinth_thickness: Option<Mm>,
-    /// How boards are bonded.
-    pub bonding: Bonding,
+    /// How boards are to be bonded; nothing: by the board and the wall's flatness, see [`Bonding::of`].
+    pub bonding: Option<Bonding>,
     /// Thickness of each course of the base coat; empty: one course of the system's thickness.
     pub courses: &'a [Length],
     /// What the setting-out found.

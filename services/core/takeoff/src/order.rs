@@ -174,7 +174,7 @@ impl Order<'_> {
         self.piled(want, pile, net, need, shares, losses);
     }
 
-    fn waste(&mut self, article: &Article) -> Figure<f64> {
+    pub fn waste(&mut self, article: &Article) -> Figure<f64> {
         let origin = Origin::catalogue(article.key.as_str(), "waste-share");
         self.sheet.given("w", article.waste_share, origin)
     }

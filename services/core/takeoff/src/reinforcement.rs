@@ -6,12 +6,12 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 use material::{Mesh, Unit};
-use quantity::{Area, Mm};
+use quantity::{Area, Length, Mm};
 use working::{Figure, Origin, Severity};
 
 use crate::cutting::split;
-use crate::edges::stands_on_base;
-use crate::formulas::{AREA_SUM, COUNT_WITH_WASTE, DIAGONALS, MESH_STRIPS, PACKS};
+use crate::edges::has_lower_corners;
+use crate::formulas::{AREA_SUM, DIAGONALS, MESH_STRIPS, PACKS, ROLLS_WITH_WASTE};
 use crate::hanging::{Face, Hanging, Hung, sum};
 use crate::job::Job;
 use crate::line::{Bound, Component, Line, Loss, Share};
@@ -85,10 +85,10 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
                     reveal_area += length.to_length() * across.to_length();
                 }
             }
-            if stands_on_base(facade, opening) {
-                two += 1;
-            } else {
+            if has_lower_corners(facade, opening) {
                 four += 1;
+            } else {
+                two += 1;
             }
         }
     }
@@ -186,13 +186,24 @@ fn mesh_line(
     let counted = Origin::Counted("cutting plan above".into());
     let rolls = order
         .sheet
-        .given("rolls", hung.cutting.bars as f64, counted);
+        .given("rolls cut", hung.cutting.bars as f64, counted);
     let waste = order
         .sheet
         .given("w", mesh.article.waste_share, from("waste-share"));
-    let need = order
-        .sheet
-        .derive("rolls with waste", &COUNT_WITH_WASTE, (rolls, waste));
+    let length = hung.strip_length + sum(&pieces.reveals) + sum(&pieces.diagonals);
+    let counted = Origin::Counted("strips, reveals and diagonal pieces".into());
+    let cut = Length::from_m(length as f64 / 1000.0);
+    let cut = order.sheet.given("length cut", cut, counted);
+    let whole = order.sheet.given(
+        "length of a roll",
+        mesh.roll_length.to_length(),
+        from("roll-length-mm"),
+    );
+    let need = order.sheet.derive(
+        "rolls with waste",
+        &ROLLS_WITH_WASTE,
+        (rolls, cut, waste, whole),
+    );
     let one = order.sheet.given("rolls in a pack", 1.0, from("pack"));
     let packs = order.sheet.derive("packs", &PACKS, (need, one));
     let width = mesh.roll_width.to_length();
@@ -247,13 +258,12 @@ fn mesh_line(
     });
 }
 
-/// What the bought rolls hold beyond the coated area, and why.
+/// What is cut from the rolls beyond the coated area, and why. Rests of rolls are left over.
 fn losses(mesh: &Mesh, net: Area, pieces: &Pieces, hung: &Hung) -> Vec<Loss> {
     let width = mesh.roll_width.to_length().as_m();
     let used = |length: i64| length as f64 / 1000.0 * width;
     let diagonals = used(sum(&pieces.diagonals));
     let covering = used(hung.strip_length) + used(sum(&pieces.reveals));
-    let rolls = width * mesh.roll_length.to_length().as_m() * hung.cutting.bars as f64;
     let corners = format!(
         "{:.0} diagonal pieces at corners of openings",
         pieces.diagonal_count.value
@@ -264,9 +274,8 @@ fn losses(mesh: &Mesh, net: Area, pieces: &Pieces, hung: &Hung) -> Vec<Loss> {
             "overlaps, openings inside strips, strips cut square under slopes",
         ),
         (diagonals, corners.as_str()),
-        (rolls - covering - diagonals, "rests of rolls"),
         (
-            rolls * mesh.article.waste_share,
+            (covering + diagonals) * mesh.article.waste_share,
             "waste on site, share of the article",
         ),
     ]

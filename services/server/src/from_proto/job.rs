@@ -1,7 +1,7 @@
 //! The four calls that run the straight line, as one job of the domain.
 
 use ::estimate::{
-    ClimateChoice, Include, Request, RuleCosts, ThicknessChoice, USUAL_INDOOR, WindSite,
+    Bonding, ClimateChoice, Include, Request, RuleCosts, ThicknessChoice, USUAL_INDOOR, WindSite,
 };
 use api::v1;
 use facade::{Assumption, Building};
@@ -10,7 +10,7 @@ use quantity::{
 };
 use working::{Fault, Faults};
 
-use super::field::text;
+use super::field::{choice, text};
 use super::survey;
 
 /// A request in the domain's terms, with the branch whose catalogue it is to be resolved in.
@@ -51,6 +51,8 @@ struct Fields<'a> {
     layout_rules: &'a str,
     search_budget_steps: u64,
     site_temperature: Option<&'a v1::SiteTemperature>,
+    bonding_method: i32,
+    base_coat_courses_mm: &'a [f64],
     tax_share: &'a str,
     include: Option<&'a v1::Include>,
 }
@@ -86,6 +88,8 @@ pub fn estimate(wire: &v1::EstimateRequest) -> Result<Job, Vec<Fault>> {
         layout_rules: &wire.layout_rules,
         search_budget_steps: wire.search_budget_steps,
         site_temperature: wire.site_temperature.as_ref(),
+        bonding_method: wire.bonding_method,
+        base_coat_courses_mm: &wire.base_coat_courses_mm,
         tax_share: &wire.tax_share,
         include: wire.include.as_ref(),
     })
@@ -107,11 +111,13 @@ pub fn take_off(wire: &v1::TakeOffRequest) -> Result<Job, Vec<Fault>> {
         asks_for_moisture: AsksForMoisture::No,
         country: &wire.country,
         finish: &wire.finish,
-        reflection_index_percent: None,
+        reflection_index_percent: wire.reflection_index_percent,
         measurement: &wire.measurement,
         layout_rules: &wire.layout_rules,
         search_budget_steps: wire.search_budget_steps,
-        site_temperature: None,
+        site_temperature: wire.site_temperature.as_ref(),
+        bonding_method: wire.bonding_method,
+        base_coat_courses_mm: &wire.base_coat_courses_mm,
         tax_share: &wire.tax_share,
         include: wire.include.as_ref(),
     })
@@ -138,6 +144,8 @@ pub fn assess(wire: &v1::AssessRequest) -> Result<Job, Vec<Fault>> {
         layout_rules: "",
         search_budget_steps: 0,
         site_temperature: None,
+        bonding_method: 0,
+        base_coat_courses_mm: &[],
         tax_share: "",
         include: wire.include.as_ref(),
     })
@@ -164,6 +172,8 @@ pub fn design(wire: &v1::DesignRequest) -> Result<Job, Vec<Fault>> {
         layout_rules: &wire.layout_rules,
         search_budget_steps: wire.search_budget_steps,
         site_temperature: None,
+        bonding_method: 0,
+        base_coat_courses_mm: &[],
         tax_share: "",
         include: wire.include.as_ref(),
     })
@@ -235,6 +245,12 @@ fn job(wire: &Fields<'_>) -> Result<Job, Vec<Fault>> {
             let celsius = Temperature::from_celsius;
             (celsius(t.least_celsius), celsius(t.greatest_celsius))
         }),
+        bonding: bonding_method(wire.bonding_method, &mut reading.faults),
+        base_coat_courses: wire
+            .base_coat_courses_mm
+            .iter()
+            .map(|mm| Length::from_mm(*mm))
+            .collect(),
         tax_share: tax_share(wire.tax_share, &mut reading.faults),
         include: wire.include.map_or_else(Include::default, |i| Include {
             setting_out: i.setting_out,
@@ -417,6 +433,14 @@ fn measurement(wire: &Fields<'_>, reading: &mut Reading) -> String {
         return unsaid::MEASUREMENT.to_owned();
     }
     text("measurement", wire.measurement, &mut reading.faults)
+}
+
+fn bonding_method(wire: i32, faults: &mut Faults) -> Option<Bonding> {
+    match choice("bonding_method", wire, faults)? {
+        v1::BondingMethod::Unspecified => None,
+        v1::BondingMethod::BeadAndDab => Some(Bonding::BeadAndDab),
+        v1::BondingMethod::FullBed => Some(Bonding::FullBed),
+    }
 }
 
 fn tax_share(wire: &str, faults: &mut Faults) -> Decimal {

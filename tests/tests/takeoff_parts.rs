@@ -1,0 +1,253 @@
+//! What each part of the wall takes: mortar by board and flatness, reveals, steps of the outline, inner corners, rests of rolls. Worked
+//! out by hand from the geometry and the small assortment.
+
+mod takeoff_scene;
+
+use facade::{BaseStep, Below, Building, Facade, Flatness, Meets, Point};
+use material::Assortment;
+use quantity::{Area, Mm};
+use takeoff::edges::EdgeKind;
+use takeoff::{
+    BoardRole, Bonding, Component, Job, Laid, Line, MeasurementRules, Parts, Takeoff, take_off,
+};
+use takeoff_scene::{building, job, laid, rectangle, rules, stock, wall, window};
+use working::Sheet;
+
+fn with<'a>(
+    home: &'a Building,
+    stock: &'a Assortment,
+    change: impl FnOnce(&mut Job<'a>),
+) -> Takeoff {
+    let parts = Parts::resolve(stock, "eps", None).unwrap();
+    // Leaked, so that a check may put its own beside them.
+    let boards: &'static Laid = Box::leak(Box::new(laid(home, &parts, Mm(140))));
+    let set: &'static MeasurementRules = Box::leak(Box::new(rules("din-18345")));
+    let mut job = job(home, &parts, boards, set);
+    change(&mut job);
+    take_off(&job, &mut Sheet::new()).unwrap()
+}
+
+fn line(found: &Takeoff, component: Component) -> &Line {
+    let line = found.lines.iter().find(|l| l.component == component);
+    line.unwrap_or_else(|| panic!("no {component:?}"))
+}
+
+fn share(line: &Line, name: &str) -> f64 {
+    let share = line.shares.iter().find(|s| s.name == name);
+    share
+        .unwrap_or_else(|| panic!("no {name} in {:?}", line.shares))
+        .amount
+}
+
+fn near(a: f64, b: f64) -> bool {
+    (a - b).abs() <= 1e-9 * b.abs().max(1.0)
+}
+
+fn length(found: &Takeoff, kind: EdgeKind) -> f64 {
+    let total = found.edges.iter().find(|e| e.kind == kind);
+    total.map_or(0.0, |e| e.length.as_m())
+}
+
+fn plain(width: i32, height: i32) -> Facade {
+    Facade {
+        left: Meets::AbuttingBuilding,
+        right: Meets::AbuttingBuilding,
+        ..wall("F", rectangle(width, height), Vec::new())
+    }
+}
+
+fn flat_to(home: &mut Building, gap: i32) {
+    home.substrate.flatness = Some(Flatness {
+        gap: Mm(gap),
+        straightedge: Mm(2000),
+    });
+}
+
+#[test]
+fn boards_are_bonded_by_what_they_ask_and_how_flat_the_wall_is() {
+    let stock = stock::assortment();
+    let mut full = stock::assortment();
+    full.boards.get_mut("eps").unwrap().bonded_share_min = 1.0;
+    let mut much = stock::assortment();
+    much.boards.get_mut("eps").unwrap().bonded_share_min = 0.6;
+    let (dabs, bed) = (Some(Bonding::BeadAndDab), Some(Bonding::FullBed));
+    // 50 m2; 4 kg/m2 in beads and dabs or 5 kg/m2 in a full bed, and 1.5 kg for each mm of gap over the covered share.
+    for (stock, gap, asked, per_m2) in [
+        (&stock, Some(3), None, 5.0 + 1.5 * 3.0),
+        (&stock, Some(4), None, 4.0 + 1.5 * 0.5 * 4.0),
+        (&stock, None, None, 4.0),
+        (&stock, Some(3), dabs, 4.0 + 1.5 * 0.5 * 3.0),
+        (&stock, Some(4), bed, 5.0 + 1.5 * 4.0),
+        (&much, Some(4), None, 4.0 + 1.5 * 0.6 * 4.0),
+        (&full, Some(4), dabs, 5.0 + 1.5 * 4.0),
+    ] {
+        let mut home = building(vec![plain(10_000, 5_000)]);
+        match gap {
+            Some(gap) => flat_to(&mut home, gap),
+            None => home.substrate.flatness = None,
+        }
+        let found = with(&home, stock, |j| j.bonding = asked);
+        let need = line(&found, Component::BondingMortar).net_need;
+        assert!(near(need, 50.0 * per_m2), "{gap:?} {asked:?}: {need}");
+    }
+}
+
+#[test]
+fn plinth_and_barriers_are_bonded_as_their_own_boards() {
+    let mut stock = stock::assortment();
+    stock.boards.get_mut("plinth").unwrap().bonded_share_min = 0.6;
+    let mut lamella = stock.boards["eps"].clone();
+    lamella.article.key = "board.lamella".into();
+    lamella.bonded_share_min = 1.0;
+    stock.boards.insert("lamella".into(), lamella);
+    let mut facade = plain(10_000, 5_000);
+    facade.outline = rectangle(10_000, 5_000)
+        .into_iter()
+        .map(|p| Point {
+            y: p.y - Mm(600),
+            ..p
+        })
+        .collect();
+    facade.base = vec![BaseStep {
+        from: Mm(0),
+        to: Mm(10_000),
+        level: Mm(0),
+        ground: Mm(-300),
+        below: Below::InsulatedPlinth,
+    }];
+    let home = building(vec![facade]);
+    let parts = Parts::resolve(&stock, "eps", None).unwrap();
+    let mut boards = laid(&home, &parts, Mm(140));
+    let mut strips = boards.boards[0].clone();
+    strips.board = "lamella".into();
+    strips.role = BoardRole::Barrier;
+    strips.net_area = Area::from_m2(2.0);
+    strips.by_facade = vec![("F".into(), Area::from_m2(2.0))];
+    boards.boards.push(strips);
+    let boards: &'static Laid = Box::leak(Box::new(boards));
+    let found = with(&home, &stock, |j| j.laid = boards);
+    // 50 m2 in all with 4 mm of gap: 6 m2 of plinth over 60 %, 2 m2 of strips over their whole face, the rest over 50 %.
+    let mortar = line(&found, Component::BondingMortar);
+    assert!(near(
+        share(mortar, "F, plinth"),
+        6.0 * (4.0 + 1.5 * 0.6 * 4.0)
+    ));
+    assert!(near(
+        share(mortar, "F, fire barriers"),
+        2.0 * (5.0 + 1.5 * 4.0)
+    ));
+    assert!(near(
+        share(mortar, "F, facade"),
+        42.0 * (4.0 + 1.5 * 0.5 * 4.0)
+    ));
+}
+
+#[test]
+fn boards_under_sills_take_mortar_and_what_is_wasted_takes_water() {
+    let mut stock = stock::assortment();
+    for mortar in stock.mortars.values_mut() {
+        mortar.article.waste_share = 0.03;
+    }
+    let mut opening = window("W", 2000, 1000, 1260, 1450);
+    opening.reveal_depth = Mm(150);
+    opening.reveal_insulation = Mm(30);
+    opening.sill_insulation = Mm(20);
+    let mut facade = plain(10_000, 5_000);
+    facade.openings.push(opening);
+    let home = building(vec![facade]);
+    let found = with(&home, &stock, |_| {});
+    // Finished 1.20 by 1.40 m: jambs and head 4.0 m, sill 1.2 m, 150 mm deep, 5 kg/m2.
+    let mortar = line(&found, Component::BondingMortar);
+    let name = "F, reveal boards on a full bed";
+    assert!(near(share(mortar, name), 5.0 * 0.15 * (4.0 + 1.2)));
+    let coat = line(&found, Component::BaseCoat);
+    let mixed = (mortar.net_need + coat.net_need) * 1.03;
+    let water = line(&found, Component::MixingWater);
+    assert!(near(water.net_need, 0.24 * mixed));
+}
+
+#[test]
+fn a_board_for_the_plinth_only_is_none_for_reveals() {
+    let mut stock = stock::assortment();
+    let eps = stock.boards.get_mut("eps").unwrap();
+    eps.thicknesses.retain(|t| t.thickness != Mm(30));
+    let mut opening = window("W", 2000, 1000, 1200, 1400);
+    opening.reveal_depth = Mm(150);
+    opening.reveal_insulation = Mm(30);
+    let mut facade = plain(10_000, 5_000);
+    facade.openings.push(opening);
+    let home = building(vec![facade]);
+    let told = |stock: &Assortment| {
+        let found = with(&home, stock, |_| {});
+        found
+            .findings
+            .iter()
+            .any(|f| f.code == "REVEAL_BOARD_NOT_STOCKED")
+    };
+    assert!(told(&stock));
+    stock.boards.get_mut("plinth").unwrap().exposure.facade = true;
+    assert!(!told(&stock));
+}
+
+#[test]
+fn steps_of_the_outline_are_coated_as_far_as_they_are_seen() {
+    // The right half is 3 m higher, and the left half goes 0.5 m deeper, where the ground on the right hides it.
+    let mut facade = plain(10_000, 5_000);
+    facade.outline = vec![
+        Point::at(0, -500),
+        Point::at(5000, -500),
+        Point::at(5000, 0),
+        Point::at(10_000, 0),
+        Point::at(10_000, 8000),
+        Point::at(5000, 8000),
+        Point::at(5000, 5000),
+        Point::at(0, 5000),
+    ];
+    let step = |from, to, level, ground| BaseStep {
+        from: Mm(from),
+        to: Mm(to),
+        level: Mm(level),
+        ground: Mm(ground),
+        below: Below::Ground,
+    };
+    facade.base = vec![step(0, 5000, -500, -800), step(5000, 10_000, 0, 0)];
+    let home = building(vec![facade]);
+    let found = with(&home, &stock::assortment(), |_| {});
+    assert!(near(length(&found, EdgeKind::Offset), 3.0));
+    let (net, coated) = (found.areas.net.as_m2(), found.areas.with_reveals.as_m2());
+    assert!(near(net, 5.0 * 5.5 + 5.0 * 8.0));
+    // Boards of 140 mm on a bed of 10 mm.
+    assert!(near(coated, net + 3.0 * 0.15));
+}
+
+#[test]
+fn a_base_profile_keeps_the_length_of_the_wall_at_an_inner_corner() {
+    let corner = |with: &str| Meets::ReEntrantCorner { with: with.into() };
+    let mut left = wall("A", rectangle(8000, 3000), Vec::new());
+    let mut right = wall("B", rectangle(5000, 3000), Vec::new());
+    left.right = corner("B");
+    right.left = corner("A");
+    let home = building(vec![left, right]);
+    let found = with(&home, &stock::assortment(), |_| {});
+    assert!(near(line(&found, Component::BaseProfile).net_need, 13.0));
+}
+
+#[test]
+fn waste_of_mesh_comes_out_of_the_rests_of_the_rolls() {
+    let mut stock = stock::assortment();
+    stock.meshes.get_mut("mesh").unwrap().article.waste_share = 0.02;
+    // Four strips of 3 m on 3.5 m: 12 m of a roll of 50 m, of which 2 % are wasted.
+    let home = building(vec![plain(3500, 3000)]);
+    let found = with(&home, &stock, |_| {});
+    let mesh = line(&found, Component::Mesh);
+    assert_eq!(mesh.packs(), 1);
+    assert!(near(mesh.need, 12.0 * 1.02));
+    assert!(near(mesh.leftover, 50.0 - 12.0 * 1.02));
+    // Where the rolls are cut up to the last strip, the waste buys one more: 16 strips of 3 m and one of 2 m hang joined.
+    let home = building(vec![plain(900 * 16 + 100, 3120)]);
+    let found = with(&home, &stock, |_| {});
+    let mesh = line(&found, Component::Mesh);
+    let cut = mesh.need / 1.02;
+    assert!(cut <= 50.0 && mesh.need > 50.0, "{cut}");
+    assert_eq!((mesh.bounds[0].found, mesh.packs()), (1, 2));
+}
