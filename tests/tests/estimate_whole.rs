@@ -510,3 +510,123 @@ fn packs_come_on_the_fewest_pallets() {
     }
     assert!(on_pallets > 5, "{on_pallets}");
 }
+
+/// Anchors would pierce the waterproofing of a plinth: below finished ground boards are only bonded (common practice, no source).
+#[test]
+fn nothing_is_drilled_below_ground() {
+    let mut in_plinth = 0;
+    for name in SURVEYS {
+        let asked = request(name);
+        let Some(v1::estimate_request::Survey::Building(building)) = asked.survey else {
+            continue;
+        };
+        let fixing = answer(name).fixing.unwrap();
+        for point in &fixing.points {
+            let facade = building.facades.iter().find(|f| f.id == point.facade);
+            let base = &facade.unwrap().base;
+            let step = base
+                .iter()
+                .find(|s| s.from_mm <= point.x_mm && point.x_mm <= s.to_mm);
+            let Some(step) = step else { continue };
+            assert!(point.y_mm > step.ground_mm, "{name}: {point:?}");
+            in_plinth += usize::from(point.y_mm < step.level_mm);
+        }
+    }
+    assert!(in_plinth > 0, "no plinth is anchored above ground");
+}
+
+/// A lorry's load: boards by their volume and density, mesh by its area, everything in kilograms as bought, with densities as read from the
+/// catalogue with code that is not ours.
+#[test]
+fn what_is_ordered_weighs_what_its_parts_weigh() {
+    let tables = catalogue();
+    let of = |article: &str, key: &str| {
+        let (kind, name) = article.split_once('.').unwrap();
+        let mut found = tables
+            .iter()
+            .filter_map(|t| t.get(kind)?.get(name)?.get(key));
+        let value = found.next().unwrap_or_else(|| panic!("{article} {key}"));
+        value
+            .as_float()
+            .unwrap_or_else(|| value.as_integer().unwrap() as f64)
+    };
+    for name in SURVEYS {
+        let kit = answer(name).kit.unwrap();
+        let mass = |line: &v1::KitLine| {
+            let bought = line.packs as f64 * line.pack_content;
+            let article = line.article.as_str();
+            if article.starts_with("board.") {
+                let thickness: f64 = line.size.trim_end_matches(" mm").parse().unwrap();
+                let face = of(article, "length-mm") * of(article, "height-mm");
+                bought * face * thickness * 1e-9 * of(article, "density-kg-per-m3")
+            } else if article.starts_with("mesh.") {
+                bought * of(article, "mass-g-per-m2") / 1000.0
+            } else if line.unit_code == "KGM" {
+                bought
+            } else {
+                0.0
+            }
+        };
+        let sum: f64 = kit.lines.iter().map(mass).sum();
+        assert!(
+            (sum - kit.mass_kg).abs() < 1e-6 * sum,
+            "{name}: {sum} {}",
+            kit.mass_kg
+        );
+    }
+}
+
+/// How boards are bonded and how thick each course is are the caller's to say; colour and weather reach the takeoff by itself too.
+#[test]
+fn bonding_courses_colour_and_weather_are_heard() {
+    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
+    let net = |request: v1::EstimateRequest, starts: &str| -> f64 {
+        let answer = here
+            .estimate(request)
+            .unwrap_or_else(|r| panic!("{:?}", r.faults));
+        let kit = answer.kit.unwrap();
+        let mut lines = kit.lines.iter().filter(|l| l.purpose.starts_with(starts));
+        lines.next().unwrap_or_else(|| panic!("no {starts}")).net
+    };
+    let plain = |method: v1::BondingMethod, courses: &[f64]| {
+        let mut request = request("short");
+        request.bonding_method = method.into();
+        request.base_coat_courses_mm = courses.to_vec();
+        request
+    };
+    let (dabs, bed) = (v1::BondingMethod::BeadAndDab, v1::BondingMethod::FullBed);
+    assert!(net(plain(bed, &[]), "bonding") > net(plain(dabs, &[]), "bonding"));
+    // The system's base coat is 4 mm thick.
+    let (one, two) = (plain(dabs, &[]), plain(dabs, &[3.0, 2.0]));
+    let ratio = net(two, "base coat") / net(one, "base coat");
+    assert!((ratio - 5.0 / 4.0).abs() < 1e-9, "{ratio}");
+    let house = request("house");
+    let Some(v1::estimate_request::Survey::Building(mut building)) = house.survey else {
+        panic!("the house has a full survey")
+    };
+    building.plan_length_mm = 5000;
+    building.plan_width_mm = 5000;
+    let asked = v1::TakeOffRequest {
+        survey: Some(v1::take_off_request::Survey::Building(building)),
+        system: house.system,
+        thickness: house.thickness,
+        wind: house.wind,
+        reflection_index_percent: Some(10.0),
+        site_temperature: Some(v1::SiteTemperature {
+            least_celsius: -5.0,
+            greatest_celsius: 40.0,
+        }),
+        ..v1::TakeOffRequest::default()
+    };
+    let answer = here
+        .take_off(asked)
+        .unwrap_or_else(|r| panic!("{:?}", r.faults));
+    let codes: BTreeSet<&str> = answer.findings.iter().map(|f| f.code.as_str()).collect();
+    for code in [
+        "COLOUR_TOO_DARK",
+        "WORK_TEMPERATURE",
+        "FACADE_LARGER_THAN_BUILDING",
+    ] {
+        assert!(codes.contains(code), "{code} is not among {codes:?}");
+    }
+}

@@ -34,7 +34,9 @@ pub use status::status;
 
 /// Every fault that the whole job's request has in itself, without a catalogue.
 pub fn faults_of(request: &api::v1::EstimateRequest) -> Vec<working::Fault> {
-    from_proto::estimate(request).err().unwrap_or_default()
+    from_proto::estimate(request)
+        .err()
+        .map_or_else(Vec::new, |unsound| unsound.faults)
 }
 
 /// The engine's version with a fingerprint of every source that an answer depends on.

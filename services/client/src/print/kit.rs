@@ -280,7 +280,12 @@ fn totals(out: &mut String, kit: &v1::Kit) {
         }
     };
     mass("System on the wall", kit.mass_kg_per_m2, 1, "kg/m2");
-    mass("Everything ordered", kit.mass_kg, 0, "kg");
+    mass(
+        "Boards, mesh, mortars and coats as ordered",
+        kit.mass_kg,
+        0,
+        "kg",
+    );
     table.print(out);
     if kit.unpriced_count > 0 {
         paragraph(

@@ -5,7 +5,7 @@ use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
-use facade::{Building, Facade, Rectangle, Substrate, area_within};
+use facade::{Below, Building, Facade, Rectangle, Substrate, area_within};
 use fixing::anchors::{Pattern, WallResistance};
 use fixing::placement::{BoardOnWall, Stand};
 use fixing::wind::{EnWind, FacadeOnPlan, Plan, PlanShape, Site};
@@ -222,7 +222,9 @@ pub(crate) fn designed(
         .iter()
         .enumerate()
         .map(|(index, wall)| {
-            laid.map(|(job, layout)| boards(job, layout, index, *wall, &keys))
+            let facade = basis.building.facades.get(index);
+            laid.zip(facade)
+                .map(|(laid, facade)| boards(laid, facade, index, *wall, &keys))
                 .unwrap_or_default()
         })
         .collect();
@@ -230,7 +232,7 @@ pub(crate) fn designed(
         .building
         .facades
         .iter()
-        .map(|f| f.openings.iter().map(|o| o.raw).collect())
+        .map(|f| f.openings.iter().map(|o| o.raw).chain(buried(f)).collect())
         .collect();
     let paths: Vec<String> = (0..basis.building.facades.len())
         .map(|i| format!("building.facades[{i}]"))
@@ -270,6 +272,22 @@ pub(crate) fn designed(
     };
     let answer = fix(&job, sheet)?;
     findings.extend(unknown_base(&walls, basis.parts));
+    if basis
+        .building
+        .facades
+        .iter()
+        .any(|f| buried(f).next().is_some())
+    {
+        findings.push(Finding {
+            code: "NO_ANCHORS_BELOW_GROUND",
+            severity: Severity::Note,
+            path: String::from("building.facades"),
+            text: String::from(
+                "below finished ground boards are bonded only: anchors there would pierce the waterproofing",
+            ),
+            source: "common practice, no source",
+        });
+    }
     Ok(Fixed {
         answer,
         findings,
@@ -324,9 +342,54 @@ fn situation<'a>(
     })
 }
 
+/// What of an insulated plinth lies below finished ground, by step.
+fn buried(facade: &Facade) -> impl Iterator<Item = Rectangle> + '_ {
+    let low = facade.bounds().0.y;
+    let steps = facade.base.iter();
+    let plinth = steps.filter(move |s| s.below == Below::InsulatedPlinth && s.ground > low);
+    plinth.map(move |s| Rectangle {
+        x: s.from,
+        y: low,
+        width: s.to - s.from,
+        height: s.ground.min(s.level) - low,
+    })
+}
+
+/// The part of a piece that may be anchored: nothing below finished ground. Pieces that are cut otherwise than square and reach into the
+/// ground keep their outline; the ground counts as an opening there.
+fn above_ground(
+    facade: &Facade,
+    outline: Vec<facade::Point>,
+    holes: &[Vec<setting_out::Point>],
+) -> Option<Vec<facade::Point>> {
+    let span = |of: fn(&facade::Point) -> Mm| {
+        let values = outline.iter().map(of);
+        values.clone().min().zip(values.max())
+    };
+    let ((x0, x1), (y0, y1)) = (span(|p| p.x)?, span(|p| p.y)?);
+    let (low, high) = facade.bounds();
+    // A piece round a corner lies over the ground beside the wall's end.
+    let over = |r: &Rectangle| {
+        let (from, to) = (r.x, r.right());
+        (from < x1 || from == low.x) && (x0 < to || to == high.x)
+    };
+    let ground = buried(facade).filter(over).map(|r| r.top()).max();
+    match ground {
+        Some(ground) if y1 <= ground => None,
+        Some(ground) if y0 < ground && outline.len() == 4 && holes.is_empty() => {
+            let raised = outline.into_iter().map(|p| facade::Point {
+                y: p.y.max(ground),
+                ..p
+            });
+            Some(raised.collect())
+        }
+        _ => Some(outline),
+    }
+}
+
 fn boards(
-    job: &setting_out::Job,
-    layout: &setting_out::Layout,
+    (job, layout): (&setting_out::Job, &setting_out::Layout),
+    surveyed: &Facade,
     facade: usize,
     wall: usize,
     keys: &[Key<'_>],
@@ -344,7 +407,7 @@ fn boards(
         .filter_map(|piece| {
             Some(BoardOnWall {
                 number: piece.number,
-                outline: ring(&piece.outline),
+                outline: above_ground(surveyed, ring(&piece.outline), &piece.holes)?,
                 holes: piece.holes.iter().map(|hole| ring(hole)).collect(),
                 situation: keys
                     .iter()

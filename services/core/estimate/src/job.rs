@@ -57,6 +57,12 @@ pub fn estimate(
     finish(request, assortment, &resolved, &round, sheet)
 }
 
+/// The names of a request that stand for nothing, and a thickness that is not stocked: what [`estimate`] would find after the values.
+pub fn unknown(request: &Request, assortment: &Assortment, rules: &RuleBook) -> Vec<Fault> {
+    let refusal = resolve(request, assortment, rules).err();
+    refusal.map_or_else(Vec::new, |refusal| refusal.faults)
+}
+
 fn bad(faults: Vec<Fault>) -> Refusal {
     Refusal {
         kind: RefusalKind::BadValue,
@@ -117,19 +123,12 @@ fn resolve<'a>(
         .or_else(|| book.fixing.values().find(|set| set.country.is_empty()))
         .cloned()
         .unwrap_or_else(fixing::rules::defaults);
-    let (Some(parts), Some(thermal), Some(national), Some(measurement), Some(layout)) =
-        (parts, thermal, national, measurement, layout)
-    else {
-        return Err(Refusal {
-            kind: RefusalKind::NotFound,
-            faults: faults.into_list(),
-        });
-    };
-    if let ThicknessChoice::Given(thickness) = request.thickness
-        && parts.board.stocked(thickness).is_none()
+    // The board of a system is known even where another part of it is not.
+    let board = parts::facade_board(&request.system, assortment);
+    if let (ThicknessChoice::Given(thickness), Some(board)) = (&request.thickness, board)
+        && board.stocked(*thickness).is_none()
     {
-        let stocked: Vec<String> = parts
-            .board
+        let stocked: Vec<String> = board
             .thicknesses
             .iter()
             .map(|t| t.thickness.0.to_string())
@@ -140,11 +139,19 @@ fn resolve<'a>(
             format!("{thickness}"),
             format!(
                 "a stocked thickness of {}: {} mm",
-                parts.board.article.key,
+                board.article.key,
                 stocked.join(", ")
             ),
         );
     }
+    let (Some(parts), Some(thermal), Some(national), Some(measurement), Some(layout)) =
+        (parts, thermal, national, measurement, layout)
+    else {
+        return Err(Refusal {
+            kind: RefusalKind::NotFound,
+            faults: faults.into_list(),
+        });
+    };
     if faults.is_empty() {
         Ok(Resolved {
             parts,

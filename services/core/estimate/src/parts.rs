@@ -114,6 +114,12 @@ fn distance(a: &str, b: &str) -> usize {
     row.last().copied().unwrap_or(0)
 }
 
+/// The facade board of a system, where both are there.
+pub(crate) fn facade_board<'a>(key: &str, stock: &'a Assortment) -> Option<&'a Board> {
+    let system = stock.systems.get(key)?;
+    stock.boards.get(&system.board)
+}
+
 /// Resolves the system `key` and its finish (`finish` empty for the usual one).
 ///
 /// # Errors

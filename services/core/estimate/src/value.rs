@@ -209,6 +209,7 @@ pub(crate) fn cautions(request: &Request, parts: &Parts<'_>) -> Vec<Finding> {
             "Boards of plastic foam burn: store small stacks away from ignition sources, and keep hot work off the facade until it is rendered.",
         ),
     ];
+    list.extend(larger_than_plan(request));
     if request.country.is_empty() {
         list.push(Finding {
             code: "NO_COUNTRY",
@@ -240,6 +241,36 @@ pub(crate) fn cautions(request: &Request, parts: &Parts<'_>) -> Vec<Finding> {
         source: "common practice, no source",
     });
     list
+}
+
+/// Facades that do not fit the building whose size the wind is reckoned with.
+fn larger_than_plan(request: &Request) -> Vec<Finding> {
+    let building = &request.building;
+    let longest = building.plan_length.max(building.plan_width);
+    let facades = building.facades.iter().enumerate();
+    let of = |(i, facade): (usize, &facade::Facade)| {
+        let (low, high) = facade.bounds();
+        let ground = facade.base.iter().map(|step| step.ground).min();
+        let tall = high.y - ground.map_or(low.y, |ground| ground.max(low.y));
+        let (size, limit, field) = if facade.width() > longest {
+            ("wide", facade.width(), "plan_length_mm and plan_width_mm")
+        } else if tall > building.height {
+            ("high above ground", tall, "height_mm")
+        } else {
+            return None;
+        };
+        Some(Finding {
+            code: "FACADE_LARGER_THAN_BUILDING",
+            severity: Severity::Caution,
+            path: format!("building.facades[{i}]"),
+            text: format!(
+                "{} is {limit} {size}, more than the building by {field}: wind zones and suction are reckoned with the building's size. Correct one of them.",
+                facade.id
+            ),
+            source: "",
+        })
+    };
+    facades.filter_map(of).collect()
 }
 
 fn caution(code: &'static str, text: &str) -> Finding {

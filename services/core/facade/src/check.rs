@@ -7,8 +7,10 @@ use alloc::string::String;
 use quantity::{Mm, Quantity};
 use working::{Fault, Faults};
 
-use crate::building::{Below, Building, Facade, Meets, Opening, Side};
-use crate::polygon::{Rectangle, area_within, bounds, contains, doubled_area, is_simple};
+use crate::building::{Below, Building, Facade, Meets, Opening, Side, StructuralJoint};
+use crate::polygon::{
+    Rectangle, area_within, bounds, contains, doubled_area, holds_point, is_simple,
+};
 use crate::substrate::Substrate;
 
 /// The stated limits of a survey.
@@ -314,20 +316,43 @@ fn features(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Fault
                 format!("between {} and {}", low.x, high.x),
             );
         }
-    }
-    for (i, fixture) in facade.fixtures.iter().enumerate() {
-        for (j, p) in fixture.points.iter().enumerate() {
-            if p.x < low.x || p.x > high.x || p.y < low.y || p.y > high.y {
+        let reach = |gap: Mm| i64::from(gap.0.clamp(0, 1000));
+        let apart = |other: &StructuralJoint| i64::from((joint.x - other.x).abs().0) * 2;
+        let others = facade.joints.iter().take(i).enumerate();
+        for (j, other) in others {
+            if apart(other) < reach(joint.gap) + reach(other.gap) {
                 faults.add(
-                    format!("{path}.fixtures[{i}].points[{j}]"),
-                    "OUT_OF_RANGE",
-                    format!("({}, {})", p.x, p.y),
-                    "a point on the facade",
+                    format!("{path}.joints[{i}].x_mm"),
+                    "OVERLAP",
+                    format!("a joint at {} over joints[{j}] at {}", joint.x, other.x),
+                    "joints that lie apart",
                 );
             }
         }
     }
+    fixtures(path, facade, faults);
     base_line(path, facade, (low.x, high.x), (low.y, high.y), faults);
+}
+
+/// Fixing points must lie on the wall and beside its openings.
+fn fixtures(path: &str, facade: &Facade, faults: &mut Faults) {
+    for (i, fixture) in facade.fixtures.iter().enumerate() {
+        for (j, p) in fixture.points.iter().enumerate() {
+            let inside = |r: &Rectangle| r.x < p.x && p.x < r.right() && r.y < p.y && p.y < r.top();
+            let opening = facade.openings.iter().find(|o| inside(&o.raw));
+            let found = match opening {
+                Some(opening) => format!("({}, {}), in opening `{}`", p.x, p.y, opening.id),
+                None if holds_point(&facade.outline, *p) => continue,
+                None => format!("({}, {})", p.x, p.y),
+            };
+            faults.add(
+                format!("{path}.fixtures[{i}].points[{j}]"),
+                "OUT_OF_RANGE",
+                found,
+                "a point on the facade, beside its openings",
+            );
+        }
+    }
 }
 
 fn joint_gap(path: &str, gap: Mm, faults: &mut Faults) {

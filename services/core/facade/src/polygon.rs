@@ -186,7 +186,7 @@ pub fn is_simple(outline: &[Point]) -> bool {
 }
 
 /// Whether a point lies inside an outline or on it.
-fn holds_point(outline: &[Point], p: Point) -> bool {
+pub(crate) fn holds_point(outline: &[Point], p: Point) -> bool {
     let mut inside = false;
     for (a, b) in sides(outline) {
         if turn(a, b, p) == 0 && within_box(a, b, p) {

@@ -14,8 +14,7 @@ pub fn assess(
     wire: &v1::AssessRequest,
     snapshot: &Snapshot,
 ) -> Result<v1::AssessResponse, Refused> {
-    let job = from_proto::assess(wire)?;
-    let branch = snapshot.branch(&job.branch)?;
+    let (job, branch) = super::resolved(from_proto::assess(wire), snapshot)?;
     let answer = estimate::estimate(&job.request, &branch.assortment, snapshot.rules())?;
     let provenance = to_proto::provenance(&answer.standards, &branch.assortment, snapshot.rules());
     Ok(to_proto::assess(&answer, job.request.include, provenance))

@@ -14,8 +14,7 @@ pub fn design(
     wire: &v1::DesignRequest,
     snapshot: &Snapshot,
 ) -> Result<v1::DesignResponse, Refused> {
-    let job = from_proto::design(wire)?;
-    let branch = snapshot.branch(&job.branch)?;
+    let (job, branch) = super::resolved(from_proto::design(wire), snapshot)?;
     let answer = estimate::estimate(&job.request, &branch.assortment, snapshot.rules())?;
     let provenance = to_proto::provenance(&answer.standards, &branch.assortment, snapshot.rules());
     Ok(to_proto::design(&answer, job.request.include, provenance))

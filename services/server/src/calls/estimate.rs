@@ -14,8 +14,7 @@ pub fn estimate(
     wire: &v1::EstimateRequest,
     snapshot: &Snapshot,
 ) -> Result<v1::EstimateResponse, Refused> {
-    let job = from_proto::estimate(wire)?;
-    let branch = snapshot.branch(&job.branch)?;
+    let (job, branch) = super::resolved(from_proto::estimate(wire), snapshot)?;
     let answer = estimate::estimate(&job.request, &branch.assortment, snapshot.rules())?;
     let provenance = to_proto::provenance(&answer.standards, &branch.assortment, snapshot.rules());
     Ok(to_proto::estimate(&answer, job.request.include, provenance))

@@ -16,3 +16,31 @@ pub use estimate::estimate;
 pub(crate) use physics::Said;
 pub use physics::{bridge, drying, dynamics, economy, list_details, saving, wall};
 pub use take_off::take_off;
+
+use ::catalogue::Assembly;
+
+use crate::from_proto::{Job, Unsound};
+use crate::refused::Refused;
+use crate::snapshot::Snapshot;
+
+/// A job with the catalogue of its branch. Where values of it are bad, the names that stand for nothing are told beside them.
+fn resolved(
+    read: Result<Job, Box<Unsound>>,
+    snapshot: &Snapshot,
+) -> Result<(Job, &Assembly), Refused> {
+    let unsound = match read {
+        Ok(job) => {
+            let branch = snapshot.branch(&job.branch)?;
+            return Ok((job, branch));
+        }
+        Err(unsound) => unsound,
+    };
+    let names = match snapshot.branch(&unsound.job.branch) {
+        Ok(branch) => {
+            let request = &unsound.job.request;
+            ::estimate::unknown(request, &branch.assortment, snapshot.rules())
+        }
+        Err(refused) => refused.faults().to_vec(),
+    };
+    Err(Refused::BadRequest(unsound.with(names)))
+}

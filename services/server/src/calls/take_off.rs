@@ -14,8 +14,7 @@ pub fn take_off(
     wire: &v1::TakeOffRequest,
     snapshot: &Snapshot,
 ) -> Result<v1::TakeOffResponse, Refused> {
-    let job = from_proto::take_off(wire)?;
-    let branch = snapshot.branch(&job.branch)?;
+    let (job, branch) = super::resolved(from_proto::take_off(wire), snapshot)?;
     let answer = estimate::estimate(&job.request, &branch.assortment, snapshot.rules())?;
     let provenance = to_proto::provenance(&answer.standards, &branch.assortment, snapshot.rules());
     Ok(to_proto::take_off(&answer, job.request.include, provenance))

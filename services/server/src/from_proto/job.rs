@@ -22,6 +22,27 @@ pub struct Job {
     pub request: Request,
 }
 
+/// A request with faults: every one, and the job as far as it could be read, so that its names can still be looked up.
+#[derive(Clone, Debug)]
+pub struct Unsound {
+    /// The job, with something that stands in for what was not told.
+    pub job: Job,
+    /// Every fault of its values.
+    pub faults: Vec<Fault>,
+}
+
+impl Unsound {
+    /// The faults together with those found when names were looked up, without the names that only stand in.
+    pub fn with(self, names: Vec<Fault>) -> Vec<Fault> {
+        let mut all = Faults::new();
+        let names = names.into_iter();
+        let names: Vec<Fault> = names.filter(|f| !blamed(&self.faults, f)).collect();
+        all.extend(self.faults);
+        all.extend(names);
+        all.into_list()
+    }
+}
+
 enum Survey<'a> {
     Building(&'a v1::Building),
     Short(&'a v1::ShortForm),
@@ -71,7 +92,7 @@ macro_rules! survey_of {
 ///
 /// # Errors
 /// Every fault of the request.
-pub fn estimate(wire: &v1::EstimateRequest) -> Result<Job, Vec<Fault>> {
+pub fn estimate(wire: &v1::EstimateRequest) -> Result<Job, Box<Unsound>> {
     job(&Fields {
         reference: &wire.reference,
         branch: &wire.branch,
@@ -99,7 +120,7 @@ pub fn estimate(wire: &v1::EstimateRequest) -> Result<Job, Vec<Fault>> {
 ///
 /// # Errors
 /// Every fault of the request.
-pub fn take_off(wire: &v1::TakeOffRequest) -> Result<Job, Vec<Fault>> {
+pub fn take_off(wire: &v1::TakeOffRequest) -> Result<Job, Box<Unsound>> {
     job(&Fields {
         reference: &wire.reference,
         branch: &wire.branch,
@@ -127,7 +148,7 @@ pub fn take_off(wire: &v1::TakeOffRequest) -> Result<Job, Vec<Fault>> {
 ///
 /// # Errors
 /// Every fault of the request.
-pub fn assess(wire: &v1::AssessRequest) -> Result<Job, Vec<Fault>> {
+pub fn assess(wire: &v1::AssessRequest) -> Result<Job, Box<Unsound>> {
     job(&Fields {
         reference: &wire.reference,
         branch: &wire.branch,
@@ -155,7 +176,7 @@ pub fn assess(wire: &v1::AssessRequest) -> Result<Job, Vec<Fault>> {
 ///
 /// # Errors
 /// Every fault of the request.
-pub fn design(wire: &v1::DesignRequest) -> Result<Job, Vec<Fault>> {
+pub fn design(wire: &v1::DesignRequest) -> Result<Job, Box<Unsound>> {
     job(&Fields {
         reference: &wire.reference,
         branch: &wire.branch,
@@ -216,7 +237,7 @@ impl Reading {
     }
 }
 
-fn job(wire: &Fields<'_>) -> Result<Job, Vec<Fault>> {
+fn job(wire: &Fields<'_>) -> Result<Job, Box<Unsound>> {
     let mut reading = Reading {
         faults: Faults::new(),
         assumptions: Vec::new(),
@@ -260,33 +281,32 @@ fn job(wire: &Fields<'_>) -> Result<Job, Vec<Fault>> {
         assumptions: reading.assumptions,
     };
     let faults = together(reading.faults, &request);
+    let job = Job { branch, request };
     if faults.is_empty() {
-        Ok(Job { branch, request })
+        Ok(job)
     } else {
-        Err(faults)
+        Err(Box::new(Unsound { job, faults }))
     }
+}
+
+/// Whether a fault only comes of something that others say was not told.
+fn blamed(own: &[Fault], fault: &Fault) -> bool {
+    own.iter().any(|o| {
+        let beyond = fault.path.strip_prefix(o.path.as_str());
+        let within = beyond.is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']));
+        // Either the fault lies within what was not told, or what was not told is one field of what the fault speaks of.
+        let outer = o.path.rsplit_once('.').map(|(outer, _)| outer);
+        within || outer == Some(fault.path.as_str())
+    })
 }
 
 /// The faults of the wire and those of the values, without the values that only stand in for something the wire did not tell.
 fn together(own: Faults, request: &Request) -> Vec<Fault> {
     let own = own.into_list();
-    let blamed = |fault: &Fault| {
-        own.iter().any(|o| {
-            let stands_in = |outer: &str, inner: &str| {
-                let beyond = inner.strip_prefix(outer);
-                beyond.is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']))
-            };
-            // Either the fault lies within what was not told, or what was not told is one field of what the fault speaks of.
-            stands_in(&o.path, &fault.path)
-                || o.path
-                    .rsplit_once('.')
-                    .is_some_and(|(outer, _)| outer == fault.path)
-        })
-    };
     let values = ::estimate::check(request).err().unwrap_or_default();
     let values = values
         .into_iter()
-        .filter(|f| !blamed(f))
+        .filter(|f| !blamed(&own, f))
         .collect::<Vec<_>>();
     let mut all = Faults::new();
     all.extend(own.iter().cloned());

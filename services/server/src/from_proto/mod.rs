@@ -9,4 +9,4 @@ pub mod physics;
 mod survey;
 
 pub use field::MOST_TEXT;
-pub use job::{assess, design, estimate, take_off};
+pub use job::{Job, Unsound, assess, design, estimate, take_off};
