@@ -630,3 +630,50 @@ fn bonding_courses_colour_and_weather_are_heard() {
         assert!(codes.contains(code), "{code} is not among {codes:?}");
     }
 }
+
+/// What a rule set bills by the metre and by stages of height comes back beside the areas. Reveals by DIN 18363: two jambs and a head of every
+/// opening at its smallest size; stages by IS 1200: 10 m, then 3 m each, which add up to the billed area.
+#[test]
+fn lengths_and_stages_are_billed_beside_areas() {
+    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
+    let areas = |name: &str, set: &str| {
+        let mut request = request(name);
+        request.measurement = set.into();
+        let answer = here
+            .estimate(request)
+            .unwrap_or_else(|r| panic!("{:?}", r.faults));
+        answer.kit.unwrap().areas
+    };
+    let Some(v1::estimate_request::Survey::Building(building)) = request("house").survey else {
+        panic!("the house has a full survey")
+    };
+    for area in areas("house", "din-18363") {
+        let of = |facade: &v1::Facade| -> f64 {
+            let reveals = facade.openings.iter().map(|o| {
+                let width = o.width_mm - 2 * o.reveal_insulation_mm;
+                let height = o.height_mm - o.reveal_insulation_mm - o.sill_insulation_mm;
+                f64::from(2 * height + width) / 1000.0
+            });
+            reveals.sum()
+        };
+        let own = building.facades.iter();
+        let own = own.filter(|f| area.facade.is_empty() || f.id == area.facade);
+        let expected: f64 = own.map(of).sum();
+        let found = area.billed_reveals_m;
+        assert!((found - expected).abs() < 0.03, "{found} for {expected}");
+        assert!(area.billed_stages.is_empty());
+    }
+    let mut high = 0;
+    for area in areas("flats", "is-1200") {
+        let stages = &area.billed_stages;
+        if area.facade.is_empty() {
+            assert!(stages.is_empty());
+            continue;
+        }
+        let sum: f64 = stages.iter().map(|s| s.area_m2).sum();
+        assert!((sum - area.billed_m2).abs() < 1e-6, "{sum} {area:?}");
+        assert_eq!((stages[0].from_m, stages[0].to_m), (0.0, 10.0));
+        high += usize::from(stages.len() > 1 && stages[1].to_m == 13.0);
+    }
+    assert!(high > 0, "no facade is higher than 10 m");
+}

@@ -196,6 +196,30 @@ fn areas(out: &mut String, kit: &v1::Kit) {
             ),
         );
     }
+    billed_lengths(out, kit);
+}
+
+/// What is billed by the metre, and by stages of height.
+fn billed_lengths(out: &mut String, kit: &v1::Kit) {
+    let all = kit.areas.iter().find(|area| area.facade.is_empty());
+    let lengths = all.map_or([0.0; 2], |all| [all.billed_base_m, all.billed_reveals_m]);
+    let told = ["base line", "reveals"].into_iter().zip(lengths);
+    let told: Vec<String> = told
+        .filter(|(_, length)| *length > 0.0)
+        .map(|(name, length)| format!("{name} {} m", number(length, 2)))
+        .collect();
+    if !told.is_empty() {
+        paragraph(out, &format!("By the metre: {}.", told.join(", ")));
+    }
+    for area in &kit.areas {
+        for stage in &area.billed_stages {
+            let [from, to] = [stage.from_m, stage.to_m].map(|m| number(m, 2));
+            let size = number(stage.area_m2, 2);
+            let facade = &area.facade;
+            let text = format!("{facade}, {from} to {to} m above ground: {size} m2 of it.");
+            paragraph(out, &text);
+        }
+    }
 }
 
 fn lines(out: &mut String, kit: &v1::Kit) {

@@ -481,6 +481,12 @@ pub struct Areas {
     pub developed: Area,
     /// By the measurement rule set; for billing only.
     pub billed: Area,
+    /// Reveals that the measurement rule set bills by the metre.
+    pub billed_reveals: Length,
+    /// Base line by the metre, as the measurement rule set counts gaps in it.
+    pub billed_base: Length,
+    /// The billed area by stage of height, where the measurement rule set has stages; of a facade only.
+    pub billed_stages: Vec<takeoff::Stage>,
 }
 
 /// One line of the order list.

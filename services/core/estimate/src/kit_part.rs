@@ -10,8 +10,8 @@ use facade::Building;
 use material::{Assortment, Unit};
 use quantity::{Area, Decimal, Length, Mass, Mm, Money};
 use takeoff::{
-    AnchorNeed, BoardNeed, BoardRole, Component, Laid, Leftover, Line, MeasurementRules, Practice,
-    Purchase, Share, Site, Takeoff,
+    AnchorNeed, Billing, BoardNeed, BoardRole, Component, Laid, Leftover, Line, MeasurementRules,
+    Practice, Purchase, Share, Site, Takeoff,
 };
 use working::{Fault, Sheet};
 
@@ -203,9 +203,22 @@ pub(crate) fn told(takeoff: &Takeoff, request: &Request, stock: &Assortment) -> 
     let mut areas: Vec<Areas> = takeoff
         .facades
         .iter()
-        .map(|f| five(&f.id, &f.areas))
+        .map(|f| {
+            let billing = f.billing.as_ref();
+            let length = |of: fn(&Billing) -> Length| billing.map_or(Length::ZERO, of);
+            Areas {
+                billed_reveals: length(|b| b.reveal_length),
+                billed_base: length(|b| b.base_length),
+                billed_stages: billing.map_or_else(Vec::new, |b| b.stages.clone()),
+                ..five(&f.id, &f.areas)
+            }
+        })
         .collect();
-    areas.push(five("", &takeoff.areas));
+    areas.push(Areas {
+        billed_reveals: areas.iter().map(|a| a.billed_reveals).sum(),
+        billed_base: areas.iter().map(|a| a.billed_base).sum(),
+        ..five("", &takeoff.areas)
+    });
     let water: Vec<WaterLine> = takeoff
         .lines
         .iter()
@@ -267,6 +280,7 @@ fn five(facade: &str, areas: &takeoff::FiveAreas) -> Areas {
         with_reveals: areas.with_reveals,
         developed: areas.developed,
         billed: areas.billed.unwrap_or_default(),
+        ..Areas::default()
     }
 }
 

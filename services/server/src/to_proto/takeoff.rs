@@ -154,6 +154,17 @@ fn areas(areas: &Areas) -> v1::Areas {
         with_reveals_m2: areas.with_reveals.as_m2(),
         developed_m2: areas.developed.as_m2(),
         billed_m2: areas.billed.as_m2(),
+        billed_reveals_m: areas.billed_reveals.as_m(),
+        billed_base_m: areas.billed_base.as_m(),
+        billed_stages: areas
+            .billed_stages
+            .iter()
+            .map(|stage| v1::HeightStage {
+                from_m: stage.from.as_m(),
+                to_m: stage.to.as_m(),
+                area_m2: stage.area.as_m2(),
+            })
+            .collect(),
     }
 }
 
