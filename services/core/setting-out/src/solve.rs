@@ -11,7 +11,7 @@ use crate::lines::{Outlook, Rests};
 use crate::plan::{Plan, plan};
 use crate::run::Pains;
 use crate::search::{Search, sizes};
-use crate::stock::{Sizes, Stock, Style, Tally};
+use crate::stock::{Sizes, Style, Tally};
 use crate::view::View;
 use crate::{CornerPieces, Job, bound};
 
@@ -36,9 +36,8 @@ const HEARTS: [u64; 4] = [6, 12, 18, 22];
 /// How much worse a change may be at the beginning, in thousandths of a board. It falls to nothing with the square of the share
 /// that is left, and rises with the price of cuts: where they are dear, nothing would be moved any more otherwise.
 const HEAT: i64 = 120;
-/// So many thousandths of the changes lay stretches anew; more while boards are missing from the aim and cuts are to spare.
+/// So many thousandths of the changes lay stretches anew.
 const ANEW: u64 = 1;
-const ANEW_FOR_BOARDS: u64 = 40;
 
 /// The course lines tried; the pencil's come first.
 const LINES: [Outlook; 5] = [
@@ -287,10 +286,7 @@ fn best_of<'a>(job: &'a Job, plans: &'a [Plan], purpose: Purpose) -> (Search<'a>
             search.weigh_each(|product| style.with_cuts_at(prices[product]));
             weighed = now;
         }
-        let only_boards = |(stock, aim): (&Stock, &Aim)| aim.missed(stock.tally()) == (true, false);
-        let to_spare = share > GATHERING && search.stocks.iter().zip(&aims).any(only_boards);
-        let anew = if to_spare { ANEW_FOR_BOARDS } else { ANEW };
-        stopped = search.improve(begun + slice * (number + 1), &heats, anew);
+        stopped = search.improve(begun + slice * (number + 1), &heats, ANEW);
         for ((price, stock), aim) in prices.iter_mut().zip(&search.stocks).zip(&aims) {
             *price = aim.price(stock.tally(), *price, share);
         }
