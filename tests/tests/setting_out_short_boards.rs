@@ -64,7 +64,8 @@ fn no_rule_is_broken_where_none_has_to_be() {
     }
 }
 
-/// Two walls in boards of 500 by 500 mm that meet at a toothed corner, where a piece that runs past the other wall must be half a board or more.
+/// Two walls in boards of 600 by 500 mm that meet at a toothed corner, where a piece must be 150 mm or more on its own wall: up to 360 mm
+/// with what runs past the other one.
 fn corner([first, second]: [i32; 2], thickness: i32) -> Job {
     let side = |id: &str, width: i32| {
         let outline = [(0, 0), (width, 0), (width, 5000), (0, 5000)];
@@ -84,17 +85,17 @@ fn corner([first, second]: [i32; 2], thickness: i32) -> Job {
             first_to_run: Runner::RightEnd,
         }],
         boards: vec![BoardStock {
-            length: Mm(500),
+            length: Mm(600),
             thickness: Mm(thickness),
             ..setting_out_scene::board()
         }],
         rules: Rules {
             stagger: Mm(200),
-            corner_pieces: CornerPieces::AtLeast(Mm(240 - thickness)),
+            corner_pieces: CornerPieces::AtLeast(Mm(150)),
             ..Rules::default()
         },
         budget: Budget {
-            steps: 3000,
+            steps: 300,
             rule_costs: RuleCosts::Skip,
         },
     }
