@@ -995,18 +995,11 @@ fn rules(job: &Job, layout: &Layout, verdict: &mut Verdict) {
     course_lines(job, layout, verdict);
 }
 
-fn is_plinth(job: &Job, wall: usize, zone: usize) -> bool {
-    job.walls[wall].zones[zone].extent == ZoneExtent::Plinth
-}
-
 fn stagger(job: &Job, layout: &Layout, joints: &[Vec<Joint>], verdict: &mut Verdict) {
     let least = job.rules.stagger.0;
     for (i, upper) in layout.courses.iter().enumerate() {
         for (j, lower) in layout.courses.iter().enumerate() {
-            if upper.wall != lower.wall
-                || lower.top != upper.bottom
-                || is_plinth(job, upper.wall, upper.zone) != is_plinth(job, lower.wall, lower.zone)
-            {
+            if upper.wall != lower.wall || lower.top != upper.bottom {
                 continue;
             }
             for a in joints[i].iter().filter(|a| a.lo == upper.bottom.0) {

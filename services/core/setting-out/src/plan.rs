@@ -70,7 +70,6 @@ impl Avoid {
 /// A course to be laid.
 #[derive(Clone, Debug)]
 pub struct Course {
-    pub lane: usize,
     pub wall: usize,
     pub zone: usize,
     pub product: usize,
@@ -763,7 +762,6 @@ fn add_courses(job: &Job, plan: &mut Plan, index: usize) {
             (touches && ends[side].kind == Some(CornerKind::Salient)).then_some(x)
         };
         plan.courses.push(Course {
-            lane: index,
             wall: lane.wall,
             zone: lane.zone,
             product: lane.product,
@@ -882,12 +880,9 @@ fn link(plan: &mut Plan) {
             .get(&(course.wall, course.lines.hi))
             .cloned()
             .unwrap_or_default();
-        let plinth = plan.lanes[course.lane].extent == ZoneExtent::Plinth;
         for other in above {
-            if plinth == (plan.lanes[plan.courses[other].lane].extent == ZoneExtent::Plinth) {
-                plan.courses[index].above.push(other);
-                plan.courses[other].below.push(index);
-            }
+            plan.courses[index].above.push(other);
+            plan.courses[other].below.push(index);
         }
     }
 }
