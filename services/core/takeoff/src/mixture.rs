@@ -215,6 +215,14 @@ impl<'a> Mixing<'a> {
         // Every piece and every loose part is worth its length.
         let lengths: Vec<f64> = mixing.problem.sizes.iter().map(|s| *s as f64).collect();
         mixing.value(&lengths, Some(1.0));
+        // What a shorter length cannot hold is worth its length, all else nothing.
+        for capacity in mixing.capacities.clone() {
+            let beyond = |s: &f64| if *s > capacity as f64 { *s } else { 0.0 };
+            let values: Vec<f64> = lengths.iter().map(beyond).collect();
+            if values.iter().any(|v| *v > 0.0) {
+                mixing.value(&values, Some(0.0));
+            }
+        }
         mixing
     }
 
@@ -374,7 +382,7 @@ impl<'a> Mixing<'a> {
             .collect()
     }
 
-    /// Cells from no pack of a shorter length to as many as hold all that fits into it.
+    /// Cells from no pack of a shorter length to as many as hold all that fits into it. The last stands for all numbers beyond too.
     fn grid(&self, problems: &[Problem], counts: &[u32]) -> Vec<Cell> {
         let shorter = problems.split_last().map_or(&[][..], |(_, s)| s);
         let mut cells = alloc::vec![Cell {
@@ -397,7 +405,8 @@ impl<'a> Mixing<'a> {
                 .zip(counts)
                 .map(|(s, n)| if *s <= problem.capacity { *n } else { 0 })
                 .collect();
-            let bars = total(&problem.first_fit(&fitting));
+            let loose = self.need.loose.length / problem.capacity.max(1);
+            let bars = total(&problem.first_fit(&fitting)) + loose.max(0) as u64;
             let most = self.offers.packs(of, bars).unwrap_or(0);
             let stride = (most + 1).div_ceil(a_length);
             let steps: Vec<u64> = (0..=most / stride).map(|i| i * stride).collect();
