@@ -269,6 +269,12 @@ fn two_lengths_by_hand() {
     assert_eq!(bought, [(2000, 2), (2500, 1)]);
     assert_eq!(line.price().unwrap().amount_text(), "520.00");
     assert_eq!(stated(&line, true), (52_000, true), "{:?}", line.told);
+    assert!(line.bounds.is_empty(), "{:?}", line.bounds);
+    assert!(
+        line.told[0].contains(" bars of 2000 mm and "),
+        "{:?}",
+        line.told
+    );
     // The plans tell every piece: 60 jambs and 30 lintels.
     let pieces = line.cutting.iter().flat_map(|c| &c.patterns);
     let pieces = pieces.flat_map(|p| p.pieces.iter().map(|(l, n)| (l.0, u64::from(*n) * p.times)));
@@ -395,7 +401,9 @@ fn the_bound_of_long_runs_is_never_above_any_way_of_piecing() {
         let line = base_lines(&lengths, &singly(10 * UNIT), gap * UNIT, practice);
         let mut pieced = every_piecing(&runs, 10, least, gap);
         for pieces in &mut pieced {
-            pieces.iter_mut().for_each(|p| *p += kerf);
+            for piece in pieces.iter_mut() {
+                *piece += kerf;
+            }
             pieces.sort_unstable_by(|a, b| b.cmp(a));
         }
         let fits = |bars: &u64| {

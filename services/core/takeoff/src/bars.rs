@@ -77,18 +77,11 @@ impl BarPlan {
             least = Some(least.map_or(outlay, |l: Outlay| l.min(outlay)));
         }
         let mut best = best?;
-        if best.bounds.is_empty() {
-            let bounds = families.iter().filter_map(|of| alone.get(*of));
-            let found = best.bars.iter().sum();
-            let least = bounds.map(|a| a.bound).min().unwrap_or(0);
-            best.bounds = alloc::vec![Bound {
-                of: "bars of all lengths".to_string(),
-                found,
-                least: least.min(found),
-            }];
-        }
         let least = least.unwrap_or(best.outlay).min(best.outlay);
         best.proof = (lengths > 1).then(|| asked.proof(stock, best.outlay, least));
+        if best.bounds.is_empty() {
+            asked.name_bars(&mut best, &alone);
+        }
         Some(best)
     }
 
@@ -358,6 +351,31 @@ impl Asked<'_> {
             .collect();
         let cutting = self.cuttings(patterns);
         self.plan(&found.bars, pieces.to_vec(), cutting, Vec::new())
+    }
+
+    /// Says how many bars a mixture takes. Bars of several lengths are told and not bounded: their number is not what was to be least.
+    fn name_bars(&self, plan: &mut BarPlan, alone: &[Alone]) {
+        let mut used: Vec<Bound> = Vec::new();
+        for (size, alone) in self.offers.sizes.iter().zip(alone) {
+            let found = plan.bars.get(size.index).copied().unwrap_or(0);
+            if found > 0 {
+                used.push(Bound {
+                    of: format!("bars of {}", size.length),
+                    found,
+                    least: alone.bound.min(found),
+                });
+            }
+        }
+        if let [_] = used.as_slice() {
+            plan.bounds = used;
+            return;
+        }
+        let bars: Vec<String> = used
+            .iter()
+            .map(|b| format!("{} {}", b.found, b.of))
+            .collect();
+        let proof = plan.proof.take().unwrap_or_default();
+        plan.proof = Some(format!("{}; {proof}", bars.join(" and ")));
     }
 
     /// Whether any choice of lengths could do with less: by price, or by length bought where a price is missing.
