@@ -12,7 +12,8 @@ use crate::edges::{EdgeKind, area_below};
 use crate::formulas::{BAR_FIXINGS, COUNT_SUM, SPREAD};
 use crate::job::Job;
 use crate::line::Component;
-use crate::order::{BarPieces, Cut, Order, Pile, Want};
+use crate::order::{BarPieces, Order, Pile, Want};
+use crate::piecing::Cut;
 use crate::survey::Survey;
 
 /// The base profile and what holds it. Lower edges without a profile get a drip bead elsewhere.

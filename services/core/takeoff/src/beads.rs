@@ -10,7 +10,8 @@ use quantity::Mm;
 use crate::edges::EdgeKind;
 use crate::job::{Job, SealedJoint};
 use crate::line::Component;
-use crate::order::{Cut, Order, Want};
+use crate::order::{Order, Want};
+use crate::piecing::Cut;
 use crate::survey::Survey;
 
 /// Which edges a bead follows.

@@ -1,5 +1,6 @@
 //! The linear relaxation over cutting patterns (Gilmore and Gomory), for the bound and for a plan rounded from it.
 //!
+//! Bars may come in several lengths: of all but the longest there is a limited number, and bars of the longest are to be as few as can be.
 //! Patterns are priced exactly by a knapsack over whole millimetres, so the bound of Farley, the dual value over the best pattern's
 //! value, holds whether or not the relaxation ran to its end. Equal ratios leave the basis by the lowest row.
 
@@ -17,64 +18,99 @@ const DUST: f64 = 1e-9;
 /// A cutting problem: sizes with their numbers, kerf included in both.
 #[derive(Clone, Copy)]
 pub(crate) struct Demand<'a> {
-    pub capacity: i64,
+    /// Lengths of bar, shortest first. The last holds every size, and is what is counted.
+    pub capacities: &'a [i64],
+    /// How many bars of the others there are.
+    pub limits: &'a [u64],
     pub sizes: &'a [i64],
     pub counts: &'a [u32],
 }
 
 /// What the relaxation gives.
 pub(crate) struct Relaxed {
-    /// No plan can do with fewer bars.
+    /// No plan can do with fewer bars of the longest length.
     pub bound: u64,
-    /// A whole plan, rounded from the relaxation.
-    pub plan: Vec<(Fill, u64)>,
+    /// What a piece of each size is worth, in bars of the longest length.
+    pub worth: Vec<f64>,
+    /// A whole plan, rounded from the relaxation; nothing where the cells did not last.
+    pub plan: Option<Vec<Cuts>>,
+}
+
+/// Some bars of one length, cut alike.
+#[derive(Clone, Debug)]
+pub(crate) struct Cuts {
+    /// Which of the lengths.
+    pub of: usize,
+    pub fill: Fill,
+    pub times: u64,
 }
 
 /// Relaxes and rounds down, again and again on what is left, until nothing is; nothing where `cells` of knapsack tables do not suffice.
-pub(crate) fn relax(demand: Demand, mut cells: u64) -> Option<Relaxed> {
+pub(crate) fn relax(demand: Demand, cells: &mut u64) -> Option<Relaxed> {
     if demand.sizes.len() > SIZES_MAX {
         return None;
     }
+    let first = solve(demand, cells)?;
+    let (bound, worth) = (first.bound, first.worth.clone());
+    let plan = rounded(demand, first, cells);
+    Some(Relaxed { bound, worth, plan })
+}
+
+fn rounded(demand: Demand, first: Solved, cells: &mut u64) -> Option<Vec<Cuts>> {
+    let mut first = Some(first);
     let mut left = demand.counts.to_vec();
+    let mut limits = demand.limits.to_vec();
     let mut plan = Vec::new();
-    let mut bound = None;
     // Each round takes at least one bar, and one that takes no more is followed by a smaller problem.
     while left.iter().any(|n| *n > 0) {
-        let solved = solve(
-            Demand {
-                counts: &left,
-                ..demand
-            },
-            &mut cells,
-        )?;
-        bound.get_or_insert(solved.bound);
+        let again = Demand {
+            counts: &left,
+            limits: &limits,
+            ..demand
+        };
+        let solved = match first.take() {
+            Some(solved) => solved,
+            None => solve(again, cells)?,
+        };
         let mut taken = false;
-        for (fill, times) in &solved.basis {
-            let whole = (libm::floor(times + 1e-6) as u64).min(fits(&left, fill));
+        for (of, fill, times) in &solved.basis {
+            let there = limits.get(*of).copied().unwrap_or(u64::MAX);
+            let whole = (libm::floor(times + 1e-6) as u64)
+                .min(fits(&left, fill))
+                .min(there);
             if whole > 0 {
                 take(&mut left, fill, whole);
-                plan.push((fill.clone(), whole));
+                spend(&mut limits, *of, whole);
+                plan.push(Cuts {
+                    of: *of,
+                    fill: fill.clone(),
+                    times: whole,
+                });
                 taken = true;
             }
         }
         if !taken {
             // The largest fraction becomes one bar; of equals the first.
-            let (fill, _) = solved
+            let (of, fill, _) = solved
                 .basis
                 .into_iter()
-                .reduce(|best, next| if next.1 > best.1 + DUST { next } else { best })?;
+                .reduce(|best, next| if next.2 > best.2 + DUST { next } else { best })?;
             let fill: Fill = fill.iter().zip(&left).map(|(f, l)| *f.min(l)).collect();
-            if fill.iter().all(|n| *n == 0) {
+            if fill.iter().all(|n| *n == 0) || limits.get(of) == Some(&0) {
                 return None;
             }
             take(&mut left, &fill, 1);
-            plan.push((fill, 1));
+            spend(&mut limits, of, 1);
+            plan.push(Cuts { of, fill, times: 1 });
         }
     }
-    Some(Relaxed {
-        bound: bound.unwrap_or(0),
-        plan,
-    })
+    Some(plan)
+}
+
+fn spend(limits: &mut [u64], of: usize, bars: u64) {
+    if let Some(limit) = limits.get_mut(of) {
+        *limit = limit.saturating_sub(bars);
+    }
 }
 
 /// How often a fill can be taken from what is left.
@@ -95,8 +131,9 @@ fn take(left: &mut [u32], fill: &[u32], times: u64) {
 
 struct Solved {
     bound: u64,
-    /// Patterns in the basis with their fractional numbers.
-    basis: Vec<(Fill, f64)>,
+    worth: Vec<f64>,
+    /// Lengths and patterns in the basis with their fractional numbers.
+    basis: Vec<(usize, Fill, f64)>,
 }
 
 fn solve(demand: Demand, cells: &mut u64) -> Option<Solved> {
@@ -109,18 +146,17 @@ fn solve(demand: Demand, cells: &mut u64) -> Option<Solved> {
         (size, count)
     };
     let items: Vec<(i64, u32)> = rows.iter().map(pick).collect();
-    let mut master = Master::new(demand.capacity, items);
+    let mut master = Master::new(demand, items);
     let mut best = 0.0;
+    let mut worth = Vec::new();
     for _ in 0..PIVOTS_MAX {
         let duals = master.duals();
-        let (value, fill) = master.price(&duals, cells)?;
-        let dual: f64 = duals
-            .iter()
-            .zip(&master.items)
-            .map(|(p, (_, n))| p * f64::from(*n))
-            .sum();
-        best = libm::fmax(best, dual / libm::fmax(value, 1.0));
-        if value <= 1.0 + DUST || !master.enter(&fill) {
+        let priced = master.price(&duals, cells)?;
+        best = libm::fmax(best, master.farley(&duals, &priced));
+        let entering = master.entering(&duals, priced);
+        worth = duals;
+        let Some(column) = entering else { break };
+        if !master.enter(column) {
             break;
         }
     }
@@ -133,80 +169,133 @@ fn solve(demand: Demand, cells: &mut u64) -> Option<Solved> {
         }
         whole
     };
+    let mut spread_worth = alloc::vec![0.0; demand.counts.len()];
+    for (row, value) in rows.iter().zip(&worth) {
+        if let Some(cell) = spread_worth.get_mut(*row) {
+            *cell = libm::fmax(0.0, *value);
+        }
+    }
     Some(Solved {
         bound: libm::ceil(best - 1e-6) as u64,
+        worth: spread_worth,
         basis: master
             .basis
             .iter()
             .zip(&master.level)
-            .map(|(fill, x)| (spread(fill), *x))
+            .filter_map(|(column, x)| Some((column.of?, spread(&column.fill), *x)))
             .collect(),
     })
 }
 
-/// The relaxation's basis with its inverse.
-struct Master {
-    capacity: usize,
+/// A column of the relaxation: a pattern of one length, or a limited bar that stays uncut.
+#[derive(Clone)]
+struct Column {
+    /// The length; nothing for a bar that stays uncut.
+    of: Option<usize>,
+    /// Pieces by size.
+    fill: Fill,
+    /// The limit that it draws on.
+    limit: Option<usize>,
+}
+
+/// The best pattern of one length, with its value.
+struct Priced {
+    value: f64,
+    fill: Fill,
+}
+
+/// The relaxation's basis with its inverse: a row for each size, then one for each limit.
+struct Master<'a> {
+    capacities: &'a [i64],
+    limits: &'a [u64],
     items: Vec<(i64, u32)>,
-    basis: Vec<Fill>,
+    basis: Vec<Column>,
     inverse: Vec<Vec<f64>>,
     level: Vec<f64>,
 }
 
-impl Master {
-    /// Begins with one pattern for each size, filled with it alone.
-    fn new(capacity: i64, items: Vec<(i64, u32)>) -> Self {
-        let m = items.len();
+impl<'a> Master<'a> {
+    /// Begins with one pattern of the longest length for each size, filled with it alone, and all limited bars uncut.
+    fn new(demand: Demand<'a>, items: Vec<(i64, u32)>) -> Self {
+        let (m, longest) = (items.len(), demand.capacities.len().saturating_sub(1));
+        let limits = demand.limits.get(..longest).unwrap_or(demand.limits);
+        let rows = m + limits.len();
+        let capacity = demand.capacities.last().copied().unwrap_or(0);
         let alone = |(size, count): (i64, u32)| (count.min((capacity / size).max(1) as u32)).max(1);
         let unit = |i: usize, value: f64| {
-            let mut row = alloc::vec![0.0; m];
+            let mut row = alloc::vec![0.0; rows];
             if let Some(cell) = row.get_mut(i) {
                 *cell = value;
             }
             row
         };
-        let basis = items
-            .iter()
-            .enumerate()
-            .map(|(i, item)| {
-                unit(i, 1.0)
-                    .iter()
-                    .map(|u| *u as u32 * alone(*item))
-                    .collect()
-            })
-            .collect();
-        let inverse = items
-            .iter()
-            .enumerate()
-            .map(|(i, item)| unit(i, 1.0 / f64::from(alone(*item))))
-            .collect();
-        let level = items
-            .iter()
-            .map(|item| f64::from(item.1) / f64::from(alone(*item)))
-            .collect();
-        Self {
-            capacity: capacity.max(0) as usize,
+        let mut master = Self {
+            capacities: demand.capacities,
+            limits,
             items,
-            basis,
-            inverse,
-            level,
+            basis: Vec::with_capacity(rows),
+            inverse: Vec::with_capacity(rows),
+            level: Vec::with_capacity(rows),
+        };
+        for (i, item) in master.items.iter().enumerate() {
+            let mut fill = alloc::vec![0; m];
+            if let Some(n) = fill.get_mut(i) {
+                *n = alone(*item);
+            }
+            master.basis.push(Column {
+                of: Some(longest),
+                fill,
+                limit: None,
+            });
+            let times = f64::from(alone(*item));
+            master.inverse.push(unit(i, 1.0 / times));
+            master.level.push(f64::from(item.1) / times);
         }
+        for (l, limit) in limits.iter().enumerate() {
+            master.basis.push(Column {
+                of: None,
+                fill: alloc::vec![0; m],
+                limit: Some(l),
+            });
+            master.inverse.push(unit(m + l, 1.0));
+            master.level.push(*limit as f64);
+        }
+        master
     }
 
-    /// What one more piece of each size would cost; every pattern costs one bar.
+    /// What one more piece of each size would cost, and one more limited bar; every pattern of the longest length costs one bar, the
+    /// others nothing.
     fn duals(&self) -> Vec<f64> {
-        let mut duals = alloc::vec![0.0; self.items.len()];
-        for row in &self.inverse {
-            for (dual, cell) in duals.iter_mut().zip(row) {
-                *dual += cell;
+        let mut duals = alloc::vec![0.0; self.level.len()];
+        for (column, row) in self.basis.iter().zip(&self.inverse) {
+            if column.of.is_some() && column.limit.is_none() {
+                for (dual, cell) in duals.iter_mut().zip(row) {
+                    *dual += cell;
+                }
             }
         }
         duals
     }
 
-    /// The pattern of greatest value, with its value; nothing where the cells are used up.
-    fn price(&self, duals: &[f64], cells: &mut u64) -> Option<(f64, Fill)> {
-        let width = self.capacity + 1;
+    /// Bars of the longest length that the duals prove to be needed, besides all limited bars.
+    fn farley(&self, duals: &[f64], priced: &[Priced]) -> f64 {
+        let need: f64 = duals
+            .iter()
+            .zip(&self.items)
+            .map(|(p, (_, n))| p * f64::from(*n))
+            .sum();
+        let limited: f64 = priced
+            .iter()
+            .zip(self.limits)
+            .map(|(p, limit)| p.value * *limit as f64)
+            .sum();
+        let longest = priced.last().map_or(1.0, |p| p.value);
+        (need - limited) / libm::fmax(longest, 1.0)
+    }
+
+    /// The pattern of greatest value for each length; nothing where the cells are used up.
+    fn price(&self, duals: &[f64], cells: &mut u64) -> Option<Vec<Priced>> {
+        let width = self.capacities.last().copied().unwrap_or(0).max(0) as usize + 1;
         // Copies of a size are items of their own.
         let copies: Vec<(usize, usize, f64)> = self
             .items
@@ -216,11 +305,11 @@ impl Master {
             .filter(|(_, (_, dual))| **dual > 0.0)
             .flat_map(|(i, ((size, count), dual))| {
                 let size = *size as usize;
-                let most = (*count as usize).min(self.capacity / size.max(1));
+                let most = (*count as usize).min((width - 1) / size.max(1));
                 core::iter::repeat_n((i, size, *dual), most)
             })
             .collect();
-        let basis = self.items.len() * self.items.len();
+        let basis = self.level.len() * self.level.len();
         *cells = cells.checked_sub((copies.len() * width + basis) as u64)?;
         let mut old = alloc::vec![0.0_f64; width];
         let mut next = old.clone();
@@ -237,25 +326,75 @@ impl Master {
             old.copy_from_slice(&next);
             taken.push(marks);
         }
-        let mut fill = alloc::vec![0; self.items.len()];
-        let mut at = self.capacity;
-        for ((i, size, _), marks) in copies.iter().zip(&taken).rev() {
-            if marks.get(at).copied().unwrap_or(false) {
-                if let Some(n) = fill.get_mut(*i) {
-                    *n += 1;
+        let best = |capacity: &i64| {
+            let mut fill = alloc::vec![0; self.items.len()];
+            let end = (*capacity).max(0) as usize;
+            let mut at = end;
+            for ((i, size, _), marks) in copies.iter().zip(&taken).rev() {
+                if marks.get(at).copied().unwrap_or(false) {
+                    if let Some(n) = fill.get_mut(*i) {
+                        *n += 1;
+                    }
+                    at = at.saturating_sub(*size);
                 }
-                at = at.saturating_sub(*size);
             }
-        }
-        Some((old.last().copied().unwrap_or(0.0), fill))
+            Priced {
+                value: old.get(end).copied().unwrap_or(0.0),
+                fill,
+            }
+        };
+        Some(self.capacities.iter().map(best).collect())
     }
 
-    /// Brings a pattern into the basis; whether a pivot was found.
-    fn enter(&mut self, fill: &Fill) -> bool {
+    /// The column that gains most, of equals a pattern of the longest length, then of the shortest; nothing where none gains.
+    fn entering(&self, duals: &[f64], priced: Vec<Priced>) -> Option<Column> {
+        let limit_duals = duals.get(self.items.len()..).unwrap_or(&[]);
+        let longest = self.capacities.len().saturating_sub(1);
+        let mut best: Option<(f64, Column)> = None;
+        let mut offer = |gain: f64, column: Column| {
+            if gain > best.as_ref().map_or(DUST, |(g, _)| g + DUST) {
+                best = Some((gain, column));
+            }
+        };
+        for (l, pattern) in priced.into_iter().enumerate().rev() {
+            let column = Column {
+                of: Some(l),
+                fill: pattern.fill,
+                limit: (l < longest).then_some(l),
+            };
+            if l == longest {
+                offer(pattern.value - 1.0, column);
+            } else if self.limits.get(l).is_some_and(|limit| *limit > 0) {
+                let dual = limit_duals.get(l).copied().unwrap_or(0.0);
+                offer(pattern.value + dual, column);
+            }
+        }
+        for (l, dual) in limit_duals.iter().enumerate() {
+            let column = Column {
+                of: None,
+                fill: alloc::vec![0; self.items.len()],
+                limit: Some(l),
+            };
+            offer(*dual, column);
+        }
+        best.map(|(_, column)| column)
+    }
+
+    /// Brings a column into the basis; whether a pivot was found.
+    fn enter(&mut self, entering: Column) -> bool {
+        let m = self.items.len();
         let column: Vec<f64> = self
             .inverse
             .iter()
-            .map(|row| row.iter().zip(fill).map(|(c, n)| c * f64::from(*n)).sum())
+            .map(|row| {
+                let pieces: f64 = row
+                    .iter()
+                    .zip(&entering.fill)
+                    .map(|(c, n)| c * f64::from(*n))
+                    .sum();
+                let limit = entering.limit.and_then(|l| row.get(m + l));
+                pieces + limit.copied().unwrap_or(0.0)
+            })
             .collect();
         let leaving = column
             .iter()
@@ -290,7 +429,7 @@ impl Master {
             };
         }
         if let Some(old) = self.basis.get_mut(row) {
-            old.clone_from(fill);
+            *old = entering;
         }
         true
     }

@@ -11,7 +11,7 @@ use core::cmp::Reverse;
 
 use quantity::Mm;
 
-use crate::columns::{Demand, relax};
+use crate::columns::{Cuts, Demand, relax};
 
 /// A bar or roll to be cut, and what a cut takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -69,11 +69,11 @@ pub const PIECES_MAX: usize = 100_000;
 /// The usual budget: a step is one look at one size, so that the time for a step does not grow with the problem.
 pub const BUDGET: u32 = 300_000;
 /// Cells of knapsack tables that a step of the budget stands for.
-const CELLS_A_STEP: u64 = 100;
+pub(crate) const CELLS_A_STEP: u64 = 100;
 /// The deepest search; a plan with more kinds of bars than this is not searched.
-const DEEPEST: usize = 300;
+pub(crate) const DEEPEST: usize = 300;
 /// The most patterns looked at for one bar; where there are more, the search proves nothing.
-const PATTERNS_MAX: usize = 64;
+pub(crate) const PATTERNS_MAX: usize = 64;
 
 /// Cuts `pieces` from bars of `stock` with a search of at most `budget` steps.
 ///
@@ -101,34 +101,26 @@ pub fn cut(pieces: &[Mm], stock: Stock, budget: u32) -> Result<Cutting, CutFault
         return Err(CutFault::Piece(*odd));
     }
     let kerf = i64::from(stock.kerf.0);
-    let mut counts: BTreeMap<Reverse<i64>, u32> = BTreeMap::new();
-    for piece in pieces {
-        *counts
-            .entry(Reverse(i64::from(piece.0) + kerf))
-            .or_default() += 1;
-    }
-    // A cut is needed after every piece but the last that ends with the bar, so one kerf is added to each piece and to the bar.
-    let problem = Problem {
-        capacity: i64::from(stock.length.0) + kerf,
-        sizes: counts.keys().map(|k| k.0).collect(),
-    };
-    let counts: Vec<u32> = counts.into_values().collect();
-    let mut bound = problem.bound(&counts);
-    let mut best = problem.first_fit(&counts);
-    let other = problem.best_completion(&counts);
-    if total(&other) < total(&best) {
-        best = other;
-    }
+    let (problem, counts) = Problem::new(pieces, stock);
+    let mut bound = problem.bound(&counts, Loose::NONE);
+    let mut best = problem.quick(&counts);
     if total(&best) > bound {
         let demand = Demand {
-            capacity: problem.capacity,
+            capacities: &[problem.capacity],
+            limits: &[],
             sizes: &problem.sizes,
             counts: &counts,
         };
-        if let Some(relaxed) = relax(demand, u64::from(budget) * CELLS_A_STEP) {
+        if let Some(relaxed) = relax(demand, &mut (u64::from(budget) * CELLS_A_STEP)) {
             bound = bound.max(relaxed.bound);
-            if total(&relaxed.plan) < total(&best) {
-                best = relaxed.plan;
+            let plan: Vec<(Fill, u64)> = relaxed
+                .plan
+                .into_iter()
+                .flatten()
+                .map(|Cuts { fill, times, .. }| (fill, times))
+                .collect();
+            if !plan.is_empty() && total(&plan) < total(&best) {
+                best = plan;
             }
         }
     }
@@ -184,17 +176,53 @@ fn search(problem: &Problem, counts: &[u32], bound: u64, known: u64, budget: u32
 /// How many of each size are in one bar.
 pub(crate) type Fill = Vec<u32>;
 
-fn total(plan: &[(Fill, u64)]) -> u64 {
+pub(crate) fn total(plan: &[(Fill, u64)]) -> u64 {
     plan.iter().map(|(_, times)| times).sum()
 }
 
-struct Problem {
-    capacity: i64,
-    /// Distinct sizes, longest first.
-    sizes: Vec<i64>,
+/// What must come from the bars in parts that nobody has chosen yet: runs longer than a bar, which may be pieced in many ways.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Loose {
+    /// Length that all parts together take from the bars at least, a cut with each.
+    pub length: i64,
+    /// What the shortest part takes, its cut included.
+    pub least: i64,
+}
+
+impl Loose {
+    pub const NONE: Self = Self {
+        length: 0,
+        least: 1,
+    };
+}
+
+/// Sizes to be cut from bars of one length.
+#[derive(Clone, Debug)]
+pub(crate) struct Problem {
+    /// The length of a bar with a kerf.
+    pub capacity: i64,
+    /// Distinct sizes, longest first, a kerf with each.
+    pub sizes: Vec<i64>,
 }
 
 impl Problem {
+    /// The problem of pieces that the caller has checked, and how many there are of each size.
+    pub fn new(pieces: &[Mm], stock: Stock) -> (Self, Vec<u32>) {
+        let kerf = i64::from(stock.kerf.0);
+        let mut counts: BTreeMap<Reverse<i64>, u32> = BTreeMap::new();
+        for piece in pieces {
+            *counts
+                .entry(Reverse(i64::from(piece.0) + kerf))
+                .or_default() += 1;
+        }
+        // A cut is needed after every piece but the last that ends with the bar, so one kerf is added to each piece and to the bar.
+        let problem = Self {
+            capacity: i64::from(stock.length.0) + kerf,
+            sizes: counts.keys().map(|k| k.0).collect(),
+        };
+        (problem, counts.into_values().collect())
+    }
+
     fn each<'a>(&'a self, counts: &'a [u32]) -> impl Iterator<Item = (i64, i64)> + 'a {
         self.sizes
             .iter()
@@ -202,14 +230,19 @@ impl Problem {
             .map(|(s, n)| (*s, i64::from(*n)))
     }
 
-    /// The best lower bound on the number of bars.
-    fn bound(&self, counts: &[u32]) -> u64 {
+    /// The best lower bound on the number of bars. What is loose counts by its length wherever the threshold is no greater than its
+    /// shortest part: a longer part takes its length at least, by whatever function the others are weighed.
+    pub fn bound(&self, counts: &[u32], loose: Loose) -> u64 {
         let c = self.capacity;
         let up = |a: i64| a.max(0).div_euclid(c) + i64::from(a.max(0).rem_euclid(c) > 0);
         let area: i64 = self.each(counts).map(|(s, n)| s * n).sum();
-        let mut best = up(area);
-        for threshold in self.sizes.iter().copied().filter(|s| 2 * s <= c).chain([0]) {
+        let mut best = up(area + loose.length);
+        let thresholds = self.sizes.iter().copied().chain([0, loose.least]);
+        for threshold in thresholds.filter(|s| 2 * s <= c) {
             let (mut alone, mut half, mut half_size, mut small) = (0, 0, 0, 0);
+            if threshold <= loose.least {
+                small = loose.length;
+            }
             for (s, n) in self.each(counts) {
                 if s > c - threshold {
                     alone += n;
@@ -237,8 +270,19 @@ impl Problem {
         best as u64
     }
 
+    /// The better of first fit and best completion.
+    pub fn quick(&self, counts: &[u32]) -> Vec<(Fill, u64)> {
+        let first = self.first_fit(counts);
+        let other = self.best_completion(counts);
+        if total(&other) < total(&first) {
+            other
+        } else {
+            first
+        }
+    }
+
     /// First fit, longest first, with equal bars told by their number.
-    fn first_fit(&self, counts: &[u32]) -> Vec<(Fill, u64)> {
+    pub fn first_fit(&self, counts: &[u32]) -> Vec<(Fill, u64)> {
         let mut left = counts.to_vec();
         let mut plan = Vec::new();
         while let Some(fill) = self.greedy(&left) {
@@ -277,7 +321,7 @@ impl Problem {
 
     /// Maximal fills with the longest piece left, least waste first; whether these are all; and how many nodes were looked at, of at
     /// most `steps`.
-    fn completions(&self, left: &[u32], steps: u32) -> (Vec<(i64, Fill)>, bool, u32) {
+    pub fn completions(&self, left: &[u32], steps: u32) -> (Vec<(i64, Fill)>, bool, u32) {
         let Some(first) = left.iter().position(|n| *n > 0) else {
             return (Vec::new(), true, 0);
         };
@@ -307,7 +351,7 @@ impl Problem {
         (found, whole, looked)
     }
 
-    fn patterns(&self, plan: Vec<(Fill, u64)>, kerf: i64) -> Vec<Pattern> {
+    pub fn patterns(&self, plan: Vec<(Fill, u64)>, kerf: i64) -> Vec<Pattern> {
         let mut merged: BTreeMap<Reverse<Fill>, u64> = BTreeMap::new();
         for (fill, times) in plan {
             *merged.entry(Reverse(fill)).or_default() += times;
@@ -445,7 +489,7 @@ impl Search<'_> {
             }
             return;
         }
-        if used + self.problem.bound(left) >= self.best_bars {
+        if used + self.problem.bound(left, Loose::NONE) >= self.best_bars {
             return;
         }
         let allowed = 5000.min(self.budget.saturating_sub(self.steps) / sizes.max(1));
@@ -540,16 +584,18 @@ mod tests {
             assert!(found.whole);
             assert_eq!(found.plan.map(|p| total(&p)), Some(optimum), "{pieces:?}");
             let demand = Demand {
-                capacity,
+                capacities: &[capacity],
+                limits: &[],
                 sizes: &problem.sizes,
                 counts: &counts,
             };
-            let relaxed = relax(demand, 10_000_000).unwrap();
+            let relaxed = relax(demand, &mut 10_000_000).unwrap();
             assert!(
-                relaxed.bound <= optimum && optimum <= total(&relaxed.plan),
+                relaxed.bound <= optimum
+                    && optimum <= relaxed.plan.unwrap().iter().map(|c| c.times).sum::<u64>(),
                 "{pieces:?}"
             );
-            assert!(problem.bound(&counts) <= optimum, "{pieces:?}");
+            assert!(problem.bound(&counts, Loose::NONE) <= optimum, "{pieces:?}");
         }
     }
 }

@@ -15,6 +15,7 @@
 extern crate alloc;
 
 mod areas;
+mod bars;
 mod base;
 mod beads;
 mod billing;
@@ -32,7 +33,9 @@ mod line;
 mod mass;
 pub mod measurement;
 pub mod mesh;
+mod mixture;
 mod order;
+mod piecing;
 mod reinforcement;
 mod reveals;
 mod site;

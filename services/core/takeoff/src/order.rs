@@ -5,13 +5,14 @@ use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
-use material::{Article, LinearStock, ProfileSize, Supply, Unit};
-use quantity::{Decimal, Length, Mass, Mm, Quantity};
+use material::{Article, LinearStock, Supply, Unit};
+use quantity::{Length, Mass, Mm, Quantity};
 use working::{Figure, Finding, Origin, Severity, Sheet};
 
-use crate::cutting::{Cutting, Stock, cut, split};
+use crate::bars::BarPlan;
 use crate::formulas::{COUNT_SUM, COUNT_WITH_WASTE, LENGTH_SUM, MASS_SUM, PACKS, WITH_SITE_WASTE};
-use crate::line::{Bound, Component, Line, Loss, Purchase, Share};
+use crate::line::{Component, Line, Loss, Purchase, Share};
+use crate::piecing::Cut;
 
 /// The order list under construction, with the sheet and the findings.
 pub(crate) struct Order<'s> {
@@ -38,19 +39,6 @@ pub(crate) struct Pile<'a> {
     pub size: Option<Mm>,
     /// Amounts in the line's unit for one of the figure's.
     pub scale: f64,
-}
-
-/// How runs are cut from bars or rolls.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Cut {
-    /// Left open between two pieces of a run; negative for an overlap.
-    pub gap: Mm,
-    pub kerf: Mm,
-    /// The shortest piece.
-    pub least: Mm,
-    /// The shortest rest that a long run is pieced from.
-    pub rest: Mm,
-    pub budget: u32,
 }
 
 impl Order<'_> {
@@ -254,8 +242,8 @@ impl Order<'_> {
 
     /// A line in bars or rolls for runs, each with its share's name. Returns how many joints between bars there are, and every piece.
     ///
-    /// Each length alone, long runs in full bars or pieced from rests, and a mixture are tried; the cheapest wins where all are priced,
-    /// then the least length bought, then fewest packs, then full bars and the shorter bar.
+    /// Each length alone, mixtures of lengths, and long runs in full bars or pieced from rests are tried; the cheapest wins where every
+    /// length is priced, then the least length bought, then fewest packs, then the fewest pieces and the shorter bar.
     pub fn bars(
         &mut self,
         want: &Want,
@@ -270,20 +258,7 @@ impl Order<'_> {
         }
         let lengths: Vec<Mm> = runs.iter().map(|(_, r)| *r).collect();
         let net = self.run_length(want, &lengths);
-        let waste = want.article.waste_share;
-        let mut plans: Vec<BarPlan> = (0..stock.sizes.len())
-            .filter_map(|i| BarPlan::single(stock, i, &lengths, how, waste))
-            .collect();
-        let pieced = (0..stock.sizes.len())
-            .filter_map(|i| BarPlan::pieced(stock, i, &lengths, how, waste))
-            .collect::<Vec<_>>();
-        if let Some(mixed) = BarPlan::mixed(stock, &plans, waste) {
-            plans.push(mixed);
-        }
-        plans.extend(pieced);
-        let best = plans
-            .into_iter()
-            .reduce(|best, plan| if plan.beats(&best) { plan } else { best });
+        let best = BarPlan::best(stock, &lengths, how, want.article.waste_share);
         let Some(plan) = best else {
             self.unsupplied(
                 want.component,
@@ -341,7 +316,7 @@ impl Order<'_> {
             purchases: Vec::new(),
             leftover: 0.0,
             bounds: plan.bounds.clone(),
-            told: Vec::new(),
+            told: plan.proof.clone().into_iter().collect(),
             cutting: plan.cutting.clone(),
             sheet_lines: alloc::vec![net.line],
         };
@@ -384,182 +359,6 @@ impl Order<'_> {
 pub(crate) struct BarPieces {
     pub joints: u64,
     pub pieces: Vec<Mm>,
-}
-
-/// One way of buying bars.
-struct BarPlan {
-    /// Bars by size.
-    bars: Vec<u64>,
-    pieces: Vec<Mm>,
-    cutting: Vec<Cutting>,
-    bounds: Vec<Bound>,
-    cost: Option<Decimal>,
-    bought: u64,
-    packs: u64,
-}
-
-impl BarPlan {
-    /// Bars of one length, long runs in full bars and a rest.
-    fn single(stock: &LinearStock, i: usize, runs: &[Mm], how: Cut, waste: f64) -> Option<Self> {
-        let length = stock.sizes.get(i)?.length;
-        let pieces = runs
-            .iter()
-            .flat_map(|run| split(*run, length, how.gap, how.least))
-            .collect();
-        Self::cut(stock, i, pieces, how, waste)
-    }
-
-    /// Bars of one length, long runs pieced from what the short ones leave.
-    fn pieced(stock: &LinearStock, i: usize, runs: &[Mm], how: Cut, waste: f64) -> Option<Self> {
-        let length = stock.sizes.get(i)?.length;
-        let (short, long): (Vec<Mm>, Vec<Mm>) = runs.iter().partition(|r| **r <= length);
-        if short.is_empty() || long.is_empty() {
-            return None;
-        }
-        let bar = Stock {
-            length,
-            kerf: how.kerf,
-        };
-        let mut rests: Vec<Mm> = cut(&short, bar, how.budget)
-            .ok()?
-            .patterns
-            .iter()
-            .flat_map(|p| core::iter::repeat_n(p.left - how.kerf, p.times as usize))
-            .filter(|rest| *rest >= how.rest)
-            .collect();
-        rests.sort_unstable();
-        let mut pieces = short;
-        for run in long {
-            let mut left = run;
-            // The longest rest first, as long as what remains is no shorter than a rest may be.
-            let fits = |rest: Mm, left: Mm| rest + how.rest + how.gap <= left;
-            while let Some(rest) = rests.pop_if(|rest| fits(*rest, left)) {
-                pieces.push(rest);
-                left = left - rest - how.gap;
-            }
-            pieces.extend(split(left, length, how.gap, how.least));
-        }
-        Self::cut(stock, i, pieces, how, waste)
-    }
-
-    fn cut(stock: &LinearStock, i: usize, pieces: Vec<Mm>, how: Cut, waste: f64) -> Option<Self> {
-        let size = stock.sizes.get(i)?;
-        let bar = Stock {
-            length: size.length,
-            kerf: how.kerf,
-        };
-        let cutting = cut(&pieces, bar, how.budget).ok()?;
-        let bound = Bound {
-            of: format!("bars of {}", size.length),
-            found: cutting.bars,
-            least: cutting.bound,
-        };
-        let mut bars = alloc::vec![0; stock.sizes.len()];
-        *bars.get_mut(i)? = cutting.bars;
-        Self::priced(stock, bars, waste).map(|plan| Self {
-            pieces,
-            cutting: alloc::vec![cutting],
-            bounds: alloc::vec![bound],
-            ..plan
-        })
-    }
-
-    /// The plan of the longest bar, each bar exchanged for the shortest that holds its pieces.
-    fn mixed(stock: &LinearStock, plans: &[Self], waste: f64) -> Option<Self> {
-        let (longest, _) = stock
-            .sizes
-            .iter()
-            .enumerate()
-            .max_by_key(|(_, s)| s.length)?;
-        let plan = plans
-            .iter()
-            .find(|p| p.bars.get(longest).is_some_and(|b| *b > 0))?;
-        let length = stock.sizes.get(longest)?.length;
-        let mut bars = alloc::vec![0; stock.sizes.len()];
-        for pattern in plan.cutting.iter().flat_map(|c| &c.patterns) {
-            let used = length - pattern.left;
-            let (i, _) = stock
-                .sizes
-                .iter()
-                .enumerate()
-                .filter(|(_, s)| s.length >= used.min(length))
-                .min_by_key(|(_, s)| s.length)?;
-            *bars.get_mut(i)? += pattern.times;
-        }
-        Self::priced(stock, bars, waste).map(|mixed| Self {
-            pieces: plan.pieces.clone(),
-            cutting: plan.cutting.clone(),
-            bounds: plan.bounds.clone(),
-            ..mixed
-        })
-    }
-
-    fn priced(stock: &LinearStock, bars: Vec<u64>, waste: f64) -> Option<Self> {
-        let mut plan = Self {
-            bars,
-            pieces: Vec::new(),
-            cutting: Vec::new(),
-            bounds: Vec::new(),
-            cost: Some(Decimal::ZERO),
-            bought: 0,
-            packs: 0,
-        };
-        for (size, bars) in stock.sizes.iter().zip(&plan.bars).filter(|(_, b)| **b > 0) {
-            let need = *bars as f64 * (1.0 + waste);
-            let packs = quantity::whole_packs(need, f64::from(size.pieces))?;
-            plan.packs += packs;
-            plan.bought += packs * u64::from(size.pieces) * u64::from(size.length.0.unsigned_abs());
-            plan.cost = match (plan.cost, price(size, packs)) {
-                (Some(sum), Some(price)) => sum.checked_add(price),
-                _ => None,
-            };
-        }
-        Some(plan)
-    }
-
-    fn beats(&self, other: &Self) -> bool {
-        let by_cost = match (self.cost, other.cost) {
-            (Some(a), Some(b)) => a.cmp(&b),
-            _ => core::cmp::Ordering::Equal,
-        };
-        by_cost
-            .then(self.bought.cmp(&other.bought))
-            .then(self.packs.cmp(&other.packs))
-            .is_lt()
-    }
-
-    fn told(&self, stock: &LinearStock, how: Cut) -> String {
-        let bars: Vec<String> = stock
-            .sizes
-            .iter()
-            .zip(&self.bars)
-            .filter(|(_, b)| **b > 0)
-            .map(|(s, b)| format!("{b} of {}", s.length))
-            .collect();
-        let bounds: Vec<String> = self
-            .bounds
-            .iter()
-            .map(|b| {
-                let proof = if b.is_proven() {
-                    "proven least"
-                } else {
-                    "gap open"
-                };
-                format!("{} {}, at least {}: {proof}", b.found, b.of, b.least)
-            })
-            .collect();
-        format!(
-            "cut {} pieces with saw cuts of {} from {}; every length alone, long runs in full bars or pieced from rests, and a mixture tried; cheapest first, then least length bought, then fewest packs; {}",
-            self.pieces.len(),
-            how.kerf,
-            bars.join(", "),
-            bounds.join("; ")
-        )
-    }
-}
-
-fn price(size: &ProfileSize, packs: u64) -> Option<Decimal> {
-    size.supply.price.map(|p| p.times(packs).amount)
 }
 
 /// The number of a figure in its SI unit, still on its line.
