@@ -272,22 +272,7 @@ pub(crate) fn designed(
     };
     let answer = fix(&job, sheet)?;
     findings.extend(unknown_base(&walls, basis.parts));
-    if basis
-        .building
-        .facades
-        .iter()
-        .any(|f| buried(f).next().is_some())
-    {
-        findings.push(Finding {
-            code: "NO_ANCHORS_BELOW_GROUND",
-            severity: Severity::Note,
-            path: String::from("building.facades"),
-            text: String::from(
-                "below finished ground boards are bonded only: anchors there would pierce the waterproofing",
-            ),
-            source: "common practice, no source",
-        });
-    }
+    findings.extend(unanchored_below_ground(basis.building));
     Ok(Fixed {
         answer,
         findings,
@@ -339,6 +324,20 @@ fn situation<'a>(
         } else {
             WallResistance::SiteTests(tests.clone())
         },
+    })
+}
+
+/// Says that nothing is drilled below ground, where there is anything below it.
+fn unanchored_below_ground(building: &Building) -> Option<Finding> {
+    let mut buried = building.facades.iter().flat_map(buried);
+    buried.next().map(|_| Finding {
+        code: "NO_ANCHORS_BELOW_GROUND",
+        severity: Severity::Note,
+        path: String::from("building.facades"),
+        text: String::from(
+            "below finished ground boards are bonded only: anchors there would pierce the waterproofing",
+        ),
+        source: "common practice, no source",
     })
 }
 

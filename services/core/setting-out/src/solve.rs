@@ -16,7 +16,7 @@ use crate::view::View;
 use crate::{CornerPieces, Job, bound};
 
 /// A building of fewer boards gets the steps of one with so many.
-const LEAST_BOARDS: u64 = 800;
+const LEAST_BOARDS: u64 = 850;
 /// From so many boards on each counts two thirds: a step takes longer there, and there are more leftovers to choose from.
 const MANY_BOARDS: u64 = 2000;
 /// More breaches than so many, and so many thousandths of the boards on top, let a start look for places on a finer grid.
