@@ -1,17 +1,17 @@
 //! What lies over the boards: mesh, beads, joints, zones, anchors and marks.
 
-use alloc::collections::BTreeMap;
+use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
 use quantity::Mm;
 
-use crate::elevation::layout::{Window, ZONE_BAND};
+use crate::elevation::layout::{JOINT_ROW, Window, ZONE_BAND};
 use crate::elevation::number::Obstacles;
 use crate::elevation::{
-    AnchorKind, BeadKind, BeadLine, ElevationDrawing, ElevationOptions, Layer, MeshStrip,
-    OpeningCorner, Point, ZoneDrawing,
+    AnchorKind, BeadKind, BeadLine, ElevationDrawing, ElevationOptions, JointDrawing, Layer,
+    MeshStrip, OpeningCorner, Point, ZoneDrawing,
 };
 use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch, parts_inside};
 use crate::lettering::Lettering;
@@ -55,20 +55,48 @@ struct ZoneName {
     text: String,
 }
 
-/// The pen of a bead and its code letter: both are our own.
-pub(super) const fn bead_style(kind: BeadKind) -> (Pen, &'static str, &'static str) {
-    match kind {
-        BeadKind::Base => (Pen::EXTRA_WIDE, "B", "base profile"),
-        BeadKind::Corner => (Pen::WIDE, "C", "corner bead"),
-        BeadKind::Drip => (Pen::of(0.5, LineKind::Dashed), "D", "drip bead"),
-        BeadKind::Joint => (Pen::of(0.5, LineKind::LongDashedDotted), "J", "joint bead"),
-        BeadKind::Sill => (
-            Pen::of(0.35, LineKind::LongDashedDoubleDotted),
-            "S",
-            "sill connection",
-        ),
-        BeadKind::Frame => (Pen::of(0.25, LineKind::Dashed), "F", "frame bead"),
-        BeadKind::Sealing => (Pen::of(0.35, LineKind::Dotted), "T", "sealing strip"),
+/// How a bead is drawn: pen and code letter are our own. The class is that of its lines in the SVG.
+pub(super) struct BeadStyle {
+    pub pen: Pen,
+    pub code: &'static str,
+    pub text: &'static str,
+    class: &'static str,
+}
+
+pub(super) const fn bead_style(kind: BeadKind) -> BeadStyle {
+    let (pen, code, text, class) = match kind {
+        BeadKind::Base => (Pen::EXTRA_WIDE, "B", "base profile", "bead-base"),
+        BeadKind::Corner => (Pen::WIDE, "C", "corner bead", "bead-corner"),
+        BeadKind::Drip => {
+            let pen = Pen::of(0.5, LineKind::Dashed);
+            (pen, "D", "drip bead", "bead-drip")
+        }
+        BeadKind::Joint => {
+            let pen = Pen::of(0.5, LineKind::LongDashedDotted);
+            (pen, "J", "joint bead", "bead-joint")
+        }
+        BeadKind::Sill => {
+            let pen = Pen::of(0.35, LineKind::LongDashedDoubleDotted);
+            (pen, "S", "sill connection", "bead-sill")
+        }
+        BeadKind::Frame => {
+            let pen = Pen::of(0.25, LineKind::Dashed);
+            (pen, "F", "frame bead", "bead-frame")
+        }
+        BeadKind::Sealing => {
+            let pen = Pen::of(0.35, LineKind::Dotted);
+            (pen, "T", "sealing strip", "bead-sealing")
+        }
+        BeadKind::CountedElsewhere => {
+            let text = "corner bead of the next elevation";
+            (Pen::NARROW, "(C)", text, "bead-counted-elsewhere")
+        }
+    };
+    BeadStyle {
+        pen,
+        code,
+        text,
+        class,
     }
 }
 
@@ -147,14 +175,9 @@ pub(super) fn place(
     if options.shows(Layer::Zones) {
         zones(drawing, window, obstacles, &mut overlay);
     }
-    for joint in &drawing.joints {
-        overlay.joint(
-            &joint.name,
-            window.spot(joint.from),
-            window.spot(joint.to),
-            paper,
-            obstacles,
-        );
+    for (i, joint) in drawing.joints.iter().enumerate() {
+        let (from, to) = (window.spot(joint.from), window.spot(joint.to));
+        overlay.joint(joint_key(i, joint), from, to, paper);
     }
     overlay
 }
@@ -236,7 +259,7 @@ fn beads(
         let Some((from, to)) = clip_segment(from, to, &window.paper) else {
             continue;
         };
-        let (_, letter, _) = bead_style(bead.kind);
+        let letter = bead_style(bead.kind).code;
         let code = [0.5, 0.35, 0.65, 0.2, 0.8].iter().find_map(|share| {
             let at = Spot::at(
                 from.x + share * (to.x - from.x),
@@ -287,17 +310,43 @@ fn percent(zone: &ZoneDrawing) -> String {
     format!("{:.0} %", zone.utilisation * 100.0)
 }
 
+/// What the zones are called on the drawing, in their order. Zones of one name that differ in a figure are counted, so that each title has
+/// its own figures.
+pub(super) fn zone_titles(drawing: &ElevationDrawing) -> Vec<String> {
+    let figures = |zone: &ZoneDrawing| (zone.anchors_per_m2.to_bits(), zone.utilisation.to_bits());
+    let mut known: BTreeMap<&str, Vec<(u64, u64)>> = BTreeMap::new();
+    for zone in &drawing.zones {
+        let list = known.entry(&zone.name).or_default();
+        if !list.contains(&figures(zone)) {
+            list.push(figures(zone));
+        }
+    }
+    let title = |zone: &ZoneDrawing| {
+        let list = known.get(zone.name.as_str()).map_or(&[][..], Vec::as_slice);
+        match list.iter().position(|f| *f == figures(zone)) {
+            Some(place) if list.len() > 1 => format!("{} {}", zone.name, place + 1),
+            _ => zone.name.clone(),
+        }
+    };
+    drawing.zones.iter().map(title).collect()
+}
+
+/// What a structural joint is called on the picture: its name where that is short, else a key to the list.
+pub(super) fn joint_key(index: usize, joint: &JointDrawing) -> String {
+    if joint.name.chars().count() <= 3 {
+        joint.name.clone()
+    } else {
+        format!("J{}", index + 1)
+    }
+}
+
 /// What a zone is called on the drawing, from the longest wording to the shortest.
-fn wordings(zone: &ZoneDrawing) -> [String; 3] {
+fn wordings(title: &str, zone: &ZoneDrawing) -> [String; 3] {
+    let density = trimmed(zone.anchors_per_m2);
     [
-        format!(
-            "{}: {}/m², {}",
-            zone.name,
-            trimmed(zone.anchors_per_m2),
-            percent(zone)
-        ),
-        format!("{}: {}/m²", zone.name, trimmed(zone.anchors_per_m2)),
-        zone.name.clone(),
+        format!("{title}: {density}/m², {}", percent(zone)),
+        format!("{title}: {density}/m²"),
+        String::from(title),
     ]
 }
 
@@ -321,7 +370,7 @@ fn zones(
         .map(|z| z.area.y + z.area.height)
         .max()
         .unwrap_or_default();
-    for zone in &drawing.zones {
+    for (zone, title) in drawing.zones.iter().zip(zone_titles(drawing)) {
         let shape = clip_polygon(&window.shape(&zone.area.corners()), paper);
         if shape.is_empty() {
             continue;
@@ -329,9 +378,11 @@ fn zones(
         let frame = bounds(&shape);
         let tops_out = zone.area.y + zone.area.height == highest;
         if tops_out && window.mm.y1 >= window.top {
-            overlay.bracket(zone, &frame, paper.y0);
+            let joints = !drawing.joints.is_empty();
+            let top = paper.y0 - if joints { JOINT_ROW } else { 0.0 };
+            overlay.bracket(&wordings(&title, zone), &frame, top);
         } else {
-            overlay.name_inside(zone, &frame, obstacles);
+            overlay.name_inside(&wordings(&title, zone), &frame, obstacles);
         }
     }
 }
@@ -384,41 +435,41 @@ fn merged(mut stretches: Vec<(Mm, Mm)>) -> Vec<(Mm, Mm)> {
 }
 
 impl Overlay {
-    /// A structural joint with its name beside it, where it covers nothing.
-    fn joint(
-        &mut self,
-        name: &str,
-        from: Spot,
-        to: Spot,
-        paper: &Frame,
-        obstacles: &mut Obstacles,
-    ) {
+    /// A structural joint with its key above the elevation, where it covers nothing.
+    fn joint(&mut self, key: String, from: Spot, to: Spot, paper: &Frame) {
         let Some((from, to)) = clip_segment(from, to, paper) else {
             return;
         };
         self.joints.push((from, to));
-        let text = Lettering::Small.fitted(name, 20.0);
-        let half = Lettering::Small.width_mm(&text) / 2.0 + 0.9;
-        for step in 0..20_u32 {
-            let share = 0.97 - f64::from(step) * 0.049;
-            let on = Spot::at(
-                from.x + share * (to.x - from.x),
-                from.y + share * (to.y - from.y),
-            );
-            for side in [half, -half] {
-                let at = Spot::at(on.x + side, on.y);
-                let frame = Text::level(at, Lettering::Small, Anchoring::Middle, &text).frame();
-                if inside_of(&frame, paper) && !obstacles.hit(&frame) {
-                    obstacles.add(frame);
-                    self.joint_names.push((at, text));
-                    return;
-                }
-            }
-        }
+        let x = f64::midpoint(from.x, to.x);
+        let at = Spot::at(x, paper.y0 - JOINT_ROW / 2.0);
+        self.joint_names.push((at, key));
+    }
+
+    pub(super) fn has_joints(&self) -> bool {
+        !self.joints.is_empty()
+    }
+    pub(super) fn has_mesh(&self) -> bool {
+        !self.mesh.is_empty()
+    }
+    pub(super) fn has_borders(&self) -> bool {
+        !self.borders.is_empty()
+    }
+    pub(super) fn has_fixtures(&self) -> bool {
+        !self.fixtures.is_empty()
+    }
+    pub(super) fn has_breaches(&self) -> bool {
+        !self.breaches.is_empty()
+    }
+    pub(super) fn anchor_kinds(&self) -> impl Iterator<Item = AnchorKind> + '_ {
+        self.anchors.keys().copied()
+    }
+    pub(super) fn bead_kinds(&self) -> BTreeSet<BeadKind> {
+        self.beads.iter().map(|b| b.kind).collect()
     }
 
     /// Names a zone above the elevation, between two short strokes.
-    fn bracket(&mut self, zone: &ZoneDrawing, frame: &Frame, top: f64) {
+    fn bracket(&mut self, wordings: &[String], frame: &Frame, top: f64) {
         let line = top - ZONE_BAND + 4.6;
         let (a, b) = (Spot::at(frame.x0, line), Spot::at(frame.x1, line));
         self.brackets.push((a, b));
@@ -427,7 +478,7 @@ impl Overlay {
                 .push((Spot::at(end.x, line - 1.2), Spot::at(end.x, line + 1.2)));
         }
         let middle = Spot::at(f64::midpoint(frame.x0, frame.x1), line - 2.0);
-        for text in wordings(zone) {
+        for text in wordings.iter().cloned() {
             for lettering in [Lettering::Plain, Lettering::Small] {
                 if lettering.width_mm(&text) <= frame.width() - 1.0 {
                     self.zone_names.push(ZoneName {
@@ -442,8 +493,8 @@ impl Overlay {
     }
 
     /// Names a zone inside it, where no anchor or mark is covered; else it is named in the list only.
-    fn name_inside(&mut self, zone: &ZoneDrawing, frame: &Frame, obstacles: &mut Obstacles) {
-        for text in wordings(zone) {
+    fn name_inside(&mut self, wordings: &[String], frame: &Frame, obstacles: &mut Obstacles) {
+        for text in wordings.iter().cloned() {
             let lettering = Lettering::Small;
             let (wide, high) = (lettering.width_mm(&text) + 0.6, 2.8);
             if frame.width() < wide + 1.0 || frame.height() < high + 1.0 {
@@ -506,13 +557,14 @@ pub(super) fn draw(svg: &mut Svg, overlay: &Overlay) {
     }
     svg.end();
     for bead in &overlay.beads {
-        svg.group("bead", bead_style(bead.kind).0, Paint::None);
+        let style = bead_style(bead.kind);
+        svg.group(style.class, style.pen, Paint::None);
         svg.line(bead.from, bead.to);
         svg.end();
     }
     for bead in &overlay.beads {
         if let Some(at) = bead.code {
-            coded(svg, at, bead_style(bead.kind).1);
+            coded(svg, at, bead_style(bead.kind).code);
         }
     }
     zone_lines(svg, overlay);
