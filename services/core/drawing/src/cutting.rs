@@ -173,10 +173,10 @@ fn legend(here: &[(&Cell, &CutBoard, Spot)]) -> Vec<LegendLine> {
     }
     let kerfs = || boards().filter(|b| !b.cuts.is_empty()).map(|b| b.kerf.0);
     if let (Some(least), Some(most)) = (kerfs().min(), kerfs().max()) {
-        let text = match (least, most) {
-            (_, 0) => String::from("cut, its order ringed"),
-            _ if least == most => format!("cut, its order ringed; kerf {most} mm"),
-            _ => format!("cut, its order ringed; kerf {least} to {most} mm"),
+        let text = if least == most {
+            format!("cut, its order ringed; kerf {most} mm")
+        } else {
+            format!("cut, its order ringed; kerf {least} to {most} mm")
         };
         lines.push(LegendLine::new(Sample::Line(CUT_PEN), &text));
     }

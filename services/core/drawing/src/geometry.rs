@@ -236,7 +236,8 @@ pub(crate) fn parts_inside(from: Spot, to: Spot, polygon: &[Spot]) -> Vec<(Spot,
     parts
 }
 
-fn on_edge(at: Spot, polygon: &[Spot]) -> bool {
+/// Whether a place lies on the edge of a polygon, to 0.05 mm on paper.
+pub(crate) fn on_edge(at: Spot, polygon: &[Spot]) -> bool {
     let near = Frame::around(at, 0.1, 0.1);
     let Some(last) = polygon.last() else {
         return false;

@@ -236,7 +236,7 @@ fn joints(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<JointDrawing>
     let mut joints = Vec::new();
     for (i, joint) in facade.joints.iter().enumerate() {
         let name = format!(
-            "structural joint {}, gap {}, at x {}",
+            "structural joint {}, gap {}, at x\u{a0}{}",
             i + 1,
             joint.gap,
             joint.x.0
@@ -251,6 +251,11 @@ fn joints(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<JointDrawing>
     joints
 }
 
+/// A board's key with its thickness kept beside its unit.
+fn in_one(key: &str) -> String {
+    key.replace(" mm", "\u{a0}mm")
+}
+
 /// The boards on a wall by what they are for, and the levels of its base line.
 fn notes(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<String> {
     let mut notes = Vec::new();
@@ -259,9 +264,9 @@ fn notes(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<String> {
             continue;
         };
         let note = format!(
-            "Boards, {}: {}, {} × {} × {} mm.",
+            "Boards, {}: {}, {}\u{a0}×\u{a0}{}\u{a0}×\u{a0}{}\u{a0}mm.",
             purpose(drawn.job, piece),
-            stock.key,
+            in_one(&stock.key),
             stock.length.0,
             stock.height.0,
             stock.thickness.0

@@ -82,7 +82,7 @@ impl Cell {
             under: Vec::new(),
         };
         let (number, product) = (board.number, &board.product);
-        let size = format!("{} × {}", board.length.0, board.height.0);
+        let size = format!("{}\u{a0}×\u{a0}{}", board.length.0, board.height.0);
         let caption = format!("Board {number}: {product}, {size}");
         cell.caption = wrapped(Lettering::Small, &caption, cell.room());
         cell.scrap = scrap(board, scale);

@@ -11,7 +11,11 @@ use crate::elevation::Point;
 /// The size of a part in words, as it lies on its board.
 pub(super) fn marking(outline: &[Point], holes: &[Vec<Point>]) -> String {
     let around = Around::of(outline);
-    let mut words = alloc::vec![format!("{} × {}", around.width().0, around.height().0)];
+    let mut words = alloc::vec![format!(
+        "{}\u{a0}×\u{a0}{}",
+        around.width().0,
+        around.height().0
+    )];
     match departures(outline, &around) {
         Some(found) => words.extend(found),
         None => words.push(corners(outline, &around)),
@@ -55,7 +59,7 @@ impl Around {
     }
     /// A notch or a hole by its size and where it sits.
     fn place(&self, notch: &Self) -> String {
-        let size = format!("{} by {}", notch.width().0, notch.height().0);
+        let size = format!("{}\u{a0}by\u{a0}{}", notch.width().0, notch.height().0);
         let (from_left, from_below) = ((notch.x0 - self.x0).0, (notch.y0 - self.y0).0);
         let across = match (notch.x0 == self.x0, notch.x1 == self.x1) {
             (true, _) => Some("left"),

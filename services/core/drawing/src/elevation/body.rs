@@ -6,7 +6,7 @@ use alloc::vec::Vec;
 
 use crate::elevation::dimension::{self, ChainPicture};
 use crate::elevation::layout::{self, MATCH_ROW, Plan, Window, ZONE_BAND};
-use crate::elevation::legend::{self, CRACK_PEN, Content, piece_style};
+use crate::elevation::legend::{self, BASE_PEN, CRACK_PEN, Content, piece_style};
 use crate::elevation::number::{self, Numbers, Obstacles};
 use crate::elevation::opening::{self, Label};
 use crate::elevation::overlay::{self, Overlay};
@@ -219,31 +219,29 @@ fn window_picture(
         }
         svg.end();
     }
+    // Openings lie over the base line, which stops at doors.
+    level_line(svg, window, ("base-line", BASE_PEN), &drawing.base_line);
     openings(svg, drawing, options, window);
     cracks(svg, drawing, window);
     svg.group("outline", Pen::WIDE, Paint::None);
     svg.polygon(&clipped(&drawing.outline));
     svg.end();
-    for (name, pen, points) in [
-        (
-            "base-line",
-            Pen::of(0.35, LineKind::LongDashedDotted),
-            &drawing.base_line,
-        ),
-        ("ground-line", Pen::EXTRA_WIDE, &drawing.ground_line),
-    ] {
-        svg.group(name, pen, Paint::None);
-        let spots = window.shape(points);
-        let strokes: Vec<(Spot, Spot)> = spots
-            .windows(2)
-            .filter_map(|pair| match pair {
-                &[a, b] => clip_segment(a, b, &window.paper),
-                _ => None,
-            })
-            .collect();
-        svg.strokes(&strokes);
-        svg.end();
-    }
+    let ground = ("ground-line", Pen::EXTRA_WIDE);
+    level_line(svg, window, ground, &drawing.ground_line);
+}
+
+fn level_line(svg: &mut Svg, window: &Window, (name, pen): (&'static str, Pen), points: &[Point]) {
+    svg.group(name, pen, Paint::None);
+    let spots = window.shape(points);
+    let strokes: Vec<(Spot, Spot)> = spots
+        .windows(2)
+        .filter_map(|pair| match pair {
+            &[a, b] => clip_segment(a, b, &window.paper),
+            _ => None,
+        })
+        .collect();
+    svg.strokes(&strokes);
+    svg.end();
 }
 
 /// Pitch and reach of the zigzag that a crack is drawn as.

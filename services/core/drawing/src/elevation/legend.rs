@@ -17,6 +17,8 @@ use crate::geometry::{Hatch, clip_polygon, clip_segment};
 use crate::sheet::{LegendLine, ListLine, Sample, Symbol};
 use crate::svg::{LineKind, Pen};
 
+/// The pen of the base line.
+pub(super) const BASE_PEN: Pen = Pen::of(0.35, LineKind::LongDashedDotted);
 /// The pen of cracks.
 pub(super) const CRACK_PEN: Pen = Pen::continuous(0.25);
 
@@ -139,10 +141,7 @@ fn wall_lines(content: &Content<'_>, lines: &mut Vec<LegendLine>) {
         );
     }
     if content.sees_line(&drawing.base_line) {
-        add(
-            Sample::Line(Pen::of(0.35, LineKind::LongDashedDotted)),
-            "base line",
-        );
+        add(Sample::Line(BASE_PEN), "base line");
     }
     if content.sees_line(&drawing.ground_line) {
         add(Sample::Line(Pen::EXTRA_WIDE), "ground");

@@ -25,6 +25,8 @@ pub(super) struct Label {
 const LETTERING: Lettering = Lettering::Small;
 /// From row to row.
 const PITCH: f64 = 3.1;
+/// Height of the last row.
+const ROW: f64 = 2.2;
 /// Clearance from the edge of the opening; more where the letters of beads stand on it.
 const CLEAR: f64 = 0.6;
 const CLEAR_OF_BEADS: f64 = 2.0;
@@ -37,8 +39,8 @@ fn size(opening: &OpeningDrawing) -> [String; 2] {
         OpeningFoot::Floor => "foot",
     };
     [
-        format!("{} × {}", finished.width.0, finished.height.0),
-        format!("{foot} {}", level(finished.y)),
+        format!("{}\u{a0}×\u{a0}{}", finished.width.0, finished.height.0),
+        format!("{foot}\u{a0}{}", level(finished.y)),
     ]
 }
 
@@ -124,7 +126,7 @@ fn fits(rows: &[&str], reading: Reading, room: &Frame) -> bool {
         .iter()
         .map(|row| LETTERING.width_mm(row))
         .fold(0.0, f64::max);
-    let high = PITCH * rows.len() as f64;
+    let high = ROW + PITCH * (rows.len().max(1) - 1) as f64;
     match reading {
         Reading::Level => wide <= room.width() && high <= room.height(),
         Reading::Upward => wide <= room.height() && high <= room.width(),

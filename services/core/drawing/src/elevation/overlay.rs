@@ -10,10 +10,12 @@ use quantity::Mm;
 use crate::elevation::layout::{JOINT_ROW, Window, ZONE_BAND};
 use crate::elevation::number::Obstacles;
 use crate::elevation::{
-    AnchorKind, BeadKind, BeadLine, ElevationDrawing, ElevationOptions, JointDrawing, Layer,
-    MeshStrip, OpeningCorner, Point, ZoneDrawing,
+    AnchorKind, BeadKind, ElevationDrawing, ElevationOptions, JointDrawing, Layer, MeshStrip,
+    OpeningCorner, Point, ZoneDrawing,
 };
-use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch, parts_inside};
+use crate::geometry::{
+    Hatch, bounds, clip_polygon, clip_segment, hatch, inside, on_edge, parts_inside,
+};
 use crate::lettering::Lettering;
 use crate::sheet::{Symbol, coded, mark, reach};
 use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
@@ -236,29 +238,33 @@ fn strip_shape(strip: &MeshStrip, window: &Window) -> Vec<Spot> {
         .collect()
 }
 
-/// Beads that share a line are drawn beside each other, going into the opening they belong to.
+/// Distance from one line to the next where several run along one edge.
+const LANE: f64 = 1.1;
+
+/// Beads that share a line are drawn beside each other, going into the opening they belong to. Those along the outline or a structural joint
+/// stand beside its line, so that both are seen.
 fn beads(
     drawing: &ElevationDrawing,
     window: &Window,
     obstacles: &mut Obstacles,
     overlay: &mut Overlay,
 ) {
-    let mut lanes: BTreeMap<(Point, Point), u32> = BTreeMap::new();
+    let outline = window.shape(&drawing.outline);
+    let joints = drawing.joints.iter().map(|j| (key(j.from, j.to), 1));
+    let mut lanes: BTreeMap<(Point, Point), u32> = joints.collect();
     for bead in &drawing.beads {
-        let key = (bead.from.min(bead.to), bead.from.max(bead.to));
-        let lane = lanes.entry(key).or_insert(0);
-        let shift = f64::from(*lane) * 1.1;
+        let (from, to) = (window.spot(bead.from), window.spot(bead.to));
+        let first = u32::from(on_edge(middle(from, to), &outline));
+        let lane = lanes.entry(key(bead.from, bead.to)).or_insert(first);
+        let shift = f64::from(*lane) * LANE;
         *lane += 1;
-        // Only beads near this sheet are looked up among the openings.
-        let near = bounds(&[window.spot(bead.from), window.spot(bead.to)]);
-        let reach = Frame::new(near.x0 - 9.0, near.y0 - 9.0, near.x1 + 9.0, near.y1 + 9.0);
-        if !reach.overlaps(&window.paper) {
-            continue;
-        }
-        let (from, to) = shifted(bead, drawing, window, shift);
-        let Some((from, to)) = clip_segment(from, to, &window.paper) else {
+        // Cut at the edge of the sheet first: moved sideways, a slope keeps its length.
+        let Some(here) = clip_segment(from, to, &window.paper) else {
             continue;
         };
+        let side = sideways((from, to), drawing, window, &outline);
+        let moved = |s: Spot| Spot::at(s.x + side.x * shift, s.y + side.y * shift);
+        let (from, to) = (moved(here.0), moved(here.1));
         let letter = bead_style(bead.kind).code;
         let code = [0.5, 0.35, 0.65, 0.2, 0.8].iter().find_map(|share| {
             let at = Spot::at(
@@ -280,30 +286,41 @@ fn beads(
     }
 }
 
-fn shifted(
-    bead: &BeadLine,
+/// A line whichever way it runs.
+fn key(from: Point, to: Point) -> (Point, Point) {
+    (from.min(to), from.max(to))
+}
+
+fn middle(from: Spot, to: Spot) -> Spot {
+    Spot::at(f64::midpoint(from.x, to.x), f64::midpoint(from.y, to.y))
+}
+
+/// The unit step from a line into the opening or the wall that it runs along.
+fn sideways(
+    (from, to): (Spot, Spot),
     drawing: &ElevationDrawing,
     window: &Window,
-    shift: f64,
-) -> (Spot, Spot) {
-    let (from, to) = (window.spot(bead.from), window.spot(bead.to));
-    if shift == 0.0 {
-        return (from, to);
-    }
+    outline: &[Spot],
+) -> Spot {
     let (dx, dy) = (to.x - from.x, to.y - from.y);
     let length = libm::hypot(dx, dy).max(1e-9);
     let (nx, ny) = (-dy / length, dx / length);
-    let probe = Spot::at(
-        f64::midpoint(from.x, to.x) + nx * 0.05,
-        f64::midpoint(from.y, to.y) + ny * 0.05,
-    );
-    let towards_opening = drawing
-        .openings
-        .iter()
-        .any(|o| bounds(&window.shape(&o.finished.corners())).contains(probe));
-    let side = if towards_opening { shift } else { -shift };
-    let moved = |s: Spot| Spot::at(s.x + nx * side, s.y + ny * side);
-    (moved(from), moved(to))
+    let on = middle(from, to);
+    let probe = |reach: f64| Spot::at(on.x + nx * reach, on.y + ny * reach);
+    let in_opening = |spot: Spot| {
+        let mut openings = drawing.openings.iter();
+        openings.any(|o| bounds(&window.shape(&o.finished.corners())).contains(spot))
+    };
+    let this_side = if on_edge(on, outline) {
+        inside(probe(0.2), outline)
+    } else {
+        in_opening(probe(0.05))
+    };
+    if this_side {
+        Spot::at(nx, ny)
+    } else {
+        Spot::at(-nx, -ny)
+    }
 }
 
 fn percent(zone: &ZoneDrawing) -> String {

@@ -7,7 +7,7 @@ use drawing::{CutBoard, CutLine, CutPart, CuttingSheet, PartUse, Point, Rectangl
 use quantity::Mm;
 use setting_out::{Piece, Placement, Turn};
 
-use super::Drawn;
+use super::{Drawn, in_one};
 
 const REMARK: &str =
     "Cutting makes dust and hot wires burn: masks, goggles, and the tool's own instructions.";
@@ -30,7 +30,7 @@ pub(super) fn cutting(drawn: &Drawn<'_>) -> CuttingSheet {
             let stock = drawn.job.boards.get(board.product)?;
             Some(CutBoard {
                 number: board.number,
-                product: stock.key.clone(),
+                product: in_one(&stock.key),
                 length: stock.length,
                 height: stock.height,
                 kerf: stock.kerf,
