@@ -258,12 +258,10 @@ fn titles_are_whole_and_sheets_of_lists_say_so() {
         ("gable", "gable elevation"),
     ];
     for facade in &mut building(&mut long).unwrap().facades {
-        for side in [&mut facade.left, &mut facade.right] {
-            if let Some(side) = side {
-                for (old, new) in names {
-                    if side.with == old {
-                        side.with = new.into();
-                    }
+        for side in [&mut facade.left, &mut facade.right].into_iter().flatten() {
+            for (old, new) in names {
+                if side.with == old {
+                    side.with = new.into();
                 }
             }
         }

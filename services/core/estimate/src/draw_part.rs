@@ -211,7 +211,11 @@ fn picture(drawn: &Drawn<'_>, index: usize, facade: &Facade, title: &str) -> Ele
     };
     zones_and_anchors(drawn, facade, &mut drawing);
     drawing.dimensions = chains_of(&drawing.outline, &drawing.openings);
-    drawing.dimensions.extend(more_chains(drawn, index, facade));
+    for chain in more_chains(drawn, index, facade) {
+        if !drawing.dimensions.contains(&chain) {
+            drawing.dimensions.push(chain);
+        }
+    }
     drawing
 }
 
@@ -293,27 +297,31 @@ fn more_chains(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<Dimensio
     let (low, high) = facade.bounds();
     if facade.base.len() > 1 {
         let steps = facade.base.iter().map(|step| step.from);
-        chains.push(DimensionChain {
-            side: ChainSide::Below,
-            stations: steps.chain([low.x, high.x]).collect(),
-        });
+        chains.push(chain(ChainSide::Below, steps.chain([low.x, high.x])));
     }
     let strips = |zone: usize| {
         let zone = drawn.job.walls.get(index).and_then(|w| w.zones.get(zone));
         zone.is_some_and(|z| matches!(z.extent, setting_out::ZoneExtent::FireBarrier(_)))
     };
-    let courses = drawn.layout.courses.iter();
-    let stations: Vec<Mm> = courses
+    let mut courses = drawn
+        .layout
+        .courses
+        .iter()
         .filter(|course| course.wall == index && !strips(course.zone))
-        .flat_map(|course| [course.bottom, course.top])
-        .collect();
-    if !stations.is_empty() {
-        chains.push(DimensionChain {
-            side: ChainSide::Right,
-            stations,
-        });
+        .peekable();
+    if courses.peek().is_some() {
+        let lines = courses.flat_map(|course| [course.bottom, course.top]);
+        chains.push(chain(ChainSide::Right, lines.chain([low.y, high.y])));
     }
     chains
+}
+
+/// A chain with its stations in order, each once.
+fn chain(side: ChainSide, stations: impl Iterator<Item = Mm>) -> DimensionChain {
+    let mut stations: Vec<Mm> = stations.collect();
+    stations.sort_unstable();
+    stations.dedup();
+    DimensionChain { side, stations }
 }
 
 fn pieces(drawn: &Drawn<'_>, wall: usize) -> Vec<PieceDrawing> {

@@ -114,17 +114,23 @@ impl Cell {
     fn place_orders(&mut self, board: &CutBoard, scale: f64, obstacles: &mut Obstacles) {
         for cut in &board.cuts {
             let (from, to) = (spot(cut.from, board, scale), spot(cut.to, board, scale));
-            let places = [0.0, 1.0, 0.5, 0.25, 0.75].map(|share| {
+            let (dx, dy) = (to.x - from.x, to.y - from.y);
+            let length = libm::hypot(dx, dy).max(1e-9);
+            // On the cut where there is room, else beyond one of its ends, else beside it.
+            let beyond = 2.0 * ORDER / length;
+            let on = [0.0, 1.0, 0.5, 0.25, 0.75, -beyond, 1.0 + beyond].map(|share| (share, 0.0));
+            let beside = [(0.5, beyond), (0.5, -beyond)];
+            let mut places = on.into_iter().chain(beside).map(|(along, aside)| {
                 Spot::at(
-                    from.x + share * (to.x - from.x),
-                    from.y + share * (to.y - from.y),
+                    from.x + along * dx - aside * dy,
+                    from.y + along * dy + aside * dx,
                 )
             });
             let frame = |at: Spot| Frame::around(at, 2.0 * ORDER, 2.0 * ORDER);
+            let middle = Spot::at(from.x + dx / 2.0, from.y + dy / 2.0);
             let at = places
-                .into_iter()
                 .find(|at| !obstacles.hit(&frame(*at)))
-                .unwrap_or(places[2]);
+                .unwrap_or(middle);
             obstacles.add(frame(at));
             self.orders.push((at, cut.order.to_string()));
         }

@@ -134,7 +134,7 @@ fn pages(
     } else {
         Numbers::default()
     };
-    let labels = opening::labels(drawing, options, &plan.windows);
+    let labels = opening::labels(drawing, options, &plan.windows, &overlays);
     let pages = plan
         .windows
         .iter()
@@ -393,6 +393,9 @@ fn surroundings(svg: &mut Svg, drawing: &ElevationDrawing, plan: &Plan, window: 
     }
 }
 
+/// From the left border to the middle of what stands right of the scale bar.
+const BESIDE_BAR: f64 = 98.0;
+
 fn continuations(svg: &mut Svg, plan: &Plan, window: &Window) {
     let sheet = |column: usize, row: usize| row * plan.columns + column + 1;
     let y = PICTURE.y0 + MATCH_ROW / 2.0 + 1.0;
@@ -421,12 +424,8 @@ fn continuations(svg: &mut Svg, plan: &Plan, window: &Window) {
     }
     if window.row > 0 {
         let text = format!("below: sheet {}", sheet(window.column, window.row - 1));
-        write(
-            f64::midpoint(x0, x1),
-            PICTURE.y1 - 3.5,
-            Anchoring::Middle,
-            &text,
-        );
+        let x = f64::midpoint(x0, x1).max(PICTURE.x0 + BESIDE_BAR);
+        write(x, PICTURE.y1 - 3.5, Anchoring::Middle, &text);
     }
     svg.end();
 }

@@ -197,11 +197,14 @@ fn openings(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     lines.extend(listed.into_iter().cloned().map(ListLine::Text));
 }
 
+/// Marks with their places and what they are about.
+type Marked<'a> = Vec<(Point, &'a String)>;
+
 fn marks(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     let (drawing, options) = (content.drawing, content.options);
     let breaches = drawing.breaches.iter().map(|b| (b.at, &b.text));
     let fixtures = drawing.fixtures.iter().map(|f| (f.at, &f.text));
-    let kinds: [(Layer, &str, char, Vec<(Point, &String)>); 2] = [
+    let kinds: [(Layer, &str, char, Marked<'_>); 2] = [
         (Layer::Breaches, "Rules not kept", '!', breaches.collect()),
         (
             Layer::Fixtures,

@@ -5,6 +5,7 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 use crate::elevation::layout::Window;
+use crate::elevation::overlay::Overlay;
 use crate::elevation::{
     ElevationDrawing, ElevationOptions, Layer, OpeningDrawing, OpeningFoot, level,
 };
@@ -44,11 +45,12 @@ fn size(opening: &OpeningDrawing) -> [String; 2] {
     ]
 }
 
-/// The labels of all openings, sheet by sheet.
+/// The labels of all openings, sheet by sheet, clear of the marks that stand in openings.
 pub(super) fn labels(
     drawing: &ElevationDrawing,
     options: &ElevationOptions,
     windows: &[Window],
+    overlays: &[Overlay],
 ) -> Vec<Vec<Label>> {
     let mut found: Vec<Vec<Label>> = windows.iter().map(|_| Vec::new()).collect();
     let clear = if options.shows(Layer::Beads) {
@@ -76,14 +78,20 @@ pub(super) fn labels(
                 frame.x1 - clear,
                 frame.y1 - clear,
             );
-            list.push(label(opening, &key, &room));
+            let marks: Vec<Frame> = overlays
+                .get(w)
+                .into_iter()
+                .flat_map(Overlay::mark_frames)
+                .filter(|mark| mark.overlaps(&room))
+                .collect();
+            list.push(label(opening, &key, &room, &marks));
         }
     }
     found
 }
 
 /// The fullest label that the room holds; what it leaves out goes to the list under the name or the key that it keeps.
-fn label(opening: &OpeningDrawing, key: &str, room: &Frame) -> Label {
+fn label(opening: &OpeningDrawing, key: &str, room: &Frame, marks: &[Frame]) -> Label {
     let [size, level] = size(opening);
     let id = opening.id.as_str();
     let all = format!("{size}, {level}");
@@ -96,10 +104,10 @@ fn label(opening: &OpeningDrawing, key: &str, room: &Frame) -> Label {
     ];
     for (rows, listed) in &tries {
         for reading in [Reading::Level, Reading::Upward] {
-            if fits(rows, reading, room) {
+            if let Some(middle) = place(rows, reading, room, marks) {
                 return Label {
                     rows: rows.iter().map(|r| String::from(*r)).collect(),
-                    middle: middle(room),
+                    middle,
                     reading,
                     listed: listed.clone(),
                 };
@@ -108,29 +116,39 @@ fn label(opening: &OpeningDrawing, key: &str, room: &Frame) -> Label {
     }
     Label {
         rows: Vec::new(),
-        middle: middle(room),
+        middle: Spot::at(room.x0, room.y0),
         reading: Reading::Level,
         listed: Some(format!("at x {}: {id}, {all}", opening.finished.x.0)),
     }
 }
 
-fn middle(room: &Frame) -> Spot {
-    Spot::at(
-        f64::midpoint(room.x0, room.x1),
-        f64::midpoint(room.y0, room.y1),
-    )
-}
-
-fn fits(rows: &[&str], reading: Reading, room: &Frame) -> bool {
-    let wide = rows
+/// Where the middle of the rows may stand: in the middle of the room, else nearer to its foot or its head, clear of marks.
+fn place(rows: &[&str], reading: Reading, room: &Frame, marks: &[Frame]) -> Option<Spot> {
+    let length = rows
         .iter()
         .map(|row| LETTERING.width_mm(row))
         .fold(0.0, f64::max);
-    let high = ROW + PITCH * (rows.len().max(1) - 1) as f64;
-    match reading {
-        Reading::Level => wide <= room.width() && high <= room.height(),
-        Reading::Upward => wide <= room.height() && high <= room.width(),
+    let depth = ROW + PITCH * (rows.len().max(1) - 1) as f64;
+    let (wide, high) = match reading {
+        Reading::Level => (length, depth),
+        Reading::Upward => (depth, length),
+    };
+    let spare = room.height() - high;
+    if wide > room.width() || spare < 0.0 {
+        return None;
     }
+    [0.5, 0.7, 0.3, 0.85, 0.15, 1.0, 0.0]
+        .into_iter()
+        .map(|share| {
+            Spot::at(
+                f64::midpoint(room.x0, room.x1),
+                room.y0 + high / 2.0 + share * spare,
+            )
+        })
+        .find(|at| {
+            let frame = Frame::around(*at, wide, high);
+            !marks.iter().any(|mark| mark.overlaps(&frame))
+        })
 }
 
 /// Writes the labels, each row on a white ground.

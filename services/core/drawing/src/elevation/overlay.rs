@@ -393,8 +393,10 @@ fn zones(
             continue;
         }
         let frame = bounds(&shape);
-        let tops_out = zone.area.y + zone.area.height == highest;
-        if tops_out && window.mm.y1 >= window.top {
+        // On every sheet, what goes on upwards is named above it.
+        let top = zone.area.y + zone.area.height;
+        let goes_on = f64::from(top.0) >= window.mm.y1;
+        if goes_on || (top == highest && window.mm.y1 >= window.top) {
             let joints = !drawing.joints.is_empty();
             let top = paper.y0 - if joints { JOINT_ROW } else { 0.0 };
             overlay.bracket(&wordings(&title, zone), &frame, top);
@@ -463,6 +465,17 @@ impl Overlay {
         self.joint_names.push((at, key));
     }
 
+    /// The boxes of the marks and of their references.
+    pub(super) fn mark_frames(&self) -> impl Iterator<Item = Frame> + '_ {
+        let marks = self.fixtures.iter().chain(&self.breaches);
+        marks.flat_map(|mark| {
+            [
+                Frame::around(mark.at, 3.6, 3.6),
+                mark_text(mark.words, &mark.text).frame(),
+            ]
+        })
+    }
+
     pub(super) fn has_joints(&self) -> bool {
         !self.joints.is_empty()
     }
@@ -495,17 +508,18 @@ impl Overlay {
                 .push((Spot::at(end.x, line - 1.2), Spot::at(end.x, line + 1.2)));
         }
         let middle = Spot::at(f64::midpoint(frame.x0, frame.x1), line - 2.0);
-        for text in wordings.iter().cloned() {
-            for lettering in [Lettering::Plain, Lettering::Small] {
-                if lettering.width_mm(&text) <= frame.width() - 1.0 {
-                    self.zone_names.push(ZoneName {
-                        at: middle,
-                        lettering,
-                        text,
-                    });
-                    return;
-                }
-            }
+        let sizes = [Lettering::Plain, Lettering::Small];
+        let tries = wordings.iter().flat_map(|text| sizes.map(|l| (text, l)));
+        let fitting = tries
+            .clone()
+            .find(|(text, lettering)| lettering.width_mm(text) <= frame.width() - 1.0);
+        // A zone too narrow for its title has it all the same: it stands over its ends.
+        if let Some((text, lettering)) = fitting.or_else(|| tries.last()) {
+            self.zone_names.push(ZoneName {
+                at: middle,
+                lettering,
+                text: text.clone(),
+            });
         }
     }
 
