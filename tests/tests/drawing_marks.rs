@@ -363,9 +363,18 @@ fn small_boards(count: i32) -> CuttingSheet {
                 part(&upper, first + 1),
                 part(&slope, first + 2),
             ];
+            // Short cuts beside each other, with no room for their rings on them.
+            let cuts = (0..4)
+                .map(|k: i32| CutLine {
+                    order: k.unsigned_abs() + 1,
+                    from: Point::at(80 + 30 * k, 0),
+                    to: Point::at(80 + 30 * k, 20),
+                })
+                .collect();
             CutBoard {
                 number: i.unsigned_abs() + 1,
                 product: "board of expanded polystyrene, grey, 100 mm".into(),
+                cuts,
                 ..board((600, 400), parts)
             }
         })
@@ -399,6 +408,18 @@ fn words_on_a_cutting_sheet_keep_to_their_room() {
                 });
                 for (_, r) in foreign {
                     assert!(!a.overlaps(r), "{} runs into a board", word.content);
+                }
+            }
+            for ring in paper.circles.iter().filter(|c| c.group == "cut-order") {
+                let inner = 0.7 * ring.r;
+                let ring = Box4 {
+                    x0: ring.x - inner,
+                    x1: ring.x + inner,
+                    y0: ring.y - inner,
+                    y1: ring.y + inner,
+                };
+                for (word, b) in &words {
+                    assert!(!ring.overlaps(b), "a ring covers {}", word.content);
                 }
             }
             assert!(words.iter().all(|(w, _)| !w.content.contains('…')));

@@ -128,8 +128,9 @@ impl Cell {
             });
             let frame = |at: Spot| Frame::around(at, 2.0 * ORDER, 2.0 * ORDER);
             let middle = Spot::at(from.x + dx / 2.0, from.y + dy / 2.0);
+            // Over and under the board stand its words.
             let at = places
-                .find(|at| !obstacles.hit(&frame(*at)))
+                .find(|at| (0.0..=self.board_height).contains(&at.y) && !obstacles.hit(&frame(*at)))
                 .unwrap_or(middle);
             obstacles.add(frame(at));
             self.orders.push((at, cut.order.to_string()));

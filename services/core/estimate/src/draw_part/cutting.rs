@@ -13,10 +13,11 @@ const REMARK: &str =
     "Cutting makes dust and hot wires burn: masks, goggles, and the tool's own instructions.";
 
 /// How the sizes are to be read.
-const NOTES: [&str; 3] = [
+const NOTES: [&str; 4] = [
     "Sizes are finished sizes in millimetres, length × height, as the part lies on the board drawn.",
     "A slope is told by the edges along the sides, each with the end that it begins at; left and right, above and below as drawn.",
     "A notch is told by width by height and where it sits.",
+    "Where corners are given, each is told from the part's lower left: to the right / up.",
 ];
 
 /// Every board that is cut.
