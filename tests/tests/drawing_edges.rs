@@ -1,6 +1,5 @@
 //! The lines that beads and profiles are drawn along, against the order list of the same job, for parts that systems have and lack.
 
-#[allow(dead_code)] // shared with the other checks
 mod takeoff_scene;
 
 use facade::{BaseStep, Below, Building, Meets, Opening, OpeningKind, Point, StructuralJoint};
