@@ -1,21 +1,25 @@
 //! The cutting sheet: every board that is cut, its pieces, the order of the cuts, what is kept and what is scrap.
 
+mod cell;
+mod marking;
+
 use alloc::collections::BTreeMap;
 use alloc::format;
-use alloc::string::{String, ToString};
+use alloc::string::String;
 use alloc::vec::Vec;
 
 use quantity::Mm;
 use working::{Fault, Faults};
 
-use crate::elevation::{Obstacles, Point};
-use crate::geometry::{Hatch, area, bounds, box_inside};
-use crate::lettering::Lettering;
+use crate::elevation::Point;
+use crate::geometry::{Hatch, area};
 use crate::sheet::{
-    LegendLine, ListLine, PICTURE, Sample, Sheet, Strip, TitleBlock, broken, capacity, filled,
-    open, write_list,
+    LegendLine, ListLine, PICTURE, Sample, Sheet, Strip, TitleBlock, broken, capacity, open,
+    write_list,
 };
-use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Reading, Spot, Svg, Text};
+use crate::svg::{Frame, LineKind, Pen, Spot};
+use cell::Cell;
+use marking::marking;
 
 /// What becomes of a part of a cut board.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -33,6 +37,8 @@ pub enum PartUse {
 pub struct CutPart {
     /// Its outline on the board, from the board's lower left.
     pub outline: Vec<Point>,
+    /// Holes in it, in the same places.
+    pub holes: Vec<Vec<Point>>,
     /// What becomes of it.
     pub used_as: PartUse,
 }
@@ -59,7 +65,9 @@ pub struct CutBoard {
     pub length: Mm,
     /// Height.
     pub height: Mm,
-    /// Its parts.
+    /// What the saw or the wire takes at each cut.
+    pub kerf: Mm,
+    /// Its parts; what they leave of the board is scrap.
     pub parts: Vec<CutPart>,
     /// Its cuts.
     pub cuts: Vec<CutLine>,
@@ -106,36 +114,33 @@ pub fn cutting_sheets(sheet: &CuttingSheet) -> Result<Vec<Sheet>, Vec<Fault>> {
         list.len().div_ceil(capacity(&PICTURE)).max(1)
     };
     let count = pages.len() + behind;
-    let legend = [
-        LegendLine::new(Sample::Area(Hatch::Plain), "piece for the wall, numbered"),
-        LegendLine::new(Sample::Area(Hatch::Rising), "offcut kept, O and number"),
-        LegendLine::new(Sample::Area(Hatch::Crossed), "scrap"),
-        LegendLine::new(Sample::Line(CUT_PEN), "cut; the figure is its order"),
-    ];
     let mut sheets = Vec::with_capacity(count);
     for (i, page) in pages.iter().enumerate() {
+        let here: Vec<(&Cell, &CutBoard, Spot)> = page
+            .iter()
+            .filter_map(|(i, corner)| Some((cells.get(*i)?, sheet.boards.get(*i)?, *corner)))
+            .collect();
         let strip = Strip {
             block: &sheet.block,
             scale: Some(scale),
             number: i + 1,
             count,
-            legend: &legend,
+            legend: &legend(&here),
         };
         let mut svg = open(&strip);
-        for (cell, corner) in page {
-            if let (Some(cell), Some(board)) = (cells.get(*cell), sheet.boards.get(*cell)) {
-                cell.draw(&mut svg, board, *corner, scale);
-            }
+        for (cell, board, corner) in &here {
+            cell.draw(&mut svg, board, *corner, scale);
         }
         if list_below && i + 1 == pages.len() {
             write_list(&mut svg, &spare, &list);
         }
         sheets.push(strip.finished(svg));
     }
+    let block = sheet.block.of_a_list();
     for i in 0..behind {
         let lines = list.chunks(capacity(&PICTURE)).nth(i).unwrap_or_default();
         let strip = Strip {
-            block: &sheet.block,
+            block: &block,
             scale: None,
             number: pages.len() + i + 1,
             count,
@@ -148,12 +153,39 @@ pub fn cutting_sheets(sheet: &CuttingSheet) -> Result<Vec<Sheet>, Vec<Fault>> {
     Ok(sheets)
 }
 
+/// What the boards of one sheet show.
+fn legend(here: &[(&Cell, &CutBoard, Spot)]) -> Vec<LegendLine> {
+    let boards = || here.iter().map(|(_, board, _)| *board);
+    let some =
+        |wanted: fn(PartUse) -> bool| boards().any(|b| b.parts.iter().any(|p| wanted(p.used_as)));
+    let mut lines = Vec::new();
+    if some(|p| matches!(p, PartUse::Piece(_))) {
+        let sample = Sample::Area(Hatch::Plain);
+        lines.push(LegendLine::new(sample, "piece for the wall, numbered"));
+    }
+    if some(|p| matches!(p, PartUse::Offcut(_))) {
+        let sample = Sample::Area(Hatch::Rising);
+        let text = "offcut kept for use, O and number";
+        lines.push(LegendLine::new(sample, text));
+    }
+    if here.iter().any(|(cell, _, _)| cell.has_scrap()) {
+        lines.push(LegendLine::new(Sample::Area(Hatch::Crossed), "scrap"));
+    }
+    let kerfs = || boards().filter(|b| !b.cuts.is_empty()).map(|b| b.kerf.0);
+    if let (Some(least), Some(most)) = (kerfs().min(), kerfs().max()) {
+        let text = if least == most {
+            format!("cut, its order ringed; kerf {most} mm")
+        } else {
+            format!("cut, its order ringed; kerf {least} to {most} mm")
+        };
+        lines.push(LegendLine::new(Sample::Line(CUT_PEN), &text));
+    }
+    lines
+}
+
 const CUT_PEN: Pen = Pen::of(0.5, LineKind::Dashed);
+/// Distance from one board to the next.
 const GAP: f64 = 8.0;
-const CAPTION: f64 = 5.0;
-const LINE: f64 = 3.6;
-/// Room under a board for the rings of cuts that end there.
-const UNDER: f64 = 2.6;
 
 /// 1:10 for a handful of boards, 1:20 for more.
 fn chosen_scale(sheet: &CuttingSheet) -> u32 {
@@ -170,363 +202,6 @@ fn chosen_scale(sheet: &CuttingSheet) -> u32 {
     }
 }
 
-/// A word on a part, placed in the board's own frame.
-#[derive(Clone, Debug)]
-struct PlacedWord {
-    at: Spot,
-    lettering: Lettering,
-    reading: Reading,
-    text: String,
-    class: &'static str,
-}
-
-/// A board as it stands on paper, its upper left corner at the origin.
-#[derive(Clone, Debug)]
-struct Cell {
-    width: f64,
-    height: f64,
-    board_height: f64,
-    orders: Vec<(Spot, String)>,
-    words: Vec<PlacedWord>,
-    /// Parts without room for their number or size, written under the board.
-    under: Vec<UnderLine>,
-}
-
-#[derive(Clone, Debug)]
-struct UnderLine {
-    class: &'static str,
-    name: String,
-    size: String,
-}
-
-/// What a board is, as long as there is room: its size can also be read off the drawing.
-fn caption(board: &CutBoard, room: f64) -> String {
-    let (number, product) = (board.number, &board.product);
-    let size = format!("{} × {}", board.length.0, board.height.0);
-    let whole = format!("Board {number}: {product}, {size}");
-    let texts = [whole, format!("{number}: {product}, {size}")];
-    let fits = |text: &String| Lettering::Small.fitted(text, room) == *text;
-    texts.into_iter().find(fits).unwrap_or_else(|| {
-        let short = format!("Board {number}: {product}");
-        Lettering::Small.fitted(&short, room)
-    })
-}
-
-fn spot(point: Point, board: &CutBoard, scale: f64) -> Spot {
-    Spot::at(
-        f64::from(point.x.0) / scale,
-        f64::from((board.height - point.y).0) / scale,
-    )
-}
-
-fn shape(outline: &[Point], board: &CutBoard, scale: f64) -> Vec<Spot> {
-    outline.iter().map(|p| spot(*p, board, scale)).collect()
-}
-
-impl Cell {
-    fn new(board: &CutBoard, one_to: u32) -> Self {
-        let scale = f64::from(one_to);
-        let mut obstacles = Obstacles::default();
-        let mut orders = Vec::new();
-        for cut in &board.cuts {
-            let (from, to) = (spot(cut.from, board, scale), spot(cut.to, board, scale));
-            let places = [0.0, 1.0, 0.5, 0.25, 0.75].map(|share| {
-                Spot::at(
-                    from.x + share * (to.x - from.x),
-                    from.y + share * (to.y - from.y),
-                )
-            });
-            let frame = |at: Spot| Frame::around(at, 2.0 * ORDER, 2.0 * ORDER);
-            let at = places
-                .into_iter()
-                .find(|at| !obstacles.hit(&frame(*at)))
-                .unwrap_or(places[2]);
-            obstacles.add(frame(at));
-            orders.push((at, cut.order.to_string()));
-        }
-        let mut words = Vec::new();
-        let mut under = Vec::new();
-        for part in &board.parts {
-            let outline = shape(&part.outline, board, scale);
-            let size = size_of(&part.outline);
-            let (name, class) = match part.used_as {
-                PartUse::Piece(number) => (number.to_string(), "piece-number"),
-                PartUse::Offcut(number) => (format!("O{number}"), "offcut-number"),
-                PartUse::Scrap => continue,
-            };
-            if let Some(block) = place_block(&outline, &mut obstacles, &name, class, &size) {
-                words.extend(block);
-                continue;
-            }
-            let named = place_word(&outline, &mut obstacles, &name, class, Lettering::Plain)
-                .or_else(|| place_word(&outline, &mut obstacles, &name, class, Lettering::Small));
-            let Some(named) = named else {
-                under.push(UnderLine { class, name, size });
-                continue;
-            };
-            words.push(named);
-            match place_word(
-                &outline,
-                &mut obstacles,
-                &size,
-                "part-size",
-                Lettering::Small,
-            ) {
-                Some(word) => words.push(word),
-                None => under.push(UnderLine {
-                    class: "part-name",
-                    name,
-                    size,
-                }),
-            }
-        }
-        let board_height = f64::from(board.height.0) / scale;
-        Self {
-            width: f64::from(board.length.0) / scale,
-            height: CAPTION + board_height + LINE * under.len() as f64 + UNDER,
-            board_height,
-            orders,
-            words,
-            under,
-        }
-    }
-
-    fn draw(&self, svg: &mut Svg, board: &CutBoard, corner: Spot, one_to: u32) {
-        let scale = f64::from(one_to);
-        let moved = |s: &Spot| Spot::at(s.x + corner.x, s.y + corner.y + CAPTION);
-        svg.group("board-caption", Pen::FINE, Paint::None);
-        let caption = caption(board, self.width + GAP - 3.0);
-        svg.text(&Text::level(
-            Spot::at(corner.x, corner.y + 1.0),
-            Lettering::Small,
-            Anchoring::Start,
-            &caption,
-        ));
-        svg.end();
-        for part in &board.parts {
-            let outline: Vec<Spot> = shape(&part.outline, board, scale)
-                .iter()
-                .map(moved)
-                .collect();
-            let pattern = match part.used_as {
-                PartUse::Piece(_) => Hatch::Plain,
-                PartUse::Offcut(_) => Hatch::Rising,
-                PartUse::Scrap => Hatch::Crossed,
-            };
-            filled(svg, &outline, pattern);
-            svg.group("part", Pen::NARROW, Paint::None);
-            svg.polygon(&outline);
-            svg.end();
-        }
-        svg.group("cut", CUT_PEN, Paint::None);
-        for cut in &board.cuts {
-            let (from, to) = (spot(cut.from, board, scale), spot(cut.to, board, scale));
-            svg.line(moved(&from), moved(&to));
-        }
-        svg.end();
-        svg.group("board", Pen::MIDDLE, Paint::None);
-        let whole = Frame::new(
-            corner.x,
-            corner.y + CAPTION,
-            corner.x + self.width,
-            corner.y + CAPTION + self.board_height,
-        );
-        svg.rect(&whole);
-        svg.end();
-        svg.group("cut-order", Pen::NARROW, Paint::White);
-        for (at, order) in &self.orders {
-            svg.circle(moved(at), ORDER);
-            svg.text(&Text::level(
-                moved(at),
-                Lettering::Small,
-                Anchoring::Middle,
-                order,
-            ));
-        }
-        svg.end();
-        svg.group("part-words", Pen::FINE, Paint::White);
-        for word in &self.words {
-            let text = Text {
-                reading: word.reading,
-                class: word.class,
-                ..Text::level(
-                    moved(&word.at),
-                    word.lettering,
-                    Anchoring::Middle,
-                    &word.text,
-                )
-            };
-            svg.rect_without_line(&tight(&text));
-            svg.text(&text);
-        }
-        for (row, line) in self.under.iter().enumerate() {
-            let y = corner.y + CAPTION + self.board_height + UNDER + 0.9 + LINE * row as f64;
-            svg.text(&Text {
-                class: line.class,
-                ..Text::level(
-                    Spot::at(corner.x + 9.0, y),
-                    Lettering::Small,
-                    Anchoring::End,
-                    &line.name,
-                )
-            });
-            svg.text(&Text::level(
-                Spot::at(corner.x + 11.0, y),
-                Lettering::Small,
-                Anchoring::Start,
-                &line.size,
-            ));
-        }
-        svg.end();
-    }
-}
-
-/// Radius of the ring around the order of a cut.
-const ORDER: f64 = 1.9;
-
-/// The box of a text without the room for descenders, which numbers do not have.
-fn tight(text: &Text<'_>) -> Frame {
-    let frame = text.frame();
-    let over = (text.lettering.font_size_mm() - text.lettering.height_mm()) / 2.0 - 0.15;
-    match text.reading {
-        Reading::Level => Frame::new(frame.x0, frame.y0 + over, frame.x1, frame.y1 - over),
-        Reading::Upward => Frame::new(frame.x0 + over, frame.y0, frame.x1 - over, frame.y1),
-    }
-}
-
-/// Places tried on a part, as shares of its width and height.
-fn places(outline: &[Spot]) -> impl Iterator<Item = Spot> {
-    let frame = bounds(outline);
-    [0.5, 0.35, 0.65, 0.25, 0.75, 0.15, 0.85]
-        .into_iter()
-        .flat_map(move |y| {
-            [0.5, 0.3, 0.7, 0.2, 0.8]
-                .into_iter()
-                .map(move |x| Spot::at(frame.x0 + x * frame.width(), frame.y0 + y * frame.height()))
-        })
-}
-
-/// Clearance between a word and the edge of its part.
-const CLEAR: f64 = 0.3;
-
-fn free(frame: &Frame, outline: &[Spot], obstacles: &Obstacles) -> bool {
-    let wider = Frame::new(
-        frame.x0 - CLEAR,
-        frame.y0 - CLEAR,
-        frame.x1 + CLEAR,
-        frame.y1 + CLEAR,
-    );
-    box_inside(&wider, outline) && !obstacles.hit(frame)
-}
-
-/// The number with the size below it, both together.
-fn place_block(
-    outline: &[Spot],
-    obstacles: &mut Obstacles,
-    name: &str,
-    class: &'static str,
-    size: &str,
-) -> Option<[PlacedWord; 2]> {
-    for at in places(outline) {
-        let word = |text: &str, drop: f64, lettering: Lettering, class: &'static str| PlacedWord {
-            at: Spot::at(at.x, at.y + drop),
-            lettering,
-            reading: Reading::Level,
-            text: String::from(text),
-            class,
-        };
-        let block = [
-            word(name, -1.8, Lettering::Plain, class),
-            word(size, 1.9, Lettering::Small, "part-size"),
-        ];
-        let frames = block
-            .each_ref()
-            .map(|w| tight(&Text::level(w.at, w.lettering, Anchoring::Middle, &w.text)));
-        if frames.iter().all(|f| free(f, outline, obstacles)) {
-            for frame in frames {
-                obstacles.add(frame);
-            }
-            return Some(block);
-        }
-    }
-    None
-}
-
-fn place_word(
-    outline: &[Spot],
-    obstacles: &mut Obstacles,
-    text: &str,
-    class: &'static str,
-    lettering: Lettering,
-) -> Option<PlacedWord> {
-    for reading in [Reading::Level, Reading::Upward] {
-        for at in places(outline) {
-            let place = tight(&Text {
-                reading,
-                ..Text::level(at, lettering, Anchoring::Middle, text)
-            });
-            if free(&place, outline, obstacles) {
-                obstacles.add(place);
-                return Some(PlacedWord {
-                    at,
-                    lettering,
-                    reading,
-                    text: String::from(text),
-                    class,
-                });
-            }
-        }
-    }
-    None
-}
-
-fn extent(outline: &[Point]) -> (Mm, Mm) {
-    let span = |read: fn(&Point) -> Mm| {
-        let low = outline.iter().map(read).min().unwrap_or_default();
-        outline.iter().map(read).max().unwrap_or_default() - low
-    };
-    (span(|p| p.x), span(|p| p.y))
-}
-
-/// Length by height; for a board with one corner notched out, that corner's size too.
-fn size_of(outline: &[Point]) -> String {
-    let (wide, high) = extent(outline);
-    let whole = format!("{} × {}", wide.0, high.0);
-    let mut previous = outline.last().copied().unwrap_or_default();
-    let upright = outline.iter().all(|p| {
-        let straight = p.x == previous.x || p.y == previous.y;
-        previous = *p;
-        straight
-    });
-    match (upright, outline.len()) {
-        (true, 4) => whole,
-        (true, 6) => match notch(outline) {
-            Some((w, h)) => format!("{whole} less {} × {}", w.0, h.0),
-            None => format!("{whole}, notched"),
-        },
-        (true, _) => format!("{whole}, notched"),
-        (false, _) => format!("{whole}, sloped"),
-    }
-}
-
-/// The size of the corner that an L-shape lacks.
-fn notch(outline: &[Point]) -> Option<(Mm, Mm)> {
-    let span = |read: fn(&Point) -> Mm| {
-        Some((
-            outline.iter().map(read).min()?,
-            outline.iter().map(read).max()?,
-        ))
-    };
-    let ((x0, x1), (y0, y1)) = (span(|p| p.x)?, span(|p| p.y)?);
-    let inner = outline
-        .iter()
-        .find(|p| p.x > x0 && p.x < x1 && p.y > y0 && p.y < y1)?;
-    let corner = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
-        .into_iter()
-        .find(|(x, y)| !outline.iter().any(|p| p.x == *x && p.y == *y))?;
-    Some(((corner.0 - inner.x).abs(), (corner.1 - inner.y).abs()))
-}
-
 /// Boards by page, each with its upper left corner, row by row; and where the last row ends.
 fn paged(cells: &[Cell]) -> (Vec<Vec<(usize, Spot)>>, f64) {
     let area = Frame::new(
@@ -539,17 +214,17 @@ fn paged(cells: &[Cell]) -> (Vec<Vec<(usize, Spot)>>, f64) {
     let mut page = Vec::new();
     let (mut x, mut y, mut row) = (area.x0, area.y0, 0.0_f64);
     for (i, cell) in cells.iter().enumerate() {
-        let wide = cell.width.max(20.0);
+        let wide = cell.room();
         if x + wide > area.x1 && x > area.x0 {
             (x, y, row) = (area.x0, y + row + 4.0, 0.0);
         }
-        if y + cell.height > area.y1 && y > area.y0 {
+        if y + cell.height() > area.y1 && y > area.y0 {
             pages.push(core::mem::take(&mut page));
             (x, y, row) = (area.x0, area.y0, 0.0);
         }
         page.push((i, Spot::at(x, y)));
         x += wide + GAP;
-        row = row.max(cell.height);
+        row = row.max(cell.height());
     }
     if !page.is_empty() {
         pages.push(page);
@@ -564,10 +239,10 @@ fn list(sheet: &CuttingSheet) -> Vec<ListLine> {
     for board in &sheet.boards {
         for part in &board.parts {
             if let PartUse::Offcut(number) = part.used_as {
-                let size = area(&shape(&part.outline, board, 1.0));
+                let size = area(&cell::shape(&part.outline, board, 1.0));
                 let text = format!(
                     "O{number}: {}, board {}, {}",
-                    size_of(&part.outline),
+                    marking(&part.outline, &part.holes),
                     board.number,
                     board.product
                 );
@@ -651,7 +326,12 @@ fn check_parts(path: &str, board: &CutBoard, faults: &mut Faults) {
     let on_board = format!("0 to {} by 0 to {}", board.length, board.height);
     for (j, part) in board.parts.iter().enumerate() {
         let count = part.outline.len();
-        if !(3..=CUT_PARTS_MAX).contains(&count) {
+        let holes_sound = part.holes.len() <= CUT_PARTS_MAX
+            && part
+                .holes
+                .iter()
+                .all(|h| (3..=CUT_PARTS_MAX).contains(&h.len()));
+        if !(3..=CUT_PARTS_MAX).contains(&count) || !holes_sound {
             faults.add(
                 format!("{path}.parts[{j}].outline"),
                 "OUT_OF_RANGE",
@@ -659,7 +339,8 @@ fn check_parts(path: &str, board: &CutBoard, faults: &mut Faults) {
                 format!("3 to {CUT_PARTS_MAX} points"),
             );
         }
-        if let Some(p) = part.outline.iter().find(|p| outside(p)) {
+        let holes = part.holes.iter().flatten();
+        if let Some(p) = part.outline.iter().chain(holes).find(|p| outside(p)) {
             faults.add(
                 format!("{path}.parts[{j}].outline"),
                 "OUT_OF_RANGE",

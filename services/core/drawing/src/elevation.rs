@@ -4,7 +4,9 @@ mod body;
 mod check;
 mod dimension;
 mod layout;
+mod legend;
 mod number;
+mod opening;
 mod overlay;
 mod utilisation;
 
@@ -17,7 +19,7 @@ use working::Fault;
 
 use crate::sheet::{Sheet, TitleBlock};
 
-pub use dimension::chains_of;
+pub use dimension::{chains_of, level};
 pub(crate) use number::Obstacles;
 pub use utilisation::utilisation_picture;
 
@@ -78,6 +80,16 @@ impl Rectangle {
     }
 }
 
+/// What stands at the lower edge of an opening.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum OpeningFoot {
+    /// A sill.
+    #[default]
+    Sill,
+    /// The floor or a step: a door.
+    Floor,
+}
+
 /// A window or a door.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct OpeningDrawing {
@@ -87,6 +99,8 @@ pub struct OpeningDrawing {
     pub raw: Rectangle,
     /// After the reveal insulation.
     pub finished: Rectangle,
+    /// What stands at its lower edge.
+    pub foot: OpeningFoot,
 }
 
 /// What a piece is made from.
@@ -98,10 +112,18 @@ pub enum PieceKind {
     Cut,
     /// Notched around the corner of an opening.
     Notched,
-    /// A plinth board.
+    /// A whole plinth board.
     Plinth,
-    /// A strip of a fire barrier.
+    /// A cut plinth board.
+    PlinthCut,
+    /// A notched plinth board.
+    PlinthNotched,
+    /// An uncut board of a fire barrier.
     Barrier,
+    /// A cut strip of a fire barrier.
+    BarrierCut,
+    /// A notched strip of a fire barrier.
+    BarrierNotched,
     /// A gap that is filled, not boarded.
     Fill,
 }
@@ -195,6 +217,8 @@ pub enum BeadKind {
     Frame,
     /// Sealing strip.
     Sealing,
+    /// The bead of a corner that the next elevation shows, and that is counted there.
+    CountedElsewhere,
 }
 
 /// A length of bead.
@@ -213,6 +237,15 @@ pub struct BeadLine {
 pub struct JointDrawing {
     /// Its name.
     pub name: String,
+    /// One end.
+    pub from: Point,
+    /// The other end.
+    pub to: Point,
+}
+
+/// A crack, or a line where the substrate changes: boards bridge it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct CrackLine {
     /// One end.
     pub from: Point,
     /// The other end.
@@ -272,6 +305,8 @@ pub struct ElevationDrawing {
     pub ground_line: Vec<Point>,
     /// Structural joints.
     pub joints: Vec<JointDrawing>,
+    /// Cracks and changes of substrate.
+    pub cracks: Vec<CrackLine>,
     /// The pieces.
     pub pieces: Vec<PieceDrawing>,
     /// The anchors.
@@ -400,14 +435,30 @@ pub fn elevation(
         let listed = body::unnumbered(drawing, options, &plan);
         let too_many = listed * LISTED_SHARE > drawing.pieces.len();
         if too_many && layout::sheet_count(drawing, &larger) <= ELEVATION_LIMITS.sheets {
-            return Ok(body::sheets(
-                drawing,
-                &larger,
-                &layout::plan(drawing, &larger),
-            ));
+            return Ok(drawn(drawing, &larger));
         }
     }
-    Ok(body::sheets(drawing, options, &plan))
+    Ok(drawn(drawing, options))
+}
+
+/// The sheets, with a band for the list beside the picture where the list would else stand on another sheet than its marks, and where the
+/// band takes neither a coarser scale nor more pictures.
+fn drawn(drawing: &ElevationDrawing, options: &ElevationOptions) -> Vec<Sheet> {
+    let plan = layout::plan(drawing, options);
+    let sheets = body::sheets(drawing, options, &plan);
+    if sheets.len() == plan.windows.len() {
+        return sheets;
+    }
+    let banded = layout::plan_with_band(drawing, options);
+    if banded.scale != plan.scale || banded.windows.len() > plan.windows.len() {
+        return sheets;
+    }
+    let with_band = body::sheets(drawing, options, &banded);
+    if with_band.len() < sheets.len() {
+        with_band
+    } else {
+        sheets
+    }
 }
 
 /// When more than one in this many numbers would go to the list at 1:100, the chosen scale is 1:50 on more sheets.

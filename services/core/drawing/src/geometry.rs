@@ -21,6 +21,14 @@ pub enum Hatch {
     Upright,
     /// Level and upright lines.
     Squared,
+    /// Level and rising lines.
+    LevelRising,
+    /// Level and falling lines.
+    LevelFalling,
+    /// Upright and rising lines.
+    UprightRising,
+    /// Upright and falling lines.
+    UprightFalling,
     /// Pairs of rising lines.
     RisingPairs,
     /// Filled with ink.
@@ -228,7 +236,8 @@ pub(crate) fn parts_inside(from: Spot, to: Spot, polygon: &[Spot]) -> Vec<(Spot,
     parts
 }
 
-fn on_edge(at: Spot, polygon: &[Spot]) -> bool {
+/// Whether a place lies on the edge of a polygon, to 0.05 mm on paper.
+pub(crate) fn on_edge(at: Spot, polygon: &[Spot]) -> bool {
     let near = Frame::around(at, 0.1, 0.1);
     let Some(last) = polygon.last() else {
         return false;
@@ -243,64 +252,118 @@ fn on_edge(at: Spot, polygon: &[Spot]) -> bool {
 
 /// The strokes that hatch a polygon, spaced on paper. Solid and plain areas have none.
 pub(crate) fn hatch(polygon: &[Spot], pattern: Hatch, spacing: f64) -> Vec<(Spot, Spot)> {
-    let mut strokes = Vec::new();
-    let slant = core::f64::consts::FRAC_1_SQRT_2;
+    hatch_rings(&[polygon], pattern, spacing, SHORTEST)
+}
+
+/// Shorter strokes of a hatch are left out: they would be dots.
+const SHORTEST: f64 = 0.15;
+/// The same for what is left between parts, so that a saw cut is not hatched.
+const SHORTEST_REST: f64 = 0.6;
+
+/// The strokes that hatch what parts leave of a whole. The parts lie within it and do not overlap; holes in them count as left.
+pub(crate) fn hatch_rest(
+    whole: &[Spot],
+    parts: &[Vec<Spot>],
+    pattern: Hatch,
+    spacing: f64,
+) -> Vec<(Spot, Spot)> {
+    let mut rings: Vec<&[Spot]> = alloc::vec![whole];
+    rings.extend(parts.iter().map(Vec::as_slice));
+    hatch_rings(&rings, pattern, spacing, SHORTEST_REST)
+}
+
+/// Strokes inside rings, counted even and odd.
+fn hatch_rings(
+    rings: &[&[Spot]],
+    pattern: Hatch,
+    spacing: f64,
+    shortest: f64,
+) -> Vec<(Spot, Spot)> {
+    const RISING: (f64, f64) = (
+        core::f64::consts::FRAC_1_SQRT_2,
+        -core::f64::consts::FRAC_1_SQRT_2,
+    );
+    const FALLING: (f64, f64) = (
+        core::f64::consts::FRAC_1_SQRT_2,
+        core::f64::consts::FRAC_1_SQRT_2,
+    );
+    const LEVEL: (f64, f64) = (1.0, 0.0);
+    const UPRIGHT: (f64, f64) = (0.0, 1.0);
     // Unit vectors along the strokes, and the shift of the rows.
     let families: &[((f64, f64), f64)] = match pattern {
         Hatch::Plain | Hatch::Solid => &[],
-        Hatch::Rising => &[((slant, -slant), 0.0)],
-        Hatch::Falling => &[((slant, slant), 0.0)],
-        Hatch::Crossed => &[((slant, -slant), 0.0), ((slant, slant), 0.0)],
-        Hatch::Level => &[((1.0, 0.0), 0.0)],
-        Hatch::Upright => &[((0.0, 1.0), 0.0)],
-        Hatch::Squared => &[((1.0, 0.0), 0.0), ((0.0, 1.0), 0.0)],
-        Hatch::RisingPairs => &[((slant, -slant), 0.0), ((slant, -slant), 0.3)],
+        Hatch::Rising => &[(RISING, 0.0)],
+        Hatch::Falling => &[(FALLING, 0.0)],
+        Hatch::Crossed => &[(RISING, 0.0), (FALLING, 0.0)],
+        Hatch::Level => &[(LEVEL, 0.0)],
+        Hatch::Upright => &[(UPRIGHT, 0.0)],
+        Hatch::Squared => &[(LEVEL, 0.0), (UPRIGHT, 0.0)],
+        Hatch::LevelRising => &[(LEVEL, 0.0), (RISING, 0.0)],
+        Hatch::LevelFalling => &[(LEVEL, 0.0), (FALLING, 0.0)],
+        Hatch::UprightRising => &[(UPRIGHT, 0.0), (RISING, 0.0)],
+        Hatch::UprightFalling => &[(UPRIGHT, 0.0), (FALLING, 0.0)],
+        Hatch::RisingPairs => &[(RISING, 0.0), (RISING, 0.3)],
     };
+    let mut strokes = Vec::new();
     for &(along, shift) in families {
-        rows(polygon, along, spacing, shift, &mut strokes);
+        let family = Rows {
+            along,
+            spacing,
+            shift,
+            shortest,
+        };
+        family.add_to(rings, &mut strokes);
     }
     strokes
 }
 
 /// One family of parallel strokes: rows at whole multiples of the spacing across the direction.
-fn rows(
-    polygon: &[Spot],
-    (ux, uy): (f64, f64),
+struct Rows {
+    along: (f64, f64),
     spacing: f64,
     shift: f64,
-    strokes: &mut Vec<(Spot, Spot)>,
-) {
-    let Some(last) = polygon.last() else {
-        return;
-    };
-    let across = |s: Spot| s.y * ux - s.x * uy;
-    let along = |s: Spot| s.x * ux + s.y * uy;
-    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
-    for &spot in polygon {
-        low = low.min(across(spot));
-        high = high.max(across(spot));
-    }
-    let first = libm::ceil(low / spacing - shift) as i32;
-    let final_row = (libm::floor(high / spacing - shift) as i32).min(first + STROKES_MAX);
-    for row in first..=final_row {
-        let level = (f64::from(row) + shift) * spacing;
-        let mut crossings: Vec<f64> = Vec::new();
-        let mut previous = *last;
-        for &spot in polygon {
-            let (a, b) = (across(previous), across(spot));
-            if (a > level) != (b > level) {
-                let share = (level - a) / (b - a);
-                crossings.push(along(previous) + share * (along(spot) - along(previous)));
-            }
-            previous = spot;
+    shortest: f64,
+}
+
+impl Rows {
+    fn add_to(&self, rings: &[&[Spot]], strokes: &mut Vec<(Spot, Spot)>) {
+        let (ux, uy) = self.along;
+        let across = |s: Spot| s.y * ux - s.x * uy;
+        let along = |s: Spot| s.x * ux + s.y * uy;
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        for &spot in rings.iter().copied().flatten() {
+            low = low.min(across(spot));
+            high = high.max(across(spot));
         }
-        crossings.sort_by(f64::total_cmp);
-        for pair in crossings.chunks_exact(2) {
-            if let &[from, to] = pair
-                && to - from > 0.15
-            {
-                let spot = |t: f64| Spot::at(t * ux - level * uy, t * uy + level * ux);
-                strokes.push((spot(from), spot(to)));
+        if low > high {
+            return;
+        }
+        let first = libm::ceil(low / self.spacing - self.shift) as i32;
+        let last = libm::floor(high / self.spacing - self.shift) as i32;
+        for row in first..=last.min(first + STROKES_MAX) {
+            let level = (f64::from(row) + self.shift) * self.spacing;
+            let mut crossings: Vec<f64> = Vec::new();
+            for ring in rings {
+                let Some(mut previous) = ring.last().copied() else {
+                    continue;
+                };
+                for &spot in *ring {
+                    let (a, b) = (across(previous), across(spot));
+                    if (a > level) != (b > level) {
+                        let share = (level - a) / (b - a);
+                        crossings.push(along(previous) + share * (along(spot) - along(previous)));
+                    }
+                    previous = spot;
+                }
+            }
+            crossings.sort_by(f64::total_cmp);
+            for pair in crossings.chunks_exact(2) {
+                if let &[from, to] = pair
+                    && to - from > self.shortest
+                {
+                    let spot = |t: f64| Spot::at(t * ux - level * uy, t * uy + level * ux);
+                    strokes.push((spot(from), spot(to)));
+                }
             }
         }
     }

@@ -95,12 +95,13 @@ pub(crate) fn escape_into(out: &mut String, text: &str) {
     }
 }
 
-/// Breaks a text into lines no wider than the width; a word that is too wide is cut.
+/// Breaks a text into lines no wider than the width; a word that is too wide is cut. A no-break space keeps words together.
 pub(crate) fn wrapped(lettering: Lettering, text: &str, width_mm: f64) -> alloc::vec::Vec<String> {
     let mut lines = alloc::vec::Vec::new();
     let mut line = String::new();
     let mut used = 0.0;
-    for word in text.split_whitespace() {
+    let words = text.split(|c: char| c.is_whitespace() && c != '\u{a0}');
+    for word in words.filter(|word| !word.is_empty()) {
         let wide = lettering.width_mm(word);
         let gap = if line.is_empty() {
             0.0

@@ -36,10 +36,11 @@ pub use cutting::{
     PartUse, cutting_sheets,
 };
 pub use elevation::{
-    AnchorDrawing, AnchorKind, BeadKind, BeadLine, BreachMark, ChainSide, DimensionChain,
-    ELEVATION_LIMITS, ElevationDrawing, ElevationLimits, ElevationOptions, FixtureMark,
-    JointDrawing, Layer, MeshStrip, OpeningCorner, OpeningDrawing, PieceDrawing, PieceKind, Point,
-    Rectangle, Scale, ZoneDrawing, chains_of, elevation, utilisation_picture,
+    AnchorDrawing, AnchorKind, BeadKind, BeadLine, BreachMark, ChainSide, CrackLine,
+    DimensionChain, ELEVATION_LIMITS, ElevationDrawing, ElevationLimits, ElevationOptions,
+    FixtureMark, JointDrawing, Layer, MeshStrip, OpeningCorner, OpeningDrawing, OpeningFoot,
+    PieceDrawing, PieceKind, Point, Rectangle, Scale, ZoneDrawing, chains_of, elevation, level,
+    utilisation_picture,
 };
 pub use geometry::Hatch;
 pub use lettering::Lettering;

@@ -42,6 +42,16 @@ pub struct TitleBlock {
     pub remark: String,
 }
 
+impl TitleBlock {
+    /// The block of a sheet that holds nothing but a list, which its title says.
+    pub(crate) fn of_a_list(&self) -> Self {
+        Self {
+            title: format!("{}, list", self.title),
+            ..self.clone()
+        }
+    }
+}
+
 /// One finished sheet.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Sheet {
@@ -62,6 +72,8 @@ pub(crate) enum Sample {
     /// An area whose strokes stand so far apart.
     Spaced(Hatch, f64),
     Line(Pen),
+    /// A zigzag.
+    Zigzag(Pen),
     /// A line with a code letter on it.
     Coded(Pen, &'static str),
     Opening,
@@ -176,13 +188,12 @@ fn title_block(svg: &mut Svg, strip: &Strip<'_>) {
             &lettering.fitted(text, room),
         ));
     };
-    write(x0 + 2.0, 251.0, Lettering::Plain, &block.project, wide);
-    let title = if Lettering::Large.width_mm(&block.title) <= wide {
-        Lettering::Large
-    } else {
-        Lettering::Plain
-    };
-    write(x0 + 2.0, 260.0, title, &block.title, wide);
+    for (y, lettering, line) in in_band(&block.project, 251.0, Lettering::Plain, wide) {
+        write(x0 + 2.0, y, lettering, &line, wide);
+    }
+    for (y, lettering, line) in in_band(&block.title, 260.0, Lettering::Large, wide) {
+        write(x0 + 2.0, y, lettering, &line, wide);
+    }
     let scale = strip
         .scale
         .map_or_else(|| String::from("-"), |n| format!("1:{n}"));
@@ -221,6 +232,29 @@ fn title_block(svg: &mut Svg, strip: &Strip<'_>) {
         );
     }
     svg.end();
+}
+
+/// A text in a band of the title block: in one line as large as it fits, else in two lines of the smallest lettering.
+fn in_band(
+    text: &str,
+    middle: f64,
+    largest: Lettering,
+    wide: f64,
+) -> Vec<(f64, Lettering, String)> {
+    let one = [largest, Lettering::Plain, Lettering::Small]
+        .into_iter()
+        .find(|lettering| lettering.width_mm(text) <= wide);
+    if let Some(lettering) = one {
+        return alloc::vec![(middle, lettering, String::from(text))];
+    }
+    let small = Lettering::Small;
+    let mut lines = wrapped(small, text, wide).into_iter();
+    let first = lines.next().unwrap_or_default();
+    let rest: Vec<String> = lines.collect();
+    alloc::vec![
+        (middle - 1.7, small, first),
+        (middle + 1.7, small, rest.join(" ")),
+    ]
 }
 
 fn legend(svg: &mut Svg, lines: &[LegendLine]) {
@@ -265,6 +299,18 @@ fn sample(svg: &mut Svg, at: Spot, kind: Sample) {
         Sample::Line(pen) => {
             svg.group("legend", pen, Paint::None);
             svg.line(from, to);
+            svg.end();
+        }
+        Sample::Zigzag(pen) => {
+            svg.group("legend", pen, Paint::None);
+            let spots: Vec<Spot> = (0..=8_i32)
+                .map(|i| {
+                    let side = [0.0, -0.6, 0.0, 0.6];
+                    let shift = side.get(i as usize % 4).copied().unwrap_or_default();
+                    Spot::at(at.x + 1.25 * f64::from(i), at.y + shift)
+                })
+                .collect();
+            svg.polyline(&spots);
             svg.end();
         }
         Sample::Coded(pen, code) => {

@@ -1,19 +1,24 @@
 //! The job as drawings: elevations of boards, of anchors and of reinforcement, and the cutting sheets.
 
+mod cutting;
+mod reinforcement;
+
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use drawing::{
-    AnchorDrawing, AnchorKind, BeadKind, BeadLine, BreachMark, CutBoard, CutLine, CutPart,
-    CuttingSheet, ElevationDrawing, ElevationOptions, FixtureMark, JointDrawing, MeshStrip,
-    OpeningCorner, OpeningDrawing, PartUse, PieceDrawing, PieceKind, Point, Rectangle, TitleBlock,
-    ZoneDrawing, chains_of, cutting_sheets, elevation, utilisation_picture,
+    AnchorDrawing, AnchorKind, BreachMark, ChainSide, CrackLine, DimensionChain, ElevationDrawing,
+    ElevationOptions, FixtureMark, JointDrawing, OpeningDrawing, OpeningFoot, PieceDrawing,
+    PieceKind, Point, Rectangle, TitleBlock, ZoneDrawing, chains_of, cutting_sheets, elevation,
+    level, utilisation_picture,
 };
-use facade::{Below, Building, Facade, Meets, OpeningKind, Side};
+use facade::{Building, Facade, OpeningKind};
 use material::Mesh;
 use quantity::Mm;
 use setting_out::Form;
+use takeoff::Component;
+use takeoff::edges::EdgeKind;
 use working::{Fault, Finding, Severity};
 
 use crate::answer::{AnchorPoint, Drawing, FixingZone};
@@ -30,6 +35,10 @@ pub(crate) struct Drawn<'a> {
     /// How each of the chosen anchors sits.
     pub kinds: Vec<AnchorKind>,
     pub mesh: &'a Mesh,
+    /// What the kit lays along edges, and along which.
+    pub along: Vec<(Component, Vec<EdgeKind>)>,
+    /// Thickness of the facade boards.
+    pub thickness: Mm,
 }
 
 const REMARK: &str = "Anchors, fire barriers and scaffold ties are to be confirmed by the person responsible under local rules.";
@@ -53,7 +62,7 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
     ];
     for (index, facade) in drawn.building.facades.iter().enumerate() {
         for (file, title, options) in &sets {
-            let title = format!("Elevation {}: {title}", facade.id);
+            let title = titled(&facade.id, title);
             let picture = picture(drawn, index, facade, &title);
             let name = format!("elevation-{}-{file}", file_name(&facade.id));
             gather(
@@ -65,7 +74,7 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
             );
         }
         if !drawn.zones.is_empty() {
-            let title = format!("Elevation {}: used share of the anchors", facade.id);
+            let title = titled(&facade.id, "used share of the anchors");
             let picture = picture(drawn, index, facade, &title);
             let name = format!("elevation-{}-utilisation", file_name(&facade.id));
             gather(
@@ -77,7 +86,7 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
             );
         }
     }
-    let sheet = cutting(drawn);
+    let sheet = cutting::cutting(drawn);
     if !sheet.boards.is_empty() {
         gather(
             cutting_sheets(&sheet),
@@ -113,6 +122,15 @@ fn gather(
     }
 }
 
+/// The title of a facade's drawing; a facade that calls itself an elevation is not called one twice.
+fn titled(id: &str, what: &str) -> String {
+    if id.to_lowercase().contains("elevation") {
+        format!("{id}: {what}")
+    } else {
+        format!("Elevation {id}: {what}")
+    }
+}
+
 /// A name that is safe in every file system.
 fn file_name(id: &str) -> String {
     id.chars()
@@ -140,7 +158,6 @@ fn rectangle(r: &facade::Rectangle) -> Rectangle {
 }
 
 fn picture(drawn: &Drawn<'_>, index: usize, facade: &Facade, title: &str) -> ElevationDrawing {
-    let (low, high) = facade.bounds();
     let openings: Vec<OpeningDrawing> = facade
         .openings
         .iter()
@@ -148,6 +165,10 @@ fn picture(drawn: &Drawn<'_>, index: usize, facade: &Facade, title: &str) -> Ele
             id: o.id.clone(),
             raw: rectangle(&o.raw),
             finished: rectangle(&o.finished()),
+            foot: match o.kind {
+                OpeningKind::Window => OpeningFoot::Sill,
+                OpeningKind::Door => OpeningFoot::Floor,
+            },
         })
         .collect();
     let outline: Vec<Point> = facade.outline.iter().map(|p| at(*p)).collect();
@@ -158,57 +179,20 @@ fn picture(drawn: &Drawn<'_>, index: usize, facade: &Facade, title: &str) -> Ele
             remark: REMARK.to_string(),
             ..TitleBlock::default()
         },
-        base_line: facade
-            .base
+        base_line: steps(facade, |step| step.level),
+        ground_line: steps(facade, |step| step.ground),
+        joints: joints(drawn, index, facade),
+        cracks: facade
+            .cracks
             .iter()
-            .flat_map(|s| {
-                [
-                    Point {
-                        x: s.from,
-                        y: s.level,
-                    },
-                    Point {
-                        x: s.to,
-                        y: s.level,
-                    },
-                ]
-            })
-            .collect(),
-        ground_line: facade
-            .base
-            .iter()
-            .flat_map(|s| {
-                [
-                    Point {
-                        x: s.from,
-                        y: s.ground,
-                    },
-                    Point {
-                        x: s.to,
-                        y: s.ground,
-                    },
-                ]
-            })
-            .collect(),
-        joints: facade
-            .joints
-            .iter()
-            .enumerate()
-            .map(|(i, joint)| JointDrawing {
-                name: format!("structural joint {}, {}", i + 1, joint.gap),
-                from: Point {
-                    x: joint.x,
-                    y: low.y,
-                },
-                to: Point {
-                    x: joint.x,
-                    y: high.y,
-                },
+            .map(|crack| CrackLine {
+                from: at(crack.from),
+                to: at(crack.to),
             })
             .collect(),
         pieces: pieces(drawn, index),
-        mesh: openings_mesh(facade, drawn.mesh),
-        beads: beads(facade),
+        mesh: reinforcement::mesh(facade, drawn.mesh),
+        beads: reinforcement::beads(drawn, index, facade),
         fixtures: facade
             .fixtures
             .iter()
@@ -220,13 +204,124 @@ fn picture(drawn: &Drawn<'_>, index: usize, facade: &Facade, title: &str) -> Ele
             })
             .collect(),
         breaches: breaches(drawn, index),
+        notes: notes(drawn, index, facade),
         outline,
         openings,
         ..ElevationDrawing::default()
     };
     zones_and_anchors(drawn, facade, &mut drawing);
     drawing.dimensions = chains_of(&drawing.outline, &drawing.openings);
+    for chain in more_chains(drawn, index, facade) {
+        if !drawing.dimensions.contains(&chain) {
+            drawing.dimensions.push(chain);
+        }
+    }
     drawing
+}
+
+/// The line of the base steps at the height that each gives.
+fn steps(facade: &Facade, height: impl Fn(&facade::BaseStep) -> Mm) -> Vec<Point> {
+    let ends = |step: &facade::BaseStep| {
+        let y = height(step);
+        [Point { x: step.from, y }, Point { x: step.to, y }]
+    };
+    facade.base.iter().flat_map(ends).collect()
+}
+
+/// The structural joints, where they run over the wall.
+fn joints(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<JointDrawing> {
+    let edges = takeoff::edges::edges(drawn.building, index, drawn.thickness);
+    let lines: Vec<takeoff::edges::EdgeLine> = edges
+        .list
+        .into_iter()
+        .filter(|edge| edge.kind == EdgeKind::Joint)
+        .flat_map(|edge| edge.lines)
+        .collect();
+    let mut joints = Vec::new();
+    for (i, joint) in facade.joints.iter().enumerate() {
+        let name = format!(
+            "structural joint {}, gap {}, at x\u{a0}{}",
+            i + 1,
+            joint.gap,
+            joint.x.0
+        );
+        let here = lines.iter().filter(|(from, _)| from.x == joint.x);
+        joints.extend(here.map(|(from, to)| JointDrawing {
+            name: name.clone(),
+            from: at(*from),
+            to: at(*to),
+        }));
+    }
+    joints
+}
+
+/// A board's key with its thickness kept beside its unit.
+fn in_one(key: &str) -> String {
+    key.replace(" mm", "\u{a0}mm")
+}
+
+/// The boards on a wall by what they are for, and the levels of its base line.
+fn notes(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<String> {
+    let mut notes = Vec::new();
+    for piece in drawn.layout.pieces.iter().filter(|p| p.wall == index) {
+        let Some(stock) = drawn.job.boards.get(piece.product) else {
+            continue;
+        };
+        let note = format!(
+            "Boards, {}: {}, {}\u{a0}×\u{a0}{}\u{a0}×\u{a0}{}\u{a0}mm.",
+            purpose(drawn.job, piece),
+            in_one(&stock.key),
+            stock.length.0,
+            stock.height.0,
+            stock.thickness.0
+        );
+        if !notes.contains(&note) {
+            notes.push(note);
+        }
+    }
+    notes.extend(facade.base.iter().map(|step| {
+        format!(
+            "Base line from x {} to {}: {}, ground {}.",
+            step.from.0,
+            step.to.0,
+            level(step.level),
+            level(step.ground)
+        )
+    }));
+    notes
+}
+
+/// Where the base line steps, and the course lines at the right.
+fn more_chains(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<DimensionChain> {
+    let mut chains = Vec::new();
+    let (low, high) = facade.bounds();
+    if facade.base.len() > 1 {
+        let steps = facade.base.iter().map(|step| step.from);
+        chains.push(chain(ChainSide::Below, steps.chain([low.x, high.x])));
+    }
+    let strips = |zone: usize| {
+        let zone = drawn.job.walls.get(index).and_then(|w| w.zones.get(zone));
+        zone.is_some_and(|z| matches!(z.extent, setting_out::ZoneExtent::FireBarrier(_)))
+    };
+    let mut courses = drawn
+        .layout
+        .courses
+        .iter()
+        .filter(|course| course.wall == index && !strips(course.zone))
+        .peekable();
+    if courses.peek().is_some() {
+        let lines = courses.flat_map(|course| [course.bottom, course.top]);
+        chains.push(chain(ChainSide::Right, lines.chain([low.y, high.y])));
+    }
+    chains
+}
+
+/// A chain with its stations in order, each once.
+fn chain(side: ChainSide, stations: impl Iterator<Item = Mm>) -> DimensionChain {
+    let mut stations: Vec<Mm> = stations.collect();
+    stations.sort_unstable();
+    stations.dedup();
+    DimensionChain { side, stations }
 }
 
 fn pieces(drawn: &Drawn<'_>, wall: usize) -> Vec<PieceDrawing> {
@@ -243,8 +338,12 @@ fn pieces(drawn: &Drawn<'_>, wall: usize) -> Vec<PieceDrawing> {
                 .map(|p| Point { x: p.x, y: p.y })
                 .collect(),
             kind: match (purpose(drawn.job, piece), piece.form) {
-                ("plinth", _) => PieceKind::Plinth,
-                ("barrier", _) => PieceKind::Barrier,
+                ("plinth", Form::Whole) => PieceKind::Plinth,
+                ("plinth", Form::Notched) => PieceKind::PlinthNotched,
+                ("plinth", _) => PieceKind::PlinthCut,
+                ("barrier", Form::Whole) => PieceKind::Barrier,
+                ("barrier", Form::Notched) => PieceKind::BarrierNotched,
+                ("barrier", _) => PieceKind::BarrierCut,
                 (_, Form::Whole) => PieceKind::Whole,
                 (_, Form::Notched) => PieceKind::Notched,
                 _ => PieceKind::Cut,
@@ -314,164 +413,4 @@ fn zones_and_anchors(drawn: &Drawn<'_>, facade: &Facade, drawing: &mut Elevation
             })
         })
         .collect();
-}
-
-/// Whether an opening stands on the base line, so that it has no lower corners in the wall.
-fn stands_on_base(facade: &Facade, opening: &facade::Opening) -> bool {
-    opening.kind == OpeningKind::Door && opening.raw.y <= facade.base_level_at(opening.raw.x)
-}
-
-fn openings_mesh(facade: &Facade, mesh: &Mesh) -> Vec<MeshStrip> {
-    facade
-        .openings
-        .iter()
-        .flat_map(|opening| {
-            let f = opening.finished();
-            let [a, b, c, d] = f.corners();
-            let lower = !stands_on_base(facade, opening);
-            [
-                (a, OpeningCorner::LowerLeft, lower),
-                (b, OpeningCorner::LowerRight, lower),
-                (c, OpeningCorner::UpperRight, true),
-                (d, OpeningCorner::UpperLeft, true),
-            ]
-            .into_iter()
-            .filter(|(_, _, wanted)| *wanted)
-            .map(|(p, corner, _)| MeshStrip {
-                at: at(p),
-                corner,
-                length: mesh.diagonal_length,
-                width: mesh.diagonal_width,
-            })
-            .collect::<Vec<_>>()
-        })
-        .collect()
-}
-
-fn beads(facade: &Facade) -> Vec<BeadLine> {
-    let (low, high) = facade.bounds();
-    let mut lines = Vec::new();
-    let mut line = |kind, (x0, y0): (Mm, Mm), (x1, y1): (Mm, Mm)| {
-        if (x0, y0) != (x1, y1) {
-            lines.push(BeadLine {
-                from: Point { x: x0, y: y0 },
-                to: Point { x: x1, y: y1 },
-                kind,
-            });
-        }
-    };
-    for step in &facade.base {
-        let kind = if step.below == Below::InsulatedPlinth {
-            BeadKind::Drip
-        } else {
-            BeadKind::Base
-        };
-        line(kind, (step.from, step.level), (step.to, step.level));
-    }
-    for opening in &facade.openings {
-        let f = opening.finished();
-        line(BeadKind::Corner, (f.x, f.y), (f.x, f.top()));
-        line(BeadKind::Corner, (f.right(), f.y), (f.right(), f.top()));
-        line(BeadKind::Drip, (f.x, f.top()), (f.right(), f.top()));
-        if opening.kind == OpeningKind::Window {
-            line(BeadKind::Sill, (f.x, f.y), (f.right(), f.y));
-        }
-    }
-    for (side, x) in [(Side::Left, low.x), (Side::Right, high.x)] {
-        let top = low.y + facade.edge_length(side);
-        let kind = match facade.meets(side) {
-            Meets::SalientCorner { .. } | Meets::ReEntrantCorner { .. } | Meets::FreeEnd => {
-                BeadKind::Corner
-            }
-            Meets::StructuralJoint { .. } => BeadKind::Joint,
-            Meets::AbuttingBuilding => BeadKind::Sealing,
-        };
-        line(kind, (x, low.y), (x, top));
-    }
-    for joint in &facade.joints {
-        line(BeadKind::Joint, (joint.x, low.y), (joint.x, high.y));
-    }
-    lines
-}
-
-/// Every board that is cut, with its parts and the offcuts kept.
-fn cutting(drawn: &Drawn<'_>) -> CuttingSheet {
-    let boards = drawn
-        .layout
-        .boards
-        .iter()
-        .filter(|board| !board.cuts.is_empty())
-        .filter_map(|board| {
-            let stock = drawn.job.boards.get(board.product)?;
-            Some(CutBoard {
-                number: board.number,
-                product: stock.key.clone(),
-                length: stock.length,
-                height: stock.height,
-                parts: parts(drawn, board),
-                cuts: board
-                    .cuts
-                    .iter()
-                    .enumerate()
-                    .map(|(order, cut)| CutLine {
-                        order: order as u32 + 1,
-                        from: Point {
-                            x: cut.from.x,
-                            y: cut.from.y,
-                        },
-                        to: Point {
-                            x: cut.to.x,
-                            y: cut.to.y,
-                        },
-                    })
-                    .collect(),
-            })
-        })
-        .collect();
-    CuttingSheet {
-        block: TitleBlock {
-            project: drawn.reference.to_string(),
-            title: String::from("Cutting sheet"),
-            remark: String::from(
-                "Cutting makes dust and hot wires burn: masks, goggles, and the tool's own instructions.",
-            ),
-            ..TitleBlock::default()
-        },
-        boards,
-        notes: Vec::new(),
-    }
-}
-
-fn parts(drawn: &Drawn<'_>, board: &setting_out::BoardUse) -> Vec<CutPart> {
-    let mut parts: Vec<CutPart> = board
-        .placements
-        .iter()
-        .filter_map(|placed| {
-            let piece = drawn.layout.piece(placed.piece)?;
-            let outline = placed.outline(piece).into_iter();
-            Some(CutPart {
-                outline: outline.map(|p| Point { x: p.x, y: p.y }).collect(),
-                used_as: PartUse::Piece(placed.piece),
-            })
-        })
-        .collect();
-    for (index, offcut) in drawn
-        .layout
-        .offcuts
-        .iter()
-        .enumerate()
-        .filter(|(_, o)| o.board == board.number)
-    {
-        let rectangle = Rectangle {
-            x: offcut.corner.x,
-            y: offcut.corner.y,
-            width: offcut.width,
-            height: offcut.height,
-        };
-        parts.push(CutPart {
-            outline: rectangle.corners().to_vec(),
-            used_as: PartUse::Offcut(index as u32 + 1),
-        });
-    }
-    parts
 }

@@ -668,6 +668,8 @@ fn finish(
             anchors: &estimate.fixing.points,
             kinds: anchor_kinds(resolved, &estimate.fixing.anchors),
             mesh: parts.mesh,
+            along: kit_part::laid_along(&ordered, &takeoff),
+            thickness,
         };
         let (drawings, said) = draw(&drawn);
         estimate.drawings = drawings;

@@ -11,7 +11,7 @@ use material::{Assortment, Unit};
 use quantity::{Area, Decimal, Length, Mass, Mm, Money};
 use takeoff::{
     AnchorNeed, Billing, BoardNeed, BoardRole, Component, Laid, Leftover, Line, MeasurementRules,
-    Practice, Purchase, Share, Site, Takeoff,
+    Practice, Purchase, Share, Site, Takeoff, edges::EdgeKind,
 };
 use working::{Fault, Sheet};
 
@@ -152,9 +152,28 @@ fn piece_area(piece: &setting_out::Piece) -> f64 {
 /// # Errors
 /// What [`takeoff::check`] finds.
 pub(crate) fn take_off(ordered: &Ordered<'_>, sheet: &mut Sheet) -> Result<Takeoff, Vec<Fault>> {
+    takeoff::take_off(&job(ordered), sheet)
+}
+
+/// What the kit lays along edges, as far as the system has an article for it, with the kinds of edge that each follows.
+pub(crate) fn laid_along(
+    ordered: &Ordered<'_>,
+    takeoff: &Takeoff,
+) -> Vec<(Component, Vec<EdgeKind>)> {
+    let bought = |component: Component| {
+        let mut lines = takeoff.lines.iter();
+        lines.any(|line| line.component == component && !line.article.is_empty())
+    };
+    takeoff::edges::followed(&job(ordered))
+        .into_iter()
+        .filter(|(component, _)| bought(*component))
+        .collect()
+}
+
+fn job<'a>(ordered: &'a Ordered<'_>) -> takeoff::Job<'a> {
     let parts = ordered.parts;
     let site = ordered.request.site_temperature;
-    let job = takeoff::Job {
+    takeoff::Job {
         building: ordered.building,
         parts: takeoff::Parts {
             assortment: ordered.stock,
@@ -194,8 +213,7 @@ pub(crate) fn take_off(ordered: &Ordered<'_>, sheet: &mut Sheet) -> Result<Takeo
             warmest: site.map(|(_, greatest)| greatest),
         },
         practice: Practice::default(),
-    };
-    takeoff::take_off(&job, sheet)
+    }
 }
 
 /// The takeoff as the answer gives it.

@@ -14,8 +14,8 @@ use crate::order::{Order, Want};
 use crate::piecing::Cut;
 use crate::survey::Survey;
 
-/// Which edges a bead follows.
-fn edges_of(usage: BeadUse, job: &Job) -> Vec<EdgeKind> {
+/// Which edges a bead follows; the drawings ask the same, see [`crate::edges::followed`].
+pub(crate) fn edges_of(usage: BeadUse, job: &Job) -> Vec<EdgeKind> {
     match usage {
         BeadUse::Corner => alloc::vec![
             EdgeKind::SalientCorner,
@@ -41,7 +41,7 @@ fn edges_of(usage: BeadUse, job: &Job) -> Vec<EdgeKind> {
     }
 }
 
-const USES: [(BeadUse, Component, &str); 5] = [
+pub(crate) const USES: [(BeadUse, Component, &str); 5] = [
     (BeadUse::Corner, Component::CornerBead, "corner bead"),
     (BeadUse::Drip, Component::DripBead, "drip bead"),
     (BeadUse::Joint, Component::JointBead, "joint profile"),
@@ -104,11 +104,10 @@ fn told(runs: &[(String, Mm)]) -> String {
     kinds.join(", ")
 }
 
-/// Sealing strips, on the joints that practice seals; frames only where the system has no frame bead.
-pub(crate) fn sealing(job: &Job, survey: &Survey, order: &mut Order) {
+/// Which edges a sealing strip follows: the joints that practice seals; frames only where the system has no frame bead.
+pub(crate) fn sealed(job: &Job) -> Vec<EdgeKind> {
     let framed = job.parts.beads.iter().any(|b| b.usage == BeadUse::Frame);
-    let kinds: Vec<EdgeKind> = job
-        .practice
+    job.practice
         .sealed
         .iter()
         .flat_map(|joint| match joint {
@@ -118,8 +117,12 @@ pub(crate) fn sealing(job: &Job, survey: &Survey, order: &mut Order) {
             SealedJoint::Abutting => alloc::vec![EdgeKind::Abutting],
             SealedJoint::Eaves => alloc::vec![EdgeKind::Eaves],
         })
-        .collect();
-    let runs = survey.runs(&kinds);
+        .collect()
+}
+
+/// Sealing strips.
+pub(crate) fn sealing(job: &Job, survey: &Survey, order: &mut Order) {
+    let runs = survey.runs(&sealed(job));
     if runs.is_empty() {
         return;
     }

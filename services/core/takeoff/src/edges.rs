@@ -7,6 +7,10 @@ use alloc::vec::Vec;
 use facade::{Below, Building, Facade, Meets, Opening, OpeningKind, Point, Rectangle, Side};
 use quantity::{Length, Mm};
 
+use crate::beads;
+use crate::job::Job;
+use crate::line::Component;
+
 /// What an edge is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum EdgeKind {
@@ -68,7 +72,12 @@ pub struct FacadeEdge {
     pub length: Mm,
     /// Where it is, such as `F1, window W3`.
     pub place: String,
+    /// The lines that it runs along on the facade. Their lengths add up to `length`, but for the rounding of what slopes.
+    pub lines: Vec<EdgeLine>,
 }
+
+/// A straight line on a facade, from one end to the other.
+pub type EdgeLine = (Point, Point);
 
 /// All edges of one facade, and the gaps of its base line.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -122,15 +131,35 @@ pub fn edges(building: &Building, index: usize, thickness: Mm) -> Edges {
 }
 
 impl Edges {
-    fn add(&mut self, kind: EdgeKind, length: Mm, place: impl Into<String>) {
+    fn add(&mut self, kind: EdgeKind, length: Mm, place: impl Into<String>, lines: Vec<EdgeLine>) {
         if length > Mm::ZERO {
             self.list.push(FacadeEdge {
                 kind,
                 length,
                 place: place.into(),
+                lines,
             });
         }
     }
+    /// An edge along one level or upright line.
+    fn add_straight(&mut self, kind: EdgeKind, line: EdgeLine, place: impl Into<String>) {
+        let (a, b) = line;
+        let length = (b.x - a.x).abs() + (b.y - a.y).abs();
+        self.add(kind, length, place, alloc::vec![line]);
+    }
+}
+
+/// What the kit lays along edges: each part with the kinds of edge that it follows, whether or not the system has an article for it. The
+/// order list and the drawings both ask here, so that what is drawn is what is bought.
+pub fn followed(job: &Job) -> Vec<(Component, Vec<EdgeKind>)> {
+    let mut parts = alloc::vec![(Component::SealingStrip, beads::sealed(job))];
+    if job.parts.base_profile.is_some() {
+        parts.push((Component::BaseProfile, alloc::vec![EdgeKind::BaseLine]));
+    }
+    for (usage, component, _) in beads::USES {
+        parts.push((component, beads::edges_of(usage, job)));
+    }
+    parts
 }
 
 /// A stretch along x.
@@ -204,16 +233,18 @@ fn base_line(facade: &Facade, thickness: Mm, found: &mut Edges) {
             Below::InsulatedPlinth => EdgeKind::PlinthTop,
         };
         for (from, to) in stretches {
-            let mut length = to - from;
-            for (at_end, meets) in [(from == low.x, &facade.left), (to == high.x, &facade.right)] {
-                if at_end && matches!(meets, Meets::SalientCorner { .. }) {
-                    length += thickness;
-                }
-            }
+            let beyond = |at_end: bool, meets: &Meets| match meets {
+                Meets::SalientCorner { .. } if at_end => thickness,
+                _ => Mm::ZERO,
+            };
+            let left = from - beyond(from == low.x, &facade.left);
+            let right = to + beyond(to == high.x, &facade.right);
+            let at = |x: Mm| Point { x, y: step.level };
             found.add(
                 kind,
-                length,
+                right - left,
                 format!("{}, step {} from {from}", facade.id, i + 1),
+                alloc::vec![(at(left), at(right))],
             );
         }
     }
@@ -224,6 +255,7 @@ fn ends(building: &Building, facade: &Facade, found: &mut Edges) {
         let own = facade.edge_length(side);
         let end = if side == Side::Left { "left" } else { "right" };
         let place = format!("{}, {end} end", facade.id);
+        let lines = end_lines(facade, side, facade, side);
         match facade.meets(side) {
             Meets::SalientCorner { with } | Meets::ReEntrantCorner { with } => {
                 if side == Side::Left {
@@ -232,49 +264,77 @@ fn ends(building: &Building, facade: &Facade, found: &mut Edges) {
                 let other = building
                     .facade_index(with)
                     .and_then(|i| building.facades.get(i));
-                let length = own.max(other.map_or(Mm::ZERO, |o| o.edge_length(Side::Left)));
+                // The bead is as long as the higher of the two ends, and drawn where that one stands.
+                let higher = other.filter(|o| o.edge_length(Side::Left) > own);
+                let length = higher.map_or(own, |o| o.edge_length(Side::Left));
+                let lines = higher.map_or(lines, |o| end_lines(facade, side, o, Side::Left));
                 let kind = match facade.meets(side) {
                     Meets::SalientCorner { .. } => EdgeKind::SalientCorner,
                     _ => EdgeKind::ReEntrantCorner,
                 };
-                found.add(kind, length, format!("{}, corner with {with}", facade.id));
+                let place = format!("{}, corner with {with}", facade.id);
+                found.add(kind, length, place, lines);
             }
-            Meets::AbuttingBuilding => found.add(EdgeKind::Abutting, own, place),
-            Meets::StructuralJoint { .. } => found.add(EdgeKind::Joint, own, place),
-            Meets::FreeEnd => found.add(EdgeKind::FreeEnd, own, place),
+            Meets::AbuttingBuilding => found.add(EdgeKind::Abutting, own, place, lines),
+            Meets::StructuralJoint { .. } => found.add(EdgeKind::Joint, own, place, lines),
+            Meets::FreeEnd => found.add(EdgeKind::FreeEnd, own, place, lines),
         }
     }
+}
+
+/// The upright lines at an end of one facade, at the heights of an end of the same or another.
+fn end_lines(at: &Facade, end: Side, heights_of: &Facade, side: Side) -> Vec<EdgeLine> {
+    let reach = |facade: &Facade, side: Side| {
+        let (low, high) = facade.bounds();
+        if side == Side::Left { low.x } else { high.x }
+    };
+    let (x, own) = (reach(at, end), reach(heights_of, side));
+    sides(&heights_of.outline)
+        .into_iter()
+        .filter(|(a, b)| a.x == own && b.x == own)
+        .map(|(a, b)| (Point { x, y: a.y }, Point { x, y: b.y }))
+        .collect()
 }
 
 fn outline(facade: &Facade, found: &mut Edges) {
     for (a, b) in sides(&facade.outline) {
         let place = facade.id.clone();
         if a.x == b.x {
-            found.add(EdgeKind::Offset, offset(facade, a, b), place);
+            if let Some(seen) = offset(facade, a, b) {
+                found.add_straight(EdgeKind::Offset, seen, place);
+            }
         } else if a.x > b.x {
-            found.add(EdgeKind::Eaves, slanted(a, b), place);
+            found.add(EdgeKind::Eaves, slanted(a, b), place, alloc::vec![(a, b)]);
         } else if !lies_on_base(facade, a, b) {
-            found.add(EdgeKind::LowerEdge, slanted(a, b), place);
+            found.add(
+                EdgeKind::LowerEdge,
+                slanted(a, b),
+                place,
+                alloc::vec![(a, b)],
+            );
         }
     }
 }
 
-/// How much of a vertical side is an edge inside the facade's width that is seen: what ground stands before is not.
-fn offset(facade: &Facade, a: Point, b: Point) -> Mm {
+/// The part of a vertical side inside the facade's width that is seen: what ground stands before is not.
+fn offset(facade: &Facade, a: Point, b: Point) -> Option<EdgeLine> {
     let (low, high) = facade.bounds();
     if a.x != b.x || a.x == low.x || a.x == high.x {
-        return Mm::ZERO;
+        return None;
     }
     // The wall lies to the left of a side that is walked counter-clockwise.
     let beside = if b.y > a.y { a.x + Mm(1) } else { a.x - Mm(1) };
     let ground = step_at(facade, beside).map_or(low.y, |s| s.ground);
-    (a.y.max(b.y) - a.y.min(b.y).max(ground)).max(Mm::ZERO)
+    let (from, to) = (a.y.min(b.y).max(ground), a.y.max(b.y));
+    let at = |y: Mm| Point { x: a.x, y };
+    (from < to).then(|| (at(from), at(to)))
 }
 
 /// The height of the steps of the outline that are seen.
 pub(crate) fn offsets(facade: &Facade) -> Length {
     let sides = sides(&facade.outline).into_iter();
-    sides.map(|(a, b)| offset(facade, a, b).to_length()).sum()
+    let seen = sides.filter_map(|(a, b)| offset(facade, a, b));
+    seen.map(|(from, to)| (to.y - from.y).to_length()).sum()
 }
 
 /// The same outline with x and y exchanged.
@@ -287,10 +347,13 @@ fn joints(facade: &Facade, found: &mut Edges) {
     for joint in &facade.joints {
         for span in facade::spans_at(&turned, f64::from(joint.x.0)) {
             let length = Mm(libm::ceil(span.to - span.from - 1e-6) as i32);
+            let foot = Mm(libm::floor(span.from + 1e-6) as i32);
+            let at = |y: Mm| Point { x: joint.x, y };
             found.add(
                 EdgeKind::Joint,
                 length,
                 format!("{}, joint at {}", facade.id, joint.x),
+                alloc::vec![(at(foot), at(foot + length))],
             );
         }
     }
@@ -300,11 +363,12 @@ fn openings(facade: &Facade, found: &mut Edges) {
     for opening in &facade.openings {
         let f = opening.finished();
         let place = format!("{}, opening {}", facade.id, opening.id);
-        found.add(EdgeKind::Jamb, f.height, place.as_str());
-        found.add(EdgeKind::Jamb, f.height, place.as_str());
-        found.add(EdgeKind::Lintel, f.width, place.as_str());
+        let [a, b, c, d] = f.corners();
+        found.add_straight(EdgeKind::Jamb, (a, d), place.as_str());
+        found.add_straight(EdgeKind::Jamb, (b, c), place.as_str());
+        found.add_straight(EdgeKind::Lintel, (d, c), place.as_str());
         if opening.kind == OpeningKind::Window {
-            found.add(EdgeKind::Sill, f.width, place);
+            found.add_straight(EdgeKind::Sill, (a, b), place);
         }
     }
 }

@@ -224,7 +224,11 @@ pub fn drying() -> DryingPlot {
 /// Boards with two or three pieces each, some too small to letter, one notched.
 pub fn cutting(boards: u32) -> CuttingSheet {
     let boxed = |x: i32, y: i32, w: i32, h: i32| Rectangle::at(x, y, w, h).corners().to_vec();
-    let part = |outline: Vec<Point>, used_as: PartUse| CutPart { outline, used_as };
+    let part = |outline: Vec<Point>, used_as: PartUse| CutPart {
+        outline,
+        used_as,
+        holes: Vec::new(),
+    };
     let cut = |order: u32, a: (i32, i32), b: (i32, i32)| CutLine {
         order,
         from: Point::at(a.0, a.1),
@@ -279,6 +283,7 @@ pub fn cutting(boards: u32) -> CuttingSheet {
                 product: "EPS 140".into(),
                 length: Mm(1000),
                 height: Mm(500),
+                kerf: Mm(0),
                 parts,
                 cuts,
             }

@@ -3,7 +3,7 @@
 use drawing::{
     AnchorDrawing, AnchorKind, BeadKind, BeadLine, BreachMark, ChainSide, DimensionChain,
     ElevationDrawing, FixtureMark, JointDrawing, MeshStrip, OpeningCorner, OpeningDrawing,
-    PieceDrawing, PieceKind, Point, Rectangle, TitleBlock, ZoneDrawing, chains_of,
+    OpeningFoot, PieceDrawing, PieceKind, Point, Rectangle, TitleBlock, ZoneDrawing, chains_of,
 };
 use quantity::Mm;
 
@@ -27,6 +27,11 @@ fn opening(id: &str, x: i32, y: i32, width: i32, height: i32) -> OpeningDrawing 
         id: id.into(),
         raw: Rectangle::at(x, y, width, height),
         finished: Rectangle::at(x + 30, y, width - 60, height - 30),
+        foot: if id.starts_with('D') {
+            OpeningFoot::Floor
+        } else {
+            OpeningFoot::Sill
+        },
     }
 }
 
@@ -117,6 +122,7 @@ fn facade(
         outline,
         openings,
         joints: Vec::new(),
+        cracks: Vec::new(),
         pieces,
         anchors,
         zones,

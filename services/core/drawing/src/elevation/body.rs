@@ -1,36 +1,23 @@
 //! Draws the sheets of an elevation.
 
-use alloc::collections::{BTreeMap, BTreeSet};
+use alloc::collections::BTreeMap;
 use alloc::format;
-use alloc::string::String;
 use alloc::vec::Vec;
 
 use crate::elevation::dimension::{self, ChainPicture};
 use crate::elevation::layout::{self, MATCH_ROW, Plan, Window, ZONE_BAND};
+use crate::elevation::legend::{self, BASE_PEN, CRACK_PEN, Content, piece_style};
 use crate::elevation::number::{self, Numbers, Obstacles};
-use crate::elevation::overlay::{self, Overlay, anchor_symbol, bead_style, trimmed};
-use crate::elevation::{
-    AnchorKind, BeadKind, ChainSide, ElevationDrawing, ElevationOptions, Layer, PieceDrawing,
-    PieceKind, Point,
-};
+use crate::elevation::opening::{self, Label};
+use crate::elevation::overlay::{self, Overlay};
+use crate::elevation::{ChainSide, ElevationDrawing, ElevationOptions, Layer, PieceKind, Point};
 use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch};
 use crate::lettering::Lettering;
 use crate::sheet::{
-    LegendLine, ListLine, PICTURE, Sample, Sheet, Strip, Symbol, broken, capacity, mark, open,
-    scale_bar, write_list,
+    LegendLine, ListLine, PICTURE, Sheet, Strip, Symbol, broken, capacity, mark, open, scale_bar,
+    write_list,
 };
 use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
-
-const fn piece_style(kind: PieceKind) -> (Hatch, &'static str) {
-    match kind {
-        PieceKind::Whole => (Hatch::Plain, "whole board"),
-        PieceKind::Cut => (Hatch::Rising, "cut piece"),
-        PieceKind::Notched => (Hatch::Falling, "notched piece"),
-        PieceKind::Plinth => (Hatch::Level, "plinth board"),
-        PieceKind::Barrier => (Hatch::Crossed, "fire barrier strip"),
-        PieceKind::Fill => (Hatch::Solid, "filled gap"),
-    }
-}
 
 /// How many numbers would go to the list.
 pub(super) fn unnumbered(
@@ -47,12 +34,94 @@ pub(super) fn unnumbered(
         .len()
 }
 
-/// All sheets, pictures first, then the rest of the list.
+/// Everything on one sheet but the pieces, with its place found.
+struct Page {
+    overlay: Overlay,
+    labels: Vec<Label>,
+    chains: Vec<ChainPicture>,
+    legend: Vec<LegendLine>,
+    list: Vec<ListLine>,
+    spare: [Frame; 2],
+}
+
+impl Page {
+    fn capacity(&self) -> usize {
+        self.spare.iter().map(capacity).sum()
+    }
+    /// Writes as much of the list as there is room for.
+    fn write(&self, svg: &mut Svg) {
+        let mut rest = self.list.as_slice();
+        for area in &self.spare {
+            let (here, after) = rest.split_at(rest.len().min(capacity(area)));
+            write_list(svg, area, here);
+            rest = after;
+        }
+    }
+    /// What the sheet has no room for.
+    fn overflow(&self) -> &[ListLine] {
+        self.list.get(self.capacity()..).unwrap_or_default()
+    }
+}
+
+/// All sheets, pictures first, then what of their lists they had no room for.
 pub(super) fn sheets(
     drawing: &ElevationDrawing,
     options: &ElevationOptions,
     plan: &Plan,
 ) -> Vec<Sheet> {
+    let (pages, numbers) = pages(drawing, options, plan);
+    let behind: Vec<ListLine> = pages
+        .iter()
+        .enumerate()
+        .filter(|(_, page)| !page.overflow().is_empty())
+        .flat_map(|(i, page)| {
+            let heading = ListLine::Heading(format!("Of sheet {}", i + 1));
+            core::iter::once(heading).chain(page.overflow().iter().cloned())
+        })
+        .collect();
+    let count = pages.len() + behind.len().div_ceil(capacity(&PICTURE));
+    let mut sheets = Vec::with_capacity(count);
+    for (i, (window, page)) in plan.windows.iter().zip(&pages).enumerate() {
+        let strip = Strip {
+            block: &drawing.block,
+            scale: Some(plan.scale),
+            number: i + 1,
+            count,
+            legend: &page.legend,
+        };
+        let mut svg = open(&strip);
+        window_picture(&mut svg, drawing, options, window);
+        overlay::draw(&mut svg, &page.overlay);
+        opening::draw(&mut svg, &page.labels);
+        number_texts(&mut svg, &numbers, i);
+        for chain in &page.chains {
+            dimension::draw(&mut svg, chain);
+        }
+        surroundings(&mut svg, drawing, plan, window);
+        page.write(&mut svg);
+        sheets.push(strip.finished(svg));
+    }
+    let block = drawing.block.of_a_list();
+    for (i, lines) in behind.chunks(capacity(&PICTURE)).enumerate() {
+        let strip = Strip {
+            block: &block,
+            scale: None,
+            number: pages.len() + i + 1,
+            count,
+            legend: &[],
+        };
+        let mut svg = open(&strip);
+        write_list(&mut svg, &PICTURE, lines);
+        sheets.push(strip.finished(svg));
+    }
+    sheets
+}
+
+fn pages(
+    drawing: &ElevationDrawing,
+    options: &ElevationOptions,
+    plan: &Plan,
+) -> (Vec<Page>, Numbers) {
     let mut obstacles: Vec<Obstacles> = plan.windows.iter().map(|_| Obstacles::default()).collect();
     let overlays: Vec<Overlay> = plan
         .windows
@@ -65,66 +134,38 @@ pub(super) fn sheets(
     } else {
         Numbers::default()
     };
-    let chains: Vec<Vec<ChainPicture>> = plan
+    let labels = opening::labels(drawing, options, &plan.windows, &overlays);
+    let pages = plan
         .windows
         .iter()
-        .map(|w| chains(drawing, options, w))
+        .zip(overlays)
+        .zip(labels)
+        .enumerate()
+        .map(|(i, ((window, overlay), labels))| {
+            let chains = chains(drawing, options, window);
+            let content = Content {
+                drawing,
+                options,
+                window,
+                sheet: i,
+                overlay: &overlay,
+                numbers: &numbers,
+                chains: &chains,
+                labels: &labels,
+            };
+            let legend = legend::legend(&content);
+            let list = broken(&legend::list(&content, plan.windows.len()));
+            Page {
+                legend,
+                list,
+                spare: layout::spare(window, plan),
+                overlay,
+                labels,
+                chains,
+            }
+        })
         .collect();
-    let lines = broken(&list(drawing, options, &numbers, &chains));
-    let spare: Vec<Frame> = plan
-        .windows
-        .iter()
-        .map(|w| layout::spare(w, plan))
-        .collect();
-    let beside: usize = spare.iter().map(capacity).sum();
-    let behind = lines
-        .len()
-        .saturating_sub(beside)
-        .div_ceil(capacity(&PICTURE));
-    let legend = legend(drawing, options, &numbers);
-    let count = plan.windows.len() + behind;
-    let mut rest = lines.as_slice();
-    let mut sheets = Vec::with_capacity(count);
-    for (i, window) in plan.windows.iter().enumerate() {
-        let strip = Strip {
-            block: &drawing.block,
-            scale: Some(plan.scale),
-            number: i + 1,
-            count,
-            legend: &legend,
-        };
-        let mut svg = open(&strip);
-        window_picture(&mut svg, drawing, options, window);
-        if let Some(overlay) = overlays.get(i) {
-            overlay::draw(&mut svg, overlay);
-        }
-        number_texts(&mut svg, &numbers, i);
-        for chain in chains.get(i).into_iter().flatten() {
-            dimension::draw(&mut svg, chain);
-        }
-        surroundings(&mut svg, drawing, plan, window);
-        if let Some(area) = spare.get(i) {
-            let (here, after) = rest.split_at(rest.len().min(capacity(area)));
-            write_list(&mut svg, area, here);
-            rest = after;
-        }
-        sheets.push(strip.finished(svg));
-    }
-    for i in plan.windows.len()..count {
-        let strip = Strip {
-            block: &drawing.block,
-            scale: None,
-            number: i + 1,
-            count,
-            legend: &[],
-        };
-        let mut svg = open(&strip);
-        let (here, after) = rest.split_at(rest.len().min(capacity(&PICTURE)));
-        write_list(&mut svg, &PICTURE, here);
-        rest = after;
-        sheets.push(strip.finished(svg));
-    }
-    sheets
+    (pages, numbers)
 }
 
 fn chains(
@@ -178,30 +219,66 @@ fn window_picture(
         }
         svg.end();
     }
+    // Openings lie over the base line, which stops at doors.
+    level_line(svg, window, ("base-line", BASE_PEN), &drawing.base_line);
     openings(svg, drawing, options, window);
+    cracks(svg, drawing, window);
     svg.group("outline", Pen::WIDE, Paint::None);
     svg.polygon(&clipped(&drawing.outline));
     svg.end();
-    for (name, pen, points) in [
-        (
-            "base-line",
-            Pen::of(0.35, LineKind::LongDashedDotted),
-            &drawing.base_line,
-        ),
-        ("ground-line", Pen::EXTRA_WIDE, &drawing.ground_line),
-    ] {
-        svg.group(name, pen, Paint::None);
-        let spots = window.shape(points);
-        let strokes: Vec<(Spot, Spot)> = spots
-            .windows(2)
-            .filter_map(|pair| match pair {
-                &[a, b] => clip_segment(a, b, &window.paper),
-                _ => None,
-            })
-            .collect();
-        svg.strokes(&strokes);
-        svg.end();
+    let ground = ("ground-line", Pen::EXTRA_WIDE);
+    level_line(svg, window, ground, &drawing.ground_line);
+}
+
+fn level_line(svg: &mut Svg, window: &Window, (name, pen): (&'static str, Pen), points: &[Point]) {
+    svg.group(name, pen, Paint::None);
+    let spots = window.shape(points);
+    let strokes: Vec<(Spot, Spot)> = spots
+        .windows(2)
+        .filter_map(|pair| match pair {
+            &[a, b] => clip_segment(a, b, &window.paper),
+            _ => None,
+        })
+        .collect();
+    svg.strokes(&strokes);
+    svg.end();
+}
+
+/// Pitch and reach of the zigzag that a crack is drawn as.
+const ZIGZAG: (f64, f64) = (1.2, 0.6);
+
+/// Cracks and changes of substrate as zigzags, which no other line of the drawing is.
+fn cracks(svg: &mut Svg, drawing: &ElevationDrawing, window: &Window) {
+    svg.group("crack", CRACK_PEN, Paint::None);
+    for crack in &drawing.cracks {
+        let ends = clip_segment(
+            window.spot(crack.from),
+            window.spot(crack.to),
+            &window.paper,
+        );
+        if let Some((from, to)) = ends {
+            svg.polyline(&zigzag(from, to));
+        }
     }
+    svg.end();
+}
+
+fn zigzag(from: Spot, to: Spot) -> Vec<Spot> {
+    let (pitch, reach) = ZIGZAG;
+    let (dx, dy) = (to.x - from.x, to.y - from.y);
+    let length = libm::hypot(dx, dy).max(1e-9);
+    let turns = libm::ceil(length / pitch).max(2.0) as u32;
+    let mut spots = alloc::vec![from];
+    for turn in 1..turns {
+        let share = f64::from(turn) / f64::from(turns);
+        let side = if turn % 2 == 0 { reach } else { -reach };
+        spots.push(Spot::at(
+            from.x + share * dx - side * dy / length,
+            from.y + share * dy + side * dx / length,
+        ));
+    }
+    spots.push(to);
+    spots
 }
 
 fn hatching(svg: &mut Svg, shapes: &[(PieceKind, Vec<Spot>)]) {
@@ -220,7 +297,7 @@ fn hatching(svg: &mut Svg, shapes: &[(PieceKind, Vec<Spot>)]) {
     svg.end();
 }
 
-/// Openings: finished edge, raw edge dashed behind it, diagonals as ISO 7519 has them, and the name.
+/// Openings: finished edge, raw edge dashed behind it, diagonals as ISO 7519 has them.
 fn openings(
     svg: &mut Svg,
     drawing: &ElevationDrawing,
@@ -252,21 +329,6 @@ fn openings(
             svg.strokes(&diagonals);
         }
         svg.end();
-        let frame = bounds(&finished);
-        let middle = Spot::at(
-            f64::midpoint(frame.x0, frame.x1),
-            f64::midpoint(frame.y0, frame.y1),
-        );
-        let words = Lettering::Small.fitted(&opening.id, frame.width() - 1.0);
-        if words.chars().count() > 1 || words == opening.id {
-            let text = Text::level(middle, Lettering::Small, Anchoring::Middle, &words);
-            svg.group("opening-name", Pen::FINE, Paint::White);
-            if !words.is_empty() {
-                svg.rect_without_line(&text.frame());
-            }
-            svg.text(&text);
-            svg.end();
-        }
     }
 }
 
@@ -281,7 +343,7 @@ fn number_texts(svg: &mut Svg, numbers: &Numbers, window: usize) {
         });
     }
     svg.end();
-    for piece in numbers.unplaced.iter().filter(|u| u.window == window) {
+    for piece in numbers.unplaced_on(window) {
         if piece.dot != Spot::default() {
             mark(svg, piece.dot, Symbol::Dot);
         }
@@ -331,6 +393,9 @@ fn surroundings(svg: &mut Svg, drawing: &ElevationDrawing, plan: &Plan, window: 
     }
 }
 
+/// From the left border to the middle of what stands right of the scale bar.
+const BESIDE_BAR: f64 = 98.0;
+
 fn continuations(svg: &mut Svg, plan: &Plan, window: &Window) {
     let sheet = |column: usize, row: usize| row * plan.columns + column + 1;
     let y = PICTURE.y0 + MATCH_ROW / 2.0 + 1.0;
@@ -359,12 +424,8 @@ fn continuations(svg: &mut Svg, plan: &Plan, window: &Window) {
     }
     if window.row > 0 {
         let text = format!("below: sheet {}", sheet(window.column, window.row - 1));
-        write(
-            f64::midpoint(x0, x1),
-            PICTURE.y1 - 3.5,
-            Anchoring::Middle,
-            &text,
-        );
+        let x = f64::midpoint(x0, x1).max(PICTURE.x0 + BESIDE_BAR);
+        write(x, PICTURE.y1 - 3.5, Anchoring::Middle, &text);
     }
     svg.end();
 }
@@ -405,201 +466,4 @@ fn key_plan(svg: &mut Svg, drawing: &ElevationDrawing, plan: &Plan, window: &Win
         .collect();
     svg.polygon(&outline);
     svg.end();
-}
-
-fn legend(
-    drawing: &ElevationDrawing,
-    options: &ElevationOptions,
-    numbers: &Numbers,
-) -> Vec<LegendLine> {
-    let mut lines = Vec::new();
-    if options.shows(Layer::Pieces) && options.shows(Layer::Hatching) {
-        let kinds: BTreeSet<PieceKind> = drawing.pieces.iter().map(|p| p.kind).collect();
-        for kind in kinds {
-            let (pattern, text) = piece_style(kind);
-            lines.push(LegendLine::new(Sample::Area(pattern), text));
-        }
-    } else if options.shows(Layer::Pieces) && !drawing.pieces.is_empty() {
-        lines.push(LegendLine::new(Sample::Area(Hatch::Plain), "board"));
-    }
-    if !drawing.openings.is_empty() {
-        lines.push(LegendLine::new(Sample::Opening, "opening, finished"));
-        let raw = drawing.openings.iter().any(|o| o.raw != o.finished);
-        if raw && options.shows(Layer::Pieces) {
-            let pen = Pen::of(0.18, LineKind::Dashed);
-            lines.push(LegendLine::new(Sample::Line(pen), "opening, raw"));
-        }
-    }
-    if !drawing.base_line.is_empty() {
-        let pen = Pen::of(0.35, LineKind::LongDashedDotted);
-        lines.push(LegendLine::new(Sample::Line(pen), "base line"));
-    }
-    if !drawing.ground_line.is_empty() {
-        lines.push(LegendLine::new(Sample::Line(Pen::EXTRA_WIDE), "ground"));
-    }
-    if !drawing.joints.is_empty() {
-        let pen = Pen::of(0.7, LineKind::Dashed);
-        lines.push(LegendLine::new(Sample::Line(pen), "structural joint"));
-    }
-    if options.shows(Layer::Anchors) {
-        let kinds: BTreeSet<AnchorKind> = drawing.anchors.iter().map(|a| a.kind).collect();
-        for kind in kinds {
-            let (symbol, text) = anchor_symbol(kind);
-            lines.push(LegendLine::new(Sample::Symbol(symbol), text));
-        }
-    }
-    if options.shows(Layer::Zones) && !drawing.zones.is_empty() {
-        let pen = Pen::of(0.5, LineKind::LongDashedDotted);
-        lines.push(LegendLine::new(Sample::Line(pen), "zone border"));
-    }
-    if options.shows(Layer::Mesh) && !drawing.mesh.is_empty() {
-        lines.push(LegendLine::new(
-            Sample::Symbol(Symbol::Mesh),
-            "diagonal mesh",
-        ));
-    }
-    if options.shows(Layer::Beads) {
-        let kinds: BTreeSet<BeadKind> = drawing.beads.iter().map(|b| b.kind).collect();
-        for kind in kinds {
-            let (pen, code, text) = bead_style(kind);
-            lines.push(LegendLine::new(Sample::Coded(pen, code), text));
-        }
-    }
-    if options.shows(Layer::Fixtures) && !drawing.fixtures.is_empty() {
-        lines.push(LegendLine::new(
-            Sample::Symbol(Symbol::Square),
-            "mounting element",
-        ));
-    }
-    if options.shows(Layer::Breaches) && !drawing.breaches.is_empty() {
-        lines.push(LegendLine::new(
-            Sample::Symbol(Symbol::Triangle),
-            "rule not kept, see list",
-        ));
-    }
-    if !numbers.unplaced.is_empty() {
-        lines.push(LegendLine::new(
-            Sample::Symbol(Symbol::Dot),
-            "piece numbered in the list",
-        ));
-    }
-    lines
-}
-
-fn list(
-    drawing: &ElevationDrawing,
-    options: &ElevationOptions,
-    numbers: &Numbers,
-    chains: &[Vec<ChainPicture>],
-) -> Vec<ListLine> {
-    let mut lines = alloc::vec![ListLine::Text(String::from("Dimensions in millimetres."))];
-    if chains.len() > 1 && options.shows(Layer::Numbers) {
-        lines.push(ListLine::Text(String::from(
-            "A piece cut by the edge of a sheet bears its number on one of the sheets only.",
-        )));
-    }
-    lines.extend(drawing.notes.iter().cloned().map(ListLine::Text));
-    if options.shows(Layer::Zones) {
-        zone_lines(drawing, &mut lines);
-    }
-    if options.shows(Layer::Breaches) && !drawing.breaches.is_empty() {
-        lines.push(ListLine::Heading(String::from("Rules not kept")));
-        for (i, breach) in drawing.breaches.iter().enumerate() {
-            lines.push(ListLine::Text(format!(
-                "!{} x {}, y {}: {}",
-                i + 1,
-                breach.at.x.0,
-                breach.at.y.0,
-                breach.text
-            )));
-        }
-    }
-    if options.shows(Layer::Fixtures) && !drawing.fixtures.is_empty() {
-        lines.push(ListLine::Heading(String::from("Mounting elements")));
-        for (i, fixture) in drawing.fixtures.iter().enumerate() {
-            lines.push(ListLine::Text(format!(
-                "M{} x {}, y {}: {}",
-                i + 1,
-                fixture.at.x.0,
-                fixture.at.y.0,
-                fixture.text
-            )));
-        }
-    }
-    let left_out: BTreeSet<(i32, i32)> = chains
-        .iter()
-        .flatten()
-        .flat_map(|c| c.left_out.iter().map(|(a, b)| (a.0, b.0)))
-        .collect();
-    if !left_out.is_empty() {
-        lines.push(ListLine::Heading(String::from(
-            "Dimensions too short to letter",
-        )));
-        for (a, b) in left_out {
-            lines.push(ListLine::Text(format!("{a} to {b}: {}", b - a)));
-        }
-    }
-    if !numbers.unplaced.is_empty() {
-        lines.push(ListLine::Heading(String::from(
-            "Pieces marked with a dot: number, place, size",
-        )));
-        for unplaced in &numbers.unplaced {
-            if let Some(piece) = drawing.pieces.get(unplaced.piece) {
-                lines.push(ListLine::Piece {
-                    number: piece.number,
-                    text: place_and_size(piece),
-                });
-            }
-        }
-    }
-    lines
-}
-
-fn place_and_size(piece: &PieceDrawing) -> String {
-    let xs = piece.outline.iter().map(|p| p.x.0);
-    let ys = piece.outline.iter().map(|p| p.y.0);
-    let (x0, x1) = (xs.clone().min().unwrap_or(0), xs.max().unwrap_or(0));
-    let (y0, y1) = (ys.clone().min().unwrap_or(0), ys.max().unwrap_or(0));
-    format!("x {x0}, y {y0}: {} × {}", x1 - x0, y1 - y0)
-}
-
-/// One line for each zone name: density, anchors drawn, utilisation, and where its parts lie.
-fn zone_lines(drawing: &ElevationDrawing, lines: &mut Vec<ListLine>) {
-    if drawing.zones.is_empty() {
-        return;
-    }
-    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
-    for anchor in &drawing.anchors {
-        if let Some(zone) = drawing.zones.get(anchor.zone) {
-            *counts.entry(&zone.name).or_insert(0) += 1;
-        }
-    }
-    lines.push(ListLine::Heading(String::from("Wind zones")));
-    let mut said: BTreeSet<&str> = BTreeSet::new();
-    for zone in &drawing.zones {
-        if said.insert(&zone.name) {
-            let worst = drawing
-                .zones
-                .iter()
-                .filter(|z| z.name == zone.name)
-                .map(|z| z.utilisation)
-                .fold(0.0, f64::max);
-            lines.push(ListLine::Text(format!(
-                "{}: {} anchors/m², {} anchors, utilisation {:.0} %{}",
-                zone.name,
-                trimmed(zone.anchors_per_m2),
-                counts.get(zone.name.as_str()).copied().unwrap_or(0),
-                worst * 100.0,
-                if worst > 1.0 { " - NOT ENOUGH" } else { "" },
-            )));
-        }
-        lines.push(ListLine::Text(format!(
-            "· {}: x {} to {}, y {} to {}",
-            zone.name,
-            zone.area.x.0,
-            (zone.area.x + zone.area.width).0,
-            zone.area.y.0,
-            (zone.area.y + zone.area.height).0,
-        )));
-    }
 }

@@ -109,6 +109,7 @@ fn counts(drawing: &ElevationDrawing, faults: &mut Faults) {
     for (path, found) in [
         ("openings", drawing.openings.len()),
         ("joints", drawing.joints.len()),
+        ("cracks", drawing.cracks.len()),
         ("mesh", drawing.mesh.len()),
         ("beads", drawing.beads.len()),
         ("fixtures", drawing.fixtures.len()),
@@ -206,6 +207,10 @@ fn overlays(drawing: &ElevationDrawing, faults: &mut Faults) {
     for (i, joint) in drawing.joints.iter().enumerate() {
         point(&format!("joints[{i}].from"), joint.from, faults);
         point(&format!("joints[{i}].to"), joint.to, faults);
+    }
+    for (i, crack) in drawing.cracks.iter().enumerate() {
+        point(&format!("cracks[{i}].from"), crack.from, faults);
+        point(&format!("cracks[{i}].to"), crack.to, faults);
     }
     for (i, anchor) in drawing.anchors.iter().enumerate() {
         point(&format!("anchors[{i}].at"), anchor.at, faults);

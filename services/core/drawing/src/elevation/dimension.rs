@@ -37,6 +37,17 @@ pub fn chains_of(outline: &[Point], openings: &[OpeningDrawing]) -> Vec<Dimensio
     chains
 }
 
+/// A level in metres with its sign, as elevations have it: `+0.900`.
+pub fn level(at: Mm) -> String {
+    let sign = match at.0.signum() {
+        1 => '+',
+        -1 => '-',
+        _ => '±',
+    };
+    let size = at.0.unsigned_abs();
+    format!("{sign}{}.{:03}", size / 1000, size % 1000)
+}
+
 fn sorted(stations: &[Mm]) -> Vec<Mm> {
     let mut sorted = stations.to_vec();
     sorted.sort_unstable();

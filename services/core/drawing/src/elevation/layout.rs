@@ -13,6 +13,8 @@ pub(super) const LANE: f64 = 10.0;
 pub(super) const FIRST_LANE: f64 = 7.0;
 /// Height of the band in which zones are named.
 pub(super) const ZONE_BAND: f64 = 8.0;
+/// Height of the row in which structural joints are named.
+pub(super) const JOINT_ROW: f64 = 3.4;
 /// Height of the row that says where the facade goes on.
 pub(super) const MATCH_ROW: f64 = 5.0;
 /// Height of the row of the scale bar.
@@ -66,6 +68,8 @@ pub(super) struct Plan {
     pub windows: Vec<Window>,
     pub extent: Frame,
     pub right_band: f64,
+    /// What stands above the elevation besides free paper.
+    pub above_band: f64,
 }
 
 /// The bands around the elevation on paper.
@@ -75,6 +79,15 @@ struct Bands {
     right: f64,
     above: f64,
     below: f64,
+    /// For a list at the right border.
+    list: f64,
+}
+
+/// Whether room is kept for a list beside the picture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum ListBand {
+    None,
+    Kept,
 }
 
 fn bands(drawing: &ElevationDrawing, options: &ElevationOptions, several: bool) -> Bands {
@@ -92,17 +105,22 @@ fn bands(drawing: &ElevationDrawing, options: &ElevationOptions, several: bool) 
         }
     };
     let zones = options.shows(Layer::Zones) && !drawing.zones.is_empty();
+    let joints = !drawing.joints.is_empty();
     Bands {
         left: band(lanes(ChainSide::Left)),
         right: band(lanes(ChainSide::Right)),
-        above: 4.0 + if zones { ZONE_BAND } else { 0.0 } + if several { MATCH_ROW } else { 0.0 },
+        above: 4.0
+            + if joints { JOINT_ROW } else { 0.0 }
+            + if zones { ZONE_BAND } else { 0.0 }
+            + if several { MATCH_ROW } else { 0.0 },
         below: band(lanes(ChainSide::Below)) + if several { KEY_ROW } else { BAR_ROW },
+        list: 0.0,
     }
 }
 
 fn room(bands: Bands) -> (f64, f64) {
     (
-        PICTURE.width() - bands.left - bands.right,
+        PICTURE.width() - bands.left - bands.right - bands.list,
         PICTURE.height() - bands.above - bands.below,
     )
 }
@@ -129,6 +147,9 @@ fn extent(drawing: &ElevationDrawing) -> Frame {
     }
     for joint in &drawing.joints {
         add(&[joint.from, joint.to]);
+    }
+    for crack in &drawing.cracks {
+        add(&[crack.from, crack.to]);
     }
     for bead in &drawing.beads {
         add(&[bead.from, bead.to]);
@@ -195,9 +216,21 @@ pub(super) fn sheet_count(drawing: &ElevationDrawing, options: &ElevationOptions
 
 /// Lays the facade out on sheets.
 pub(super) fn plan(drawing: &ElevationDrawing, options: &ElevationOptions) -> Plan {
+    laid_out(drawing, options, ListBand::None)
+}
+
+/// The same with room for a column of a list at the right border.
+pub(super) fn plan_with_band(drawing: &ElevationDrawing, options: &ElevationOptions) -> Plan {
+    laid_out(drawing, options, ListBand::Kept)
+}
+
+fn laid_out(drawing: &ElevationDrawing, options: &ElevationOptions, list: ListBand) -> Plan {
     let extent = extent(drawing);
     let (scale, several) = chosen_scale(drawing, options, &extent);
-    let bands = bands(drawing, options, several);
+    let mut bands = bands(drawing, options, several);
+    if list == ListBand::Kept {
+        bands.list = COLUMN + 2.0;
+    }
     let (wide, high) = room(bands);
     let n = f64::from(scale);
     let across: Vec<(f64, f64)> = drawing
@@ -235,6 +268,7 @@ pub(super) fn plan(drawing: &ElevationDrawing, options: &ElevationOptions) -> Pl
         windows,
         extent,
         right_band: bands.right,
+        above_band: bands.above,
     }
 }
 
@@ -267,18 +301,16 @@ fn divided(low: f64, high: f64, room: f64, openings: &[(f64, f64)]) -> Vec<(f64,
     result
 }
 
-/// The part of the sheet right of the elevation, when it holds a column of a list.
-pub(super) fn spare(window: &Window, plan: &Plan) -> Frame {
+/// Where a list may stand beside the picture: right of the elevation, and above it.
+pub(super) fn spare(window: &Window, plan: &Plan) -> [Frame; 2] {
     let left = window.paper.x1 + plan.right_band + 2.0;
-    if PICTURE.x1 - left < COLUMN {
-        return Frame::new(left, PICTURE.y0, left, PICTURE.y0);
-    }
-    let columns = libm::floor((PICTURE.x1 - left) / COLUMN);
+    let columns = libm::floor((PICTURE.x1 - left) / COLUMN).max(0.0);
     // The list keeps to the right border, away from the picture.
-    Frame::new(
-        PICTURE.x1 - columns * COLUMN,
-        PICTURE.y0 + 2.0,
-        PICTURE.x1,
-        PICTURE.y1 - 16.0,
-    )
+    let beside = PICTURE.x1 - columns * COLUMN;
+    let top = PICTURE.y0 + 2.0;
+    let above = window.paper.y0 - plan.above_band - 2.0;
+    [
+        Frame::new(beside, top, PICTURE.x1, PICTURE.y1 - 16.0),
+        Frame::new(PICTURE.x0, top, beside - 2.0, above.max(top)),
+    ]
 }

@@ -64,6 +64,13 @@ pub(super) struct Numbers {
     pub unplaced: Vec<Unplaced>,
 }
 
+impl Numbers {
+    /// The pieces without room for their number whose dots stand on a sheet.
+    pub(super) fn unplaced_on(&self, window: usize) -> impl Iterator<Item = &Unplaced> {
+        self.unplaced.iter().filter(move |u| u.window == window)
+    }
+}
+
 /// Finds a place for every number. Obstacles grow by the numbers placed.
 pub(super) fn place(
     pieces: &[PieceDrawing],

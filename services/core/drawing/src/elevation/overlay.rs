@@ -1,19 +1,21 @@
 //! What lies over the boards: mesh, beads, joints, zones, anchors and marks.
 
-use alloc::collections::BTreeMap;
+use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
 use quantity::Mm;
 
-use crate::elevation::layout::{Window, ZONE_BAND};
+use crate::elevation::layout::{JOINT_ROW, Window, ZONE_BAND};
 use crate::elevation::number::Obstacles;
 use crate::elevation::{
-    AnchorKind, BeadKind, BeadLine, ElevationDrawing, ElevationOptions, Layer, MeshStrip,
+    AnchorKind, BeadKind, ElevationDrawing, ElevationOptions, JointDrawing, Layer, MeshStrip,
     OpeningCorner, Point, ZoneDrawing,
 };
-use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch, parts_inside};
+use crate::geometry::{
+    Hatch, bounds, clip_polygon, clip_segment, hatch, inside, on_edge, parts_inside,
+};
 use crate::lettering::Lettering;
 use crate::sheet::{Symbol, coded, mark, reach};
 use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
@@ -55,20 +57,48 @@ struct ZoneName {
     text: String,
 }
 
-/// The pen of a bead and its code letter: both are our own.
-pub(super) const fn bead_style(kind: BeadKind) -> (Pen, &'static str, &'static str) {
-    match kind {
-        BeadKind::Base => (Pen::EXTRA_WIDE, "B", "base profile"),
-        BeadKind::Corner => (Pen::WIDE, "C", "corner bead"),
-        BeadKind::Drip => (Pen::of(0.5, LineKind::Dashed), "D", "drip bead"),
-        BeadKind::Joint => (Pen::of(0.5, LineKind::LongDashedDotted), "J", "joint bead"),
-        BeadKind::Sill => (
-            Pen::of(0.35, LineKind::LongDashedDoubleDotted),
-            "S",
-            "sill connection",
-        ),
-        BeadKind::Frame => (Pen::of(0.25, LineKind::Dashed), "F", "frame bead"),
-        BeadKind::Sealing => (Pen::of(0.35, LineKind::Dotted), "T", "sealing strip"),
+/// How a bead is drawn: pen and code letter are our own. The class is that of its lines in the SVG.
+pub(super) struct BeadStyle {
+    pub pen: Pen,
+    pub code: &'static str,
+    pub text: &'static str,
+    class: &'static str,
+}
+
+pub(super) const fn bead_style(kind: BeadKind) -> BeadStyle {
+    let (pen, code, text, class) = match kind {
+        BeadKind::Base => (Pen::EXTRA_WIDE, "B", "base profile", "bead-base"),
+        BeadKind::Corner => (Pen::WIDE, "C", "corner bead", "bead-corner"),
+        BeadKind::Drip => {
+            let pen = Pen::of(0.5, LineKind::Dashed);
+            (pen, "D", "drip bead", "bead-drip")
+        }
+        BeadKind::Joint => {
+            let pen = Pen::of(0.5, LineKind::LongDashedDotted);
+            (pen, "J", "joint bead", "bead-joint")
+        }
+        BeadKind::Sill => {
+            let pen = Pen::of(0.35, LineKind::LongDashedDoubleDotted);
+            (pen, "S", "sill connection", "bead-sill")
+        }
+        BeadKind::Frame => {
+            let pen = Pen::of(0.25, LineKind::Dashed);
+            (pen, "F", "frame bead", "bead-frame")
+        }
+        BeadKind::Sealing => {
+            let pen = Pen::of(0.35, LineKind::Dotted);
+            (pen, "T", "sealing strip", "bead-sealing")
+        }
+        BeadKind::CountedElsewhere => {
+            let text = "corner bead of the next elevation";
+            (Pen::NARROW, "(C)", text, "bead-counted-elsewhere")
+        }
+    };
+    BeadStyle {
+        pen,
+        code,
+        text,
+        class,
     }
 }
 
@@ -147,14 +177,9 @@ pub(super) fn place(
     if options.shows(Layer::Zones) {
         zones(drawing, window, obstacles, &mut overlay);
     }
-    for joint in &drawing.joints {
-        overlay.joint(
-            &joint.name,
-            window.spot(joint.from),
-            window.spot(joint.to),
-            paper,
-            obstacles,
-        );
+    for (i, joint) in drawing.joints.iter().enumerate() {
+        let (from, to) = (window.spot(joint.from), window.spot(joint.to));
+        overlay.joint(joint_key(i, joint), from, to, paper);
     }
     overlay
 }
@@ -213,30 +238,34 @@ fn strip_shape(strip: &MeshStrip, window: &Window) -> Vec<Spot> {
         .collect()
 }
 
-/// Beads that share a line are drawn beside each other, going into the opening they belong to.
+/// Distance from one line to the next where several run along one edge.
+const LANE: f64 = 1.1;
+
+/// Beads that share a line are drawn beside each other, going into the opening they belong to. Those along the outline or a structural joint
+/// stand beside its line, so that both are seen.
 fn beads(
     drawing: &ElevationDrawing,
     window: &Window,
     obstacles: &mut Obstacles,
     overlay: &mut Overlay,
 ) {
-    let mut lanes: BTreeMap<(Point, Point), u32> = BTreeMap::new();
+    let outline = window.shape(&drawing.outline);
+    let joints = drawing.joints.iter().map(|j| (key(j.from, j.to), 1));
+    let mut lanes: BTreeMap<(Point, Point), u32> = joints.collect();
     for bead in &drawing.beads {
-        let key = (bead.from.min(bead.to), bead.from.max(bead.to));
-        let lane = lanes.entry(key).or_insert(0);
-        let shift = f64::from(*lane) * 1.1;
+        let (from, to) = (window.spot(bead.from), window.spot(bead.to));
+        let first = u32::from(on_edge(middle(from, to), &outline));
+        let lane = lanes.entry(key(bead.from, bead.to)).or_insert(first);
+        let shift = f64::from(*lane) * LANE;
         *lane += 1;
-        // Only beads near this sheet are looked up among the openings.
-        let near = bounds(&[window.spot(bead.from), window.spot(bead.to)]);
-        let reach = Frame::new(near.x0 - 9.0, near.y0 - 9.0, near.x1 + 9.0, near.y1 + 9.0);
-        if !reach.overlaps(&window.paper) {
-            continue;
-        }
-        let (from, to) = shifted(bead, drawing, window, shift);
-        let Some((from, to)) = clip_segment(from, to, &window.paper) else {
+        // Cut at the edge of the sheet first: moved sideways, a slope keeps its length.
+        let Some(here) = clip_segment(from, to, &window.paper) else {
             continue;
         };
-        let (_, letter, _) = bead_style(bead.kind);
+        let side = sideways((from, to), drawing, window, &outline);
+        let moved = |s: Spot| Spot::at(s.x + side.x * shift, s.y + side.y * shift);
+        let (from, to) = (moved(here.0), moved(here.1));
+        let letter = bead_style(bead.kind).code;
         let code = [0.5, 0.35, 0.65, 0.2, 0.8].iter().find_map(|share| {
             let at = Spot::at(
                 from.x + share * (to.x - from.x),
@@ -257,47 +286,84 @@ fn beads(
     }
 }
 
-fn shifted(
-    bead: &BeadLine,
+/// A line whichever way it runs.
+fn key(from: Point, to: Point) -> (Point, Point) {
+    (from.min(to), from.max(to))
+}
+
+fn middle(from: Spot, to: Spot) -> Spot {
+    Spot::at(f64::midpoint(from.x, to.x), f64::midpoint(from.y, to.y))
+}
+
+/// The unit step from a line into the opening or the wall that it runs along.
+fn sideways(
+    (from, to): (Spot, Spot),
     drawing: &ElevationDrawing,
     window: &Window,
-    shift: f64,
-) -> (Spot, Spot) {
-    let (from, to) = (window.spot(bead.from), window.spot(bead.to));
-    if shift == 0.0 {
-        return (from, to);
-    }
+    outline: &[Spot],
+) -> Spot {
     let (dx, dy) = (to.x - from.x, to.y - from.y);
     let length = libm::hypot(dx, dy).max(1e-9);
     let (nx, ny) = (-dy / length, dx / length);
-    let probe = Spot::at(
-        f64::midpoint(from.x, to.x) + nx * 0.05,
-        f64::midpoint(from.y, to.y) + ny * 0.05,
-    );
-    let towards_opening = drawing
-        .openings
-        .iter()
-        .any(|o| bounds(&window.shape(&o.finished.corners())).contains(probe));
-    let side = if towards_opening { shift } else { -shift };
-    let moved = |s: Spot| Spot::at(s.x + nx * side, s.y + ny * side);
-    (moved(from), moved(to))
+    let on = middle(from, to);
+    let probe = |reach: f64| Spot::at(on.x + nx * reach, on.y + ny * reach);
+    let in_opening = |spot: Spot| {
+        let mut openings = drawing.openings.iter();
+        openings.any(|o| bounds(&window.shape(&o.finished.corners())).contains(spot))
+    };
+    let this_side = if on_edge(on, outline) {
+        inside(probe(0.2), outline)
+    } else {
+        in_opening(probe(0.05))
+    };
+    if this_side {
+        Spot::at(nx, ny)
+    } else {
+        Spot::at(-nx, -ny)
+    }
 }
 
 fn percent(zone: &ZoneDrawing) -> String {
     format!("{:.0} %", zone.utilisation * 100.0)
 }
 
+/// What the zones are called on the drawing, in their order. Zones of one name that differ in a figure are counted, so that each title has
+/// its own figures.
+pub(super) fn zone_titles(drawing: &ElevationDrawing) -> Vec<String> {
+    let figures = |zone: &ZoneDrawing| (zone.anchors_per_m2.to_bits(), zone.utilisation.to_bits());
+    let mut known: BTreeMap<&str, Vec<(u64, u64)>> = BTreeMap::new();
+    for zone in &drawing.zones {
+        let list = known.entry(&zone.name).or_default();
+        if !list.contains(&figures(zone)) {
+            list.push(figures(zone));
+        }
+    }
+    let title = |zone: &ZoneDrawing| {
+        let list = known.get(zone.name.as_str()).map_or(&[][..], Vec::as_slice);
+        match list.iter().position(|f| *f == figures(zone)) {
+            Some(place) if list.len() > 1 => format!("{} {}", zone.name, place + 1),
+            _ => zone.name.clone(),
+        }
+    };
+    drawing.zones.iter().map(title).collect()
+}
+
+/// What a structural joint is called on the picture: its name where that is short, else a key to the list.
+pub(super) fn joint_key(index: usize, joint: &JointDrawing) -> String {
+    if joint.name.chars().count() <= 3 {
+        joint.name.clone()
+    } else {
+        format!("J{}", index + 1)
+    }
+}
+
 /// What a zone is called on the drawing, from the longest wording to the shortest.
-fn wordings(zone: &ZoneDrawing) -> [String; 3] {
+fn wordings(title: &str, zone: &ZoneDrawing) -> [String; 3] {
+    let density = trimmed(zone.anchors_per_m2);
     [
-        format!(
-            "{}: {}/m², {}",
-            zone.name,
-            trimmed(zone.anchors_per_m2),
-            percent(zone)
-        ),
-        format!("{}: {}/m²", zone.name, trimmed(zone.anchors_per_m2)),
-        zone.name.clone(),
+        format!("{title}: {density}/m², {}", percent(zone)),
+        format!("{title}: {density}/m²"),
+        String::from(title),
     ]
 }
 
@@ -321,17 +387,21 @@ fn zones(
         .map(|z| z.area.y + z.area.height)
         .max()
         .unwrap_or_default();
-    for zone in &drawing.zones {
+    for (zone, title) in drawing.zones.iter().zip(zone_titles(drawing)) {
         let shape = clip_polygon(&window.shape(&zone.area.corners()), paper);
         if shape.is_empty() {
             continue;
         }
         let frame = bounds(&shape);
-        let tops_out = zone.area.y + zone.area.height == highest;
-        if tops_out && window.mm.y1 >= window.top {
-            overlay.bracket(zone, &frame, paper.y0);
+        // On every sheet, what goes on upwards is named above it.
+        let top = zone.area.y + zone.area.height;
+        let goes_on = f64::from(top.0) >= window.mm.y1;
+        if goes_on || (top == highest && window.mm.y1 >= window.top) {
+            let joints = !drawing.joints.is_empty();
+            let top = paper.y0 - if joints { JOINT_ROW } else { 0.0 };
+            overlay.bracket(&wordings(&title, zone), &frame, top);
         } else {
-            overlay.name_inside(zone, &frame, obstacles);
+            overlay.name_inside(&wordings(&title, zone), &frame, obstacles);
         }
     }
 }
@@ -384,41 +454,52 @@ fn merged(mut stretches: Vec<(Mm, Mm)>) -> Vec<(Mm, Mm)> {
 }
 
 impl Overlay {
-    /// A structural joint with its name beside it, where it covers nothing.
-    fn joint(
-        &mut self,
-        name: &str,
-        from: Spot,
-        to: Spot,
-        paper: &Frame,
-        obstacles: &mut Obstacles,
-    ) {
+    /// A structural joint with its key above the elevation, where it covers nothing.
+    fn joint(&mut self, key: String, from: Spot, to: Spot, paper: &Frame) {
         let Some((from, to)) = clip_segment(from, to, paper) else {
             return;
         };
         self.joints.push((from, to));
-        let text = Lettering::Small.fitted(name, 20.0);
-        let half = Lettering::Small.width_mm(&text) / 2.0 + 0.9;
-        for step in 0..20_u32 {
-            let share = 0.97 - f64::from(step) * 0.049;
-            let on = Spot::at(
-                from.x + share * (to.x - from.x),
-                from.y + share * (to.y - from.y),
-            );
-            for side in [half, -half] {
-                let at = Spot::at(on.x + side, on.y);
-                let frame = Text::level(at, Lettering::Small, Anchoring::Middle, &text).frame();
-                if inside_of(&frame, paper) && !obstacles.hit(&frame) {
-                    obstacles.add(frame);
-                    self.joint_names.push((at, text));
-                    return;
-                }
-            }
-        }
+        let x = f64::midpoint(from.x, to.x);
+        let at = Spot::at(x, paper.y0 - JOINT_ROW / 2.0);
+        self.joint_names.push((at, key));
+    }
+
+    /// The boxes of the marks and of their references.
+    pub(super) fn mark_frames(&self) -> impl Iterator<Item = Frame> + '_ {
+        let marks = self.fixtures.iter().chain(&self.breaches);
+        marks.flat_map(|mark| {
+            [
+                Frame::around(mark.at, 3.6, 3.6),
+                mark_text(mark.words, &mark.text).frame(),
+            ]
+        })
+    }
+
+    pub(super) fn has_joints(&self) -> bool {
+        !self.joints.is_empty()
+    }
+    pub(super) fn has_mesh(&self) -> bool {
+        !self.mesh.is_empty()
+    }
+    pub(super) fn has_borders(&self) -> bool {
+        !self.borders.is_empty()
+    }
+    pub(super) fn has_fixtures(&self) -> bool {
+        !self.fixtures.is_empty()
+    }
+    pub(super) fn has_breaches(&self) -> bool {
+        !self.breaches.is_empty()
+    }
+    pub(super) fn anchor_kinds(&self) -> impl Iterator<Item = AnchorKind> + '_ {
+        self.anchors.keys().copied()
+    }
+    pub(super) fn bead_kinds(&self) -> BTreeSet<BeadKind> {
+        self.beads.iter().map(|b| b.kind).collect()
     }
 
     /// Names a zone above the elevation, between two short strokes.
-    fn bracket(&mut self, zone: &ZoneDrawing, frame: &Frame, top: f64) {
+    fn bracket(&mut self, wordings: &[String], frame: &Frame, top: f64) {
         let line = top - ZONE_BAND + 4.6;
         let (a, b) = (Spot::at(frame.x0, line), Spot::at(frame.x1, line));
         self.brackets.push((a, b));
@@ -427,23 +508,24 @@ impl Overlay {
                 .push((Spot::at(end.x, line - 1.2), Spot::at(end.x, line + 1.2)));
         }
         let middle = Spot::at(f64::midpoint(frame.x0, frame.x1), line - 2.0);
-        for text in wordings(zone) {
-            for lettering in [Lettering::Plain, Lettering::Small] {
-                if lettering.width_mm(&text) <= frame.width() - 1.0 {
-                    self.zone_names.push(ZoneName {
-                        at: middle,
-                        lettering,
-                        text,
-                    });
-                    return;
-                }
-            }
+        let sizes = [Lettering::Plain, Lettering::Small];
+        let tries = wordings.iter().flat_map(|text| sizes.map(|l| (text, l)));
+        let fitting = tries
+            .clone()
+            .find(|(text, lettering)| lettering.width_mm(text) <= frame.width() - 1.0);
+        // A zone too narrow for its title has it all the same: it stands over its ends.
+        if let Some((text, lettering)) = fitting.or_else(|| tries.last()) {
+            self.zone_names.push(ZoneName {
+                at: middle,
+                lettering,
+                text: text.clone(),
+            });
         }
     }
 
     /// Names a zone inside it, where no anchor or mark is covered; else it is named in the list only.
-    fn name_inside(&mut self, zone: &ZoneDrawing, frame: &Frame, obstacles: &mut Obstacles) {
-        for text in wordings(zone) {
+    fn name_inside(&mut self, wordings: &[String], frame: &Frame, obstacles: &mut Obstacles) {
+        for text in wordings.iter().cloned() {
             let lettering = Lettering::Small;
             let (wide, high) = (lettering.width_mm(&text) + 0.6, 2.8);
             if frame.width() < wide + 1.0 || frame.height() < high + 1.0 {
@@ -506,13 +588,14 @@ pub(super) fn draw(svg: &mut Svg, overlay: &Overlay) {
     }
     svg.end();
     for bead in &overlay.beads {
-        svg.group("bead", bead_style(bead.kind).0, Paint::None);
+        let style = bead_style(bead.kind);
+        svg.group(style.class, style.pen, Paint::None);
         svg.line(bead.from, bead.to);
         svg.end();
     }
     for bead in &overlay.beads {
         if let Some(at) = bead.code {
-            coded(svg, at, bead_style(bead.kind).1);
+            coded(svg, at, bead_style(bead.kind).code);
         }
     }
     zone_lines(svg, overlay);

@@ -62,10 +62,10 @@ pub fn utilisation_picture(drawing: &ElevationDrawing) -> Result<Vec<Sheet>, Vec
         .map(|b| LegendLine::new(Sample::Spaced(b.1, b.2), b.3))
         .chain([LegendLine::new(Sample::Area(Hatch::Plain), "opening")])
         .collect();
-    let spare = plan
+    let [spare, _] = plan
         .windows
         .last()
-        .map_or(PICTURE, |w| layout::spare(w, &plan));
+        .map_or([PICTURE; 2], |w| layout::spare(w, &plan));
     let beside = capacity(&spare).min(lines.len());
     let behind = (lines.len() - beside).div_ceil(capacity(&PICTURE));
     let count = plan.windows.len() + behind;
@@ -91,9 +91,10 @@ pub fn utilisation_picture(drawing: &ElevationDrawing) -> Result<Vec<Sheet>, Vec
         }
         sheets.push(strip.finished(svg));
     }
+    let block = bare.block.of_a_list();
     for (i, lines) in rest.chunks(capacity(&PICTURE)).enumerate() {
         let strip = Strip {
-            block: &bare.block,
+            block: &block,
             scale: None,
             number: plan.windows.len() + i + 1,
             count,
@@ -111,11 +112,10 @@ fn table(drawing: &ElevationDrawing) -> Vec<ListLine> {
     lines.push(ListLine::Heading(String::from(
         "Zone: anchors, utilisation, place in mm",
     )));
-    for zone in &drawing.zones {
+    for (zone, title) in drawing.zones.iter().zip(overlay::zone_titles(drawing)) {
         let area = &zone.area;
         lines.push(ListLine::Text(format!(
-            "{}: {}/m², {:.0} %{}",
-            zone.name,
+            "{title}: {}/m², {:.0} %{}",
             overlay::trimmed(zone.anchors_per_m2),
             zone.utilisation * 100.0,
             if zone.utilisation > 1.0 {
@@ -137,17 +137,18 @@ fn table(drawing: &ElevationDrawing) -> Vec<ListLine> {
 
 fn picture(svg: &mut Svg, drawing: &ElevationDrawing, window: &Window) {
     let outline = clip_polygon(&window.shape(&drawing.outline), &window.paper);
-    let shapes: Vec<(&ZoneDrawing, Vec<Spot>)> = drawing
+    let shapes: Vec<(&ZoneDrawing, String, Vec<Spot>)> = drawing
         .zones
         .iter()
-        .map(|zone| {
+        .zip(overlay::zone_titles(drawing))
+        .map(|(zone, title)| {
             let frame = bounds(&window.shape(&zone.area.corners()));
-            (zone, clip_polygon(&outline, &frame))
+            (zone, title, clip_polygon(&outline, &frame))
         })
-        .filter(|(_, shape)| !shape.is_empty())
+        .filter(|(_, _, shape)| !shape.is_empty())
         .collect();
     svg.group("utilisation", Pen::HATCH, Paint::None);
-    for (zone, shape) in &shapes {
+    for (zone, _, shape) in &shapes {
         let (pattern, spacing) = band(zone.utilisation);
         svg.strokes(&hatch(shape, pattern, spacing));
     }
@@ -169,14 +170,14 @@ fn picture(svg: &mut Svg, drawing: &ElevationDrawing, window: &Window) {
     svg.polygon(&outline);
     svg.end();
     svg.group("zone-name", Pen::NARROW, Paint::White);
-    for (zone, shape) in &shapes {
-        name(svg, zone, &bounds(shape));
+    for (zone, title, shape) in &shapes {
+        name(svg, zone, title, &bounds(shape));
     }
     svg.end();
 }
 
 /// Name, density and utilisation in a framed box in the middle of the zone, in as many rows as its width asks for.
-fn name(svg: &mut Svg, zone: &ZoneDrawing, frame: &Frame) {
+fn name(svg: &mut Svg, zone: &ZoneDrawing, title: &str, frame: &Frame) {
     let percent = format!("{:.0} %", zone.utilisation * 100.0);
     let density = format!("{}/m²", overlay::trimmed(zone.anchors_per_m2));
     let verdict = if zone.utilisation > 1.0 {
@@ -184,7 +185,7 @@ fn name(svg: &mut Svg, zone: &ZoneDrawing, frame: &Frame) {
     } else {
         ""
     };
-    let rows: Vec<&str> = [zone.name.as_str(), &density, &percent, verdict]
+    let rows: Vec<&str> = [title, &density, &percent, verdict]
         .into_iter()
         .filter(|r| !r.is_empty())
         .collect();

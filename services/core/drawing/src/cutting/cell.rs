@@ -1,0 +1,398 @@
+//! One cut board on paper: its parts, the order of its cuts, and what the parts are called.
+
+use alloc::format;
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+
+use super::marking::marking;
+use super::{CUT_PEN, CutBoard, CutPart, PartUse};
+use crate::elevation::{Obstacles, Point};
+use crate::geometry::{Hatch, bounds, box_inside, hatch_rest};
+use crate::lettering::{Lettering, wrapped};
+use crate::sheet::filled;
+use crate::svg::{Anchoring, Frame, Paint, Pen, Reading, Spot, Svg, Text};
+
+/// Pitch of the lines over and under a board.
+const LINE: f64 = 3.6;
+/// Room between the last line over a board and the board: rings of cuts stand out there.
+const OVER: f64 = 1.4;
+/// Room under a board for the rings of cuts that end there.
+const UNDER: f64 = 2.6;
+/// The narrowest room for the lines over and under a board, however short the board is.
+const ROOM: f64 = 44.0;
+/// Where the names of the lines under a board end, and where their sizes begin.
+const NAME_END: f64 = 9.0;
+const SIZE_START: f64 = 11.0;
+/// Radius of the ring around the order of a cut.
+const ORDER: f64 = 1.9;
+
+/// A word on a part, placed in the board's own frame.
+#[derive(Clone, Debug)]
+struct PlacedWord {
+    at: Spot,
+    lettering: Lettering,
+    reading: Reading,
+    text: String,
+    class: &'static str,
+}
+
+/// A board as it stands on paper, its upper left corner at the origin.
+#[derive(Clone, Debug)]
+pub(super) struct Cell {
+    width: f64,
+    board_height: f64,
+    caption: Vec<String>,
+    scrap: Vec<(Spot, Spot)>,
+    orders: Vec<(Spot, String)>,
+    words: Vec<PlacedWord>,
+    /// Parts without room for their number or size, written under the board.
+    under: Vec<UnderLine>,
+}
+
+/// A line under a board; one that goes on from the line before has no name.
+#[derive(Clone, Debug)]
+struct UnderLine {
+    class: &'static str,
+    name: String,
+    size: String,
+}
+
+fn spot(point: Point, board: &CutBoard, scale: f64) -> Spot {
+    Spot::at(
+        f64::from(point.x.0) / scale,
+        f64::from((board.height - point.y).0) / scale,
+    )
+}
+
+/// An outline on a board as it stands on paper.
+pub(super) fn shape(outline: &[Point], board: &CutBoard, scale: f64) -> Vec<Spot> {
+    outline.iter().map(|p| spot(*p, board, scale)).collect()
+}
+
+impl Cell {
+    pub(super) fn new(board: &CutBoard, one_to: u32) -> Self {
+        let scale = f64::from(one_to);
+        let mut cell = Self {
+            width: f64::from(board.length.0) / scale,
+            board_height: f64::from(board.height.0) / scale,
+            caption: Vec::new(),
+            scrap: Vec::new(),
+            orders: Vec::new(),
+            words: Vec::new(),
+            under: Vec::new(),
+        };
+        let (number, product) = (board.number, &board.product);
+        let size = format!("{}\u{a0}×\u{a0}{}", board.length.0, board.height.0);
+        let caption = format!("Board {number}: {product}, {size}");
+        cell.caption = wrapped(Lettering::Small, &caption, cell.room());
+        cell.scrap = scrap(board, scale);
+        let mut obstacles = Obstacles::default();
+        cell.place_orders(board, scale, &mut obstacles);
+        for part in &board.parts {
+            cell.place_part(part, board, scale, &mut obstacles);
+        }
+        cell
+    }
+
+    /// The room that the board and its lines take across.
+    pub(super) fn room(&self) -> f64 {
+        self.width.max(ROOM)
+    }
+
+    pub(super) fn height(&self) -> f64 {
+        self.over() + self.board_height + LINE * self.under.len() as f64 + UNDER
+    }
+
+    pub(super) fn has_scrap(&self) -> bool {
+        !self.scrap.is_empty()
+    }
+
+    fn over(&self) -> f64 {
+        LINE * self.caption.len() as f64 + OVER
+    }
+
+    fn place_orders(&mut self, board: &CutBoard, scale: f64, obstacles: &mut Obstacles) {
+        for cut in &board.cuts {
+            let (from, to) = (spot(cut.from, board, scale), spot(cut.to, board, scale));
+            let (dx, dy) = (to.x - from.x, to.y - from.y);
+            let length = libm::hypot(dx, dy).max(1e-9);
+            // On the cut where there is room, else beyond one of its ends, else beside it.
+            let beyond = 2.0 * ORDER / length;
+            let on = [0.0, 1.0, 0.5, 0.25, 0.75, -beyond, 1.0 + beyond].map(|share| (share, 0.0));
+            let beside = [(0.5, beyond), (0.5, -beyond)];
+            let mut places = on.into_iter().chain(beside).map(|(along, aside)| {
+                Spot::at(
+                    from.x + along * dx - aside * dy,
+                    from.y + along * dy + aside * dx,
+                )
+            });
+            let frame = |at: Spot| Frame::around(at, 2.0 * ORDER, 2.0 * ORDER);
+            let middle = Spot::at(from.x + dx / 2.0, from.y + dy / 2.0);
+            // Over and under the board stand its words.
+            let at = places
+                .find(|at| (0.0..=self.board_height).contains(&at.y) && !obstacles.hit(&frame(*at)))
+                .unwrap_or(middle);
+            obstacles.add(frame(at));
+            self.orders.push((at, cut.order.to_string()));
+        }
+    }
+
+    /// Number and marking on the part where both fit, else the number there and the marking under the board.
+    fn place_part(
+        &mut self,
+        part: &CutPart,
+        board: &CutBoard,
+        scale: f64,
+        obstacles: &mut Obstacles,
+    ) {
+        let (name, class) = match part.used_as {
+            PartUse::Piece(number) => (number.to_string(), "piece-number"),
+            PartUse::Offcut(number) => (format!("O{number}"), "offcut-number"),
+            PartUse::Scrap => return,
+        };
+        let outline = shape(&part.outline, board, scale);
+        let size = marking(&part.outline, &part.holes);
+        if let Some(block) = place_block(&outline, obstacles, &name, class, &size) {
+            self.words.extend(block);
+            return;
+        }
+        let named = [Lettering::Plain, Lettering::Small]
+            .into_iter()
+            .find_map(|lettering| place_word(&outline, obstacles, &name, class, lettering));
+        let Some(named) = named else {
+            self.add_under(class, name, &size);
+            return;
+        };
+        self.words.push(named);
+        match place_word(&outline, obstacles, &size, "part-size", Lettering::Small) {
+            Some(word) => self.words.push(word),
+            None => self.add_under("part-name", name, &size),
+        }
+    }
+
+    /// The marking under the board, in as many lines as the room beside the next board asks for.
+    fn add_under(&mut self, class: &'static str, name: String, size: &str) {
+        let mut name = name;
+        for size in wrapped(Lettering::Small, size, self.room() - SIZE_START) {
+            self.under.push(UnderLine {
+                class,
+                name: core::mem::take(&mut name),
+                size,
+            });
+        }
+    }
+
+    pub(super) fn draw(&self, svg: &mut Svg, board: &CutBoard, corner: Spot, one_to: u32) {
+        let scale = f64::from(one_to);
+        let origin = Spot::at(corner.x, corner.y + self.over());
+        let moved = |s: &Spot| Spot::at(s.x + origin.x, s.y + origin.y);
+        svg.group("board-caption", Pen::FINE, Paint::None);
+        for (row, line) in self.caption.iter().enumerate() {
+            let at = Spot::at(corner.x, corner.y + 1.0 + LINE * row as f64);
+            svg.text(&Text::level(at, Lettering::Small, Anchoring::Start, line));
+        }
+        svg.end();
+        self.draw_parts(svg, board, scale, moved);
+        svg.group("cut", CUT_PEN, Paint::None);
+        for cut in &board.cuts {
+            let (from, to) = (spot(cut.from, board, scale), spot(cut.to, board, scale));
+            svg.line(moved(&from), moved(&to));
+        }
+        svg.end();
+        svg.group("board", Pen::MIDDLE, Paint::None);
+        svg.rect(&Frame::new(
+            origin.x,
+            origin.y,
+            origin.x + self.width,
+            origin.y + self.board_height,
+        ));
+        svg.end();
+        svg.group("cut-order", Pen::NARROW, Paint::White);
+        for (at, order) in &self.orders {
+            let at = moved(at);
+            svg.circle(at, ORDER);
+            svg.text(&Text::level(at, Lettering::Small, Anchoring::Middle, order));
+        }
+        svg.end();
+        self.draw_words(svg, origin);
+    }
+
+    fn draw_parts(
+        &self,
+        svg: &mut Svg,
+        board: &CutBoard,
+        scale: f64,
+        moved: impl Fn(&Spot) -> Spot,
+    ) {
+        svg.group("scrap", Pen::HATCH, Paint::None);
+        let scrap: Vec<(Spot, Spot)> = self
+            .scrap
+            .iter()
+            .map(|(from, to)| (moved(from), moved(to)))
+            .collect();
+        svg.strokes(&scrap);
+        svg.end();
+        for part in &board.parts {
+            let ring = |points: &[Point]| -> Vec<Spot> {
+                shape(points, board, scale).iter().map(&moved).collect()
+            };
+            let outline = ring(&part.outline);
+            if matches!(part.used_as, PartUse::Offcut(_)) {
+                filled(svg, &outline, Hatch::Rising);
+            }
+            svg.group("part", Pen::NARROW, Paint::None);
+            svg.polygon(&outline);
+            svg.end();
+            svg.group("hole", Pen::NARROW, Paint::None);
+            for hole in &part.holes {
+                svg.polygon(&ring(hole));
+            }
+            svg.end();
+        }
+    }
+
+    fn draw_words(&self, svg: &mut Svg, origin: Spot) {
+        svg.group("part-words", Pen::FINE, Paint::White);
+        for word in &self.words {
+            let at = Spot::at(word.at.x + origin.x, word.at.y + origin.y);
+            let text = Text {
+                reading: word.reading,
+                class: word.class,
+                ..Text::level(at, word.lettering, Anchoring::Middle, &word.text)
+            };
+            svg.rect_without_line(&tight(&text));
+            svg.text(&text);
+        }
+        for (row, line) in self.under.iter().enumerate() {
+            let y = origin.y + self.board_height + UNDER + 0.9 + LINE * row as f64;
+            let name = Spot::at(origin.x + NAME_END, y);
+            if !line.name.is_empty() {
+                svg.text(&Text {
+                    class: line.class,
+                    ..Text::level(name, Lettering::Small, Anchoring::End, &line.name)
+                });
+            }
+            let size = Spot::at(origin.x + SIZE_START, y);
+            svg.text(&Text {
+                class: "part-size",
+                ..Text::level(size, Lettering::Small, Anchoring::Start, &line.size)
+            });
+        }
+        svg.end();
+    }
+}
+
+/// The hatch of what the pieces and the offcuts leave of a board.
+fn scrap(board: &CutBoard, scale: f64) -> Vec<(Spot, Spot)> {
+    let whole = Frame::new(
+        0.0,
+        0.0,
+        f64::from(board.length.0) / scale,
+        f64::from(board.height.0) / scale,
+    );
+    let kept = board
+        .parts
+        .iter()
+        .filter(|part| part.used_as != PartUse::Scrap);
+    let rings: Vec<Vec<Spot>> = kept
+        .flat_map(|part| core::iter::once(&part.outline).chain(&part.holes))
+        .map(|ring| shape(ring, board, scale))
+        .collect();
+    hatch_rest(&whole.corners(), &rings, Hatch::Crossed, 1.5)
+}
+
+/// The box of a text without the room for descenders, which numbers do not have.
+fn tight(text: &Text<'_>) -> Frame {
+    let frame = text.frame();
+    let over = (text.lettering.font_size_mm() - text.lettering.height_mm()) / 2.0 - 0.15;
+    match text.reading {
+        Reading::Level => Frame::new(frame.x0, frame.y0 + over, frame.x1, frame.y1 - over),
+        Reading::Upward => Frame::new(frame.x0 + over, frame.y0, frame.x1 - over, frame.y1),
+    }
+}
+
+/// Places tried on a part, as shares of its width and height.
+fn places(outline: &[Spot]) -> impl Iterator<Item = Spot> {
+    let frame = bounds(outline);
+    [0.5, 0.35, 0.65, 0.25, 0.75, 0.15, 0.85]
+        .into_iter()
+        .flat_map(move |y| {
+            [0.5, 0.3, 0.7, 0.2, 0.8]
+                .into_iter()
+                .map(move |x| Spot::at(frame.x0 + x * frame.width(), frame.y0 + y * frame.height()))
+        })
+}
+
+/// Clearance between a word and the edge of its part.
+const CLEAR: f64 = 0.3;
+
+fn free(frame: &Frame, outline: &[Spot], obstacles: &Obstacles) -> bool {
+    let wider = Frame::new(
+        frame.x0 - CLEAR,
+        frame.y0 - CLEAR,
+        frame.x1 + CLEAR,
+        frame.y1 + CLEAR,
+    );
+    box_inside(&wider, outline) && !obstacles.hit(frame)
+}
+
+/// The number with the size below it, both together.
+fn place_block(
+    outline: &[Spot],
+    obstacles: &mut Obstacles,
+    name: &str,
+    class: &'static str,
+    size: &str,
+) -> Option<[PlacedWord; 2]> {
+    for at in places(outline) {
+        let word = |text: &str, drop: f64, lettering: Lettering, class: &'static str| PlacedWord {
+            at: Spot::at(at.x, at.y + drop),
+            lettering,
+            reading: Reading::Level,
+            text: String::from(text),
+            class,
+        };
+        let block = [
+            word(name, -1.8, Lettering::Plain, class),
+            word(size, 1.9, Lettering::Small, "part-size"),
+        ];
+        let frames = block
+            .each_ref()
+            .map(|w| tight(&Text::level(w.at, w.lettering, Anchoring::Middle, &w.text)));
+        if frames.iter().all(|f| free(f, outline, obstacles)) {
+            for frame in frames {
+                obstacles.add(frame);
+            }
+            return Some(block);
+        }
+    }
+    None
+}
+
+fn place_word(
+    outline: &[Spot],
+    obstacles: &mut Obstacles,
+    text: &str,
+    class: &'static str,
+    lettering: Lettering,
+) -> Option<PlacedWord> {
+    for reading in [Reading::Level, Reading::Upward] {
+        for at in places(outline) {
+            let place = tight(&Text {
+                reading,
+                ..Text::level(at, lettering, Anchoring::Middle, text)
+            });
+            if free(&place, outline, obstacles) {
+                obstacles.add(place);
+                return Some(PlacedWord {
+                    at,
+                    lettering,
+                    reading,
+                    text: String::from(text),
+                    class,
+                });
+            }
+        }
+    }
+    None
+}

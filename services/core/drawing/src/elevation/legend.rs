@@ -1,0 +1,318 @@
+//! What a sheet says beside its picture: the legend of what it shows, and the list.
+
+use alloc::collections::BTreeSet;
+use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+use crate::elevation::dimension::ChainPicture;
+use crate::elevation::layout::Window;
+use crate::elevation::number::Numbers;
+use crate::elevation::opening::Label;
+use crate::elevation::overlay::{
+    Overlay, anchor_symbol, bead_style, joint_key, trimmed, zone_titles,
+};
+use crate::elevation::{ElevationDrawing, ElevationOptions, Layer, PieceDrawing, PieceKind, Point};
+use crate::geometry::{Hatch, clip_polygon, clip_segment};
+use crate::sheet::{LegendLine, ListLine, Sample, Symbol};
+use crate::svg::{LineKind, Pen};
+
+/// The pen of the base line.
+pub(super) const BASE_PEN: Pen = Pen::of(0.35, LineKind::LongDashedDotted);
+/// The pen of cracks.
+pub(super) const CRACK_PEN: Pen = Pen::continuous(0.25);
+
+/// What one sheet shows.
+pub(super) struct Content<'a> {
+    pub drawing: &'a ElevationDrawing,
+    pub options: &'a ElevationOptions,
+    pub window: &'a Window,
+    /// Its place among the sheets.
+    pub sheet: usize,
+    pub overlay: &'a Overlay,
+    pub numbers: &'a Numbers,
+    pub chains: &'a [ChainPicture],
+    pub labels: &'a [Label],
+}
+
+/// Level and upright lines tell what the board is for; rising ones that it is cut, falling ones that it is notched.
+pub(super) const fn piece_style(kind: PieceKind) -> (Hatch, &'static str) {
+    match kind {
+        PieceKind::Whole => (Hatch::Plain, "whole board"),
+        PieceKind::Cut => (Hatch::Rising, "cut piece"),
+        PieceKind::Notched => (Hatch::Falling, "notched piece"),
+        PieceKind::Plinth => (Hatch::Level, "plinth, whole board"),
+        PieceKind::PlinthCut => (Hatch::LevelRising, "plinth, cut piece"),
+        PieceKind::PlinthNotched => (Hatch::LevelFalling, "plinth, notched piece"),
+        PieceKind::Barrier => (Hatch::Upright, "fire barrier, whole board"),
+        PieceKind::BarrierCut => (Hatch::UprightRising, "fire barrier, cut piece"),
+        PieceKind::BarrierNotched => (Hatch::UprightFalling, "fire barrier, notched piece"),
+        PieceKind::Fill => (Hatch::Solid, "filled gap"),
+    }
+}
+
+impl Content<'_> {
+    fn sees_area(&self, outline: &[Point]) -> bool {
+        !clip_polygon(&self.window.shape(outline), &self.window.paper).is_empty()
+    }
+    fn sees_line(&self, points: &[Point]) -> bool {
+        self.window.shape(points).windows(2).any(|pair| match pair {
+            &[a, b] => clip_segment(a, b, &self.window.paper).is_some(),
+            _ => false,
+        })
+    }
+}
+
+/// One line for each kind of thing on the sheet.
+pub(super) fn legend(content: &Content<'_>) -> Vec<LegendLine> {
+    let mut lines = Vec::new();
+    wall_lines(content, &mut lines);
+    let mut add = |sample: Sample, text: &str| lines.push(LegendLine::new(sample, text));
+    let overlay = content.overlay;
+    if overlay.has_joints() {
+        add(
+            Sample::Line(Pen::of(0.7, LineKind::Dashed)),
+            "structural joint",
+        );
+    }
+    let drawing = content.drawing;
+    if drawing
+        .cracks
+        .iter()
+        .any(|c| content.sees_line(&[c.from, c.to]))
+    {
+        add(Sample::Zigzag(CRACK_PEN), "crack or change of substrate");
+    }
+    for kind in overlay.anchor_kinds() {
+        let (symbol, text) = anchor_symbol(kind);
+        add(Sample::Symbol(symbol), text);
+    }
+    if overlay.has_borders() {
+        add(
+            Sample::Line(Pen::of(0.5, LineKind::LongDashedDotted)),
+            "zone border",
+        );
+    }
+    if overlay.has_mesh() {
+        add(Sample::Symbol(Symbol::Mesh), "diagonal mesh");
+    }
+    for kind in overlay.bead_kinds() {
+        let style = bead_style(kind);
+        add(Sample::Coded(style.pen, style.code), style.text);
+    }
+    if overlay.has_fixtures() {
+        add(Sample::Symbol(Symbol::Square), "mounting element");
+    }
+    if overlay.has_breaches() {
+        add(Sample::Symbol(Symbol::Triangle), "rule not kept, see list");
+    }
+    if content.numbers.unplaced_on(content.sheet).next().is_some() {
+        add(Sample::Symbol(Symbol::Dot), "piece numbered in the list");
+    }
+    lines
+}
+
+/// Pieces, openings, base line and ground.
+fn wall_lines(content: &Content<'_>, lines: &mut Vec<LegendLine>) {
+    let (drawing, options) = (content.drawing, content.options);
+    let mut add = |sample: Sample, text: &str| lines.push(LegendLine::new(sample, text));
+    let shown = |piece: &&PieceDrawing| content.sees_area(&piece.outline);
+    if options.shows(Layer::Pieces) && options.shows(Layer::Hatching) {
+        let pieces = drawing.pieces.iter().filter(shown);
+        let kinds: BTreeSet<PieceKind> = pieces.map(|p| p.kind).collect();
+        for kind in kinds {
+            let (pattern, text) = piece_style(kind);
+            add(Sample::Area(pattern), text);
+        }
+    } else if options.shows(Layer::Pieces) && drawing.pieces.iter().any(|p| shown(&p)) {
+        add(Sample::Area(Hatch::Plain), "board");
+    }
+    let openings = || {
+        let all = drawing.openings.iter();
+        all.filter(|o| content.sees_area(&o.finished.corners()))
+    };
+    if openings().next().is_some() {
+        add(Sample::Opening, "opening, finished");
+    }
+    if options.shows(Layer::Pieces) && openings().any(|o| o.raw != o.finished) {
+        add(
+            Sample::Line(Pen::of(0.18, LineKind::Dashed)),
+            "opening, raw",
+        );
+    }
+    if content.sees_line(&drawing.base_line) {
+        add(Sample::Line(BASE_PEN), "base line");
+    }
+    if content.sees_line(&drawing.ground_line) {
+        add(Sample::Line(Pen::EXTRA_WIDE), "ground");
+    }
+}
+
+/// The list of a sheet: on the first what concerns all, on each what its own marks mean.
+pub(super) fn list(content: &Content<'_>, sheets: usize) -> Vec<ListLine> {
+    let mut lines = Vec::new();
+    if content.sheet == 0 {
+        common(content, sheets, &mut lines);
+    }
+    openings(content, &mut lines);
+    marks(content, &mut lines);
+    left_out(content, &mut lines);
+    unnumbered(content, &mut lines);
+    lines
+}
+
+fn common(content: &Content<'_>, sheets: usize, lines: &mut Vec<ListLine>) {
+    let (drawing, options) = (content.drawing, content.options);
+    let text = "Dimensions in millimetres, levels in metres.";
+    lines.push(ListLine::Text(String::from(text)));
+    if sheets > 1 && options.shows(Layer::Numbers) {
+        lines.push(ListLine::Text(String::from(
+            "A piece cut by the edge of a sheet bears its number on one of the sheets only.",
+        )));
+    }
+    lines.extend(drawing.notes.iter().cloned().map(ListLine::Text));
+    for (i, joint) in drawing.joints.iter().enumerate() {
+        let key = joint_key(i, joint);
+        if key != joint.name {
+            lines.push(ListLine::Text(format!("{key}: {}", joint.name)));
+        }
+    }
+    if options.shows(Layer::Zones) {
+        zone_lines(drawing, lines);
+    }
+}
+
+fn openings(content: &Content<'_>, lines: &mut Vec<ListLine>) {
+    let listed: Vec<&String> = content
+        .labels
+        .iter()
+        .filter_map(|l| l.listed.as_ref())
+        .collect();
+    if listed.is_empty() {
+        return;
+    }
+    lines.push(ListLine::Heading(String::from(
+        "Openings, finished: width × height, level of the lower edge",
+    )));
+    lines.extend(listed.into_iter().cloned().map(ListLine::Text));
+}
+
+/// Marks with their places and what they are about.
+type Marked<'a> = Vec<(Point, &'a String)>;
+
+fn marks(content: &Content<'_>, lines: &mut Vec<ListLine>) {
+    let (drawing, options) = (content.drawing, content.options);
+    let breaches = drawing.breaches.iter().map(|b| (b.at, &b.text));
+    let fixtures = drawing.fixtures.iter().map(|f| (f.at, &f.text));
+    let kinds: [(Layer, &str, char, Marked<'_>); 2] = [
+        (Layer::Breaches, "Rules not kept", '!', breaches.collect()),
+        (
+            Layer::Fixtures,
+            "Mounting elements",
+            'M',
+            fixtures.collect(),
+        ),
+    ];
+    for (layer, heading, letter, places) in kinds {
+        if !options.shows(layer) {
+            continue;
+        }
+        let here: Vec<ListLine> = places
+            .iter()
+            .enumerate()
+            .filter(|(_, (at, _))| content.window.holds(*at))
+            .map(|(i, (at, text))| {
+                let (number, x, y) = (i + 1, at.x.0, at.y.0);
+                ListLine::Text(format!("{letter}{number} x {x}, y {y}: {text}"))
+            })
+            .collect();
+        if !here.is_empty() {
+            lines.push(ListLine::Heading(String::from(heading)));
+            lines.extend(here);
+        }
+    }
+}
+
+fn left_out(content: &Content<'_>, lines: &mut Vec<ListLine>) {
+    let stretches: BTreeSet<(i32, i32)> = content
+        .chains
+        .iter()
+        .flat_map(|c| c.left_out.iter().map(|(a, b)| (a.0, b.0)))
+        .collect();
+    if stretches.is_empty() {
+        return;
+    }
+    lines.push(ListLine::Heading(String::from(
+        "Dimensions too short to letter",
+    )));
+    for (a, b) in stretches {
+        lines.push(ListLine::Text(format!("{a} to {b}: {}", b - a)));
+    }
+}
+
+fn unnumbered(content: &Content<'_>, lines: &mut Vec<ListLine>) {
+    let mut pieces = content
+        .numbers
+        .unplaced_on(content.sheet)
+        .filter_map(|unplaced| content.drawing.pieces.get(unplaced.piece))
+        .peekable();
+    if pieces.peek().is_some() {
+        lines.push(ListLine::Heading(String::from(
+            "Pieces marked with a dot: number, place, size",
+        )));
+    }
+    lines.extend(pieces.map(|piece| ListLine::Piece {
+        number: piece.number,
+        text: place_and_size(piece),
+    }));
+}
+
+fn place_and_size(piece: &PieceDrawing) -> String {
+    let xs = piece.outline.iter().map(|p| p.x.0);
+    let ys = piece.outline.iter().map(|p| p.y.0);
+    let (x0, x1) = (xs.clone().min().unwrap_or(0), xs.max().unwrap_or(0));
+    let (y0, y1) = (ys.clone().min().unwrap_or(0), ys.max().unwrap_or(0));
+    format!("x {x0}, y {y0}: {} × {}", x1 - x0, y1 - y0)
+}
+
+/// One line for each title of a zone: density, anchors drawn, utilisation; below it where its parts lie. Parts share a title only where they
+/// share every figure.
+fn zone_lines(drawing: &ElevationDrawing, lines: &mut Vec<ListLine>) {
+    if drawing.zones.is_empty() {
+        return;
+    }
+    lines.push(ListLine::Heading(String::from("Wind zones")));
+    let titles = zone_titles(drawing);
+    let mut said: BTreeSet<&str> = BTreeSet::new();
+    for (title, zone) in titles.iter().zip(&drawing.zones) {
+        if !said.insert(title) {
+            continue;
+        }
+        let of_title = |index: usize| titles.get(index) == Some(title);
+        let count = drawing.anchors.iter().filter(|a| of_title(a.zone)).count();
+        lines.push(ListLine::Text(format!(
+            "{title}: {} anchors/m², {count} anchors, utilisation {:.0} %{}",
+            trimmed(zone.anchors_per_m2),
+            zone.utilisation * 100.0,
+            if zone.utilisation > 1.0 {
+                " - NOT ENOUGH"
+            } else {
+                ""
+            },
+        )));
+        for (_, part) in titles
+            .iter()
+            .zip(&drawing.zones)
+            .filter(|(t, _)| *t == title)
+        {
+            let area = &part.area;
+            lines.push(ListLine::Text(format!(
+                "· {title}: x {} to {}, y {} to {}",
+                area.x.0,
+                (area.x + area.width).0,
+                area.y.0,
+                (area.y + area.height).0,
+            )));
+        }
+    }
+}

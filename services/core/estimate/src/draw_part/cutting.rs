@@ -1,0 +1,122 @@
+//! The cutting sheet: every board that is cut, with its parts and the offcuts kept.
+
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+
+use drawing::{CutBoard, CutLine, CutPart, CuttingSheet, PartUse, Point, Rectangle, TitleBlock};
+use quantity::Mm;
+use setting_out::{Piece, Placement, Turn};
+
+use super::{Drawn, in_one};
+
+const REMARK: &str =
+    "Cutting makes dust and hot wires burn: masks, goggles, and the tool's own instructions.";
+
+/// How the sizes are to be read.
+const NOTES: [&str; 4] = [
+    "Sizes are finished sizes in millimetres, length × height, as the part lies on the board drawn.",
+    "A slope is told by the edges along the sides, each with the end that it begins at; left and right, above and below as drawn.",
+    "A notch is told by width by height and where it sits.",
+    "Where corners are given, each is told from the part's lower left: to the right / up.",
+];
+
+/// Every board that is cut.
+pub(super) fn cutting(drawn: &Drawn<'_>) -> CuttingSheet {
+    let boards = drawn
+        .layout
+        .boards
+        .iter()
+        .filter(|board| !board.cuts.is_empty())
+        .filter_map(|board| {
+            let stock = drawn.job.boards.get(board.product)?;
+            Some(CutBoard {
+                number: board.number,
+                product: in_one(&stock.key),
+                length: stock.length,
+                height: stock.height,
+                kerf: stock.kerf,
+                parts: parts(drawn, board),
+                cuts: cuts(board),
+            })
+        })
+        .collect();
+    CuttingSheet {
+        block: TitleBlock {
+            project: drawn.reference.to_string(),
+            title: String::from("Cutting sheet"),
+            remark: String::from(REMARK),
+            ..TitleBlock::default()
+        },
+        boards,
+        notes: NOTES.map(String::from).to_vec(),
+    }
+}
+
+fn point(p: setting_out::Point) -> Point {
+    Point { x: p.x, y: p.y }
+}
+
+fn cuts(board: &setting_out::BoardUse) -> Vec<CutLine> {
+    board
+        .cuts
+        .iter()
+        .enumerate()
+        .map(|(order, cut)| CutLine {
+            order: order as u32 + 1,
+            from: point(cut.from),
+            to: point(cut.to),
+        })
+        .collect()
+}
+
+/// The holes of a piece where they lie on its board: moved and turned as its outline is.
+fn holes(placed: &Placement, piece: &Piece) -> Vec<Vec<Point>> {
+    let turned = |p: &setting_out::Point| match placed.turn {
+        Turn::None => (p.x, p.y),
+        Turn::Quarter => (-p.y, p.x),
+        Turn::Half => (-p.x, -p.y),
+    };
+    let outline = || piece.outline.iter().map(turned);
+    let left = outline().map(|p| p.0).min().unwrap_or(Mm::ZERO);
+    let low = outline().map(|p| p.1).min().unwrap_or(Mm::ZERO);
+    let moved = |p: &setting_out::Point| {
+        let (x, y) = turned(p);
+        Point {
+            x: x + placed.corner.x - left,
+            y: y + placed.corner.y - low,
+        }
+    };
+    piece
+        .holes
+        .iter()
+        .map(|hole| hole.iter().map(moved).collect())
+        .collect()
+}
+
+fn parts(drawn: &Drawn<'_>, board: &setting_out::BoardUse) -> Vec<CutPart> {
+    let pieces = board.placements.iter().filter_map(|placed| {
+        let piece = drawn.layout.piece(placed.piece)?;
+        Some(CutPart {
+            outline: placed.outline(piece).into_iter().map(point).collect(),
+            holes: holes(placed, piece),
+            used_as: PartUse::Piece(placed.piece),
+        })
+    });
+    let offcuts = drawn.layout.offcuts.iter().enumerate();
+    let kept = offcuts
+        .filter(|(_, offcut)| offcut.board == board.number)
+        .map(|(index, offcut)| {
+            let rectangle = Rectangle {
+                x: offcut.corner.x,
+                y: offcut.corner.y,
+                width: offcut.width,
+                height: offcut.height,
+            };
+            CutPart {
+                outline: rectangle.corners().to_vec(),
+                holes: Vec::new(),
+                used_as: PartUse::Offcut(index as u32 + 1),
+            }
+        });
+    pieces.chain(kept).collect()
+}
