@@ -596,6 +596,14 @@ fn bonding_courses_colour_and_weather_are_heard() {
     };
     let (dabs, bed) = (v1::BondingMethod::BeadAndDab, v1::BondingMethod::FullBed);
     assert!(net(plain(bed, &[]), "bonding") > net(plain(dabs, &[]), "bonding"));
+    let said = |request| {
+        let answer = here
+            .estimate(request)
+            .unwrap_or_else(|r| panic!("{:?}", r.faults));
+        answer.fixing.unwrap().bonding
+    };
+    assert!(said(plain(bed, &[])).starts_with("full surface"));
+    assert!(said(plain(dabs, &[])).starts_with("bead"));
     // The system's base coat is 4 mm thick.
     let (one, two) = (plain(dabs, &[]), plain(dabs, &[3.0, 2.0]));
     let ratio = net(two, "base coat") / net(one, "base coat");

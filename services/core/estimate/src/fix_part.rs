@@ -14,7 +14,7 @@ use material::{Anchor, Attachment, BaseCategory, Board, Setting, System};
 use quantity::{AreaMass, Mm, WindPressure};
 use standards::en_1991_1_4::NationalWind;
 use standards::eota::FixingRules;
-use takeoff::{AnchorNeed, Fitting};
+use takeoff::{AnchorNeed, Bonding, Fitting};
 use working::{Fault, Faults, Figure, Finding, Severity, Sheet};
 
 use crate::answer::{AnchorPoint, ChosenAnchor, DrillingLine, Fixing, FixingZone, SensitivityRow};
@@ -32,6 +32,8 @@ pub(crate) struct FixingBasis<'a> {
     pub national: &'a NationalWind,
     pub site: &'a WindSite,
     pub bed: Mm,
+    /// How boards are to be bonded, where the caller says.
+    pub bonding: Option<Bonding>,
 }
 
 /// A wall behind that differs from the others, with the category its anchors are designed for.
@@ -784,7 +786,18 @@ pub(crate) fn bond(
         match fixing::bond::bond(&asked, sheet) {
             Ok(found) => {
                 bonded.share = bonded.share.max(found.share.value);
-                bonded.method = found.method.to_string();
+                // What the board needs at least may be less than what a flat wall, or the caller, asks for.
+                let flatness = wall.substrate.flatness;
+                let practice = takeoff::Practice::default();
+                let method = match Bonding::of(board, basis.bonding, flatness, &practice) {
+                    Bonding::FullBed => fixing::bond::FULL_SURFACE,
+                    Bonding::BeadAndDab => found.method,
+                };
+                if bonded.method.is_empty() {
+                    bonded.method = method.to_string();
+                } else if !bonded.method.contains(method) {
+                    bonded.method = format!("{}, elsewhere {method}", bonded.method);
+                }
                 bonded.holds &= found.checks.iter().all(|check| check.holds);
                 bonded.findings.extend(found.findings);
             }

@@ -213,6 +213,7 @@ impl Resolved<'_> {
             national: self.national,
             site: &request.wind,
             bed: bed(&self.parts),
+            bonding: request.bonding,
         }
     }
     fn anchor(&self, key: Option<&str>) -> Option<&material::Anchor> {

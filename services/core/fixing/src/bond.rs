@@ -262,10 +262,13 @@ fn substrate_check(request: &BondRequest<'_>, pull_off: Stress, sheet: &mut Shee
     })
 }
 
+/// The mortar of a full bed, in words.
+pub const FULL_SURFACE: &str = "full surface with a notched trowel";
+
 /// How the mortar is laid for a share (common practice, no source).
 const fn method(share: f64) -> &'static str {
     if share > 0.8 {
-        "full surface with a notched trowel"
+        FULL_SURFACE
     } else {
         "bead around the edge and dabs in the field"
     }

@@ -194,7 +194,7 @@ fn heavy_anchors(job: &Job, order: &mut Order, piles: &mut BTreeMap<(String, Mm)
         "HEAVY_ELEMENT_ANCHORS",
         Severity::Caution,
         "",
-        format!("{number:.0} anchors for heavy mounting elements are bought as `{}` of {}; their resistance must be shown for each fixture by a competent person", key.0, key.1),
+        format!("{number:.0} anchors for heavy mounting elements are bought as `{}` of {}; their resistance must be shown for each fixture by a competent person, and the mortar that the elements are bonded with is not counted", key.0, key.1),
         "common practice, no source",
     );
     let part = (String::from("heavy mounting elements"), figure);
