@@ -251,3 +251,29 @@ fn waste_of_mesh_comes_out_of_the_rests_of_the_rolls() {
     assert!(cut <= 50.0 && mesh.need > 50.0, "{cut}");
     assert_eq!((mesh.bounds[0].found, mesh.packs()), (1, 2));
 }
+
+#[test]
+fn a_joint_between_two_facades_is_closed_once() {
+    let joint = |with: Option<&str>| Meets::StructuralJoint {
+        gap: Mm(20),
+        with: with.map(str::to_owned),
+    };
+    let pair = |left: Option<&str>, right: Option<&str>| {
+        let mut a = plain(8000, 3000);
+        let mut b = plain(5000, 4000);
+        (a.id, b.id) = ("A".into(), "B".into());
+        (a.right, b.left) = (joint(right), joint(left));
+        building(vec![a, b])
+    };
+    // Each told for itself they are two; of one joint the higher end is closed.
+    let stock = stock::assortment();
+    let apart = with(&pair(None, None), &stock, |_| {});
+    assert!(near(line(&apart, Component::JointBead).net_need, 7.0));
+    let shared = with(&pair(Some("A"), Some("B")), &stock, |_| {});
+    assert!(near(line(&shared, Component::JointBead).net_need, 4.0));
+    let disagree = facade::check(&pair(Some("A"), None)).unwrap_err();
+    assert!(
+        disagree.iter().any(|f| f.reason == "CORNER_MISMATCH"),
+        "{disagree:?}"
+    );
+}

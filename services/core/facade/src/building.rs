@@ -67,6 +67,8 @@ pub enum Meets {
     StructuralJoint {
         /// Its gap.
         gap: Mm,
+        /// The facade beyond it, where that is one of this building: the joint of both is closed once.
+        with: Option<String>,
     },
     /// Nothing: the system ends there with a bead.
     FreeEnd,

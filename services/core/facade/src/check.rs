@@ -297,7 +297,7 @@ fn features(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Fault
     count("cracks", facade.cracks.len());
     count("fixtures", facade.fixtures.len());
     for (side, meets) in [("left", &facade.left), ("right", &facade.right)] {
-        if let Meets::StructuralJoint { gap } = meets {
+        if let Meets::StructuralJoint { gap, .. } = meets {
             joint_gap(&format!("{path}.{side}.joint_gap_mm"), *gap, faults);
         }
     }
@@ -458,8 +458,11 @@ fn corners(building: &Building, index: usize, facade: &Facade, faults: &mut Faul
         };
         let path = format!("building.facades[{index}].{name}");
         let (with, kind) = match facade.meets(side) {
-            Meets::SalientCorner { with } => (with, "salient"),
-            Meets::ReEntrantCorner { with } => (with, "re-entrant"),
+            Meets::SalientCorner { with } => (with, "salient corner"),
+            Meets::ReEntrantCorner { with } => (with, "re-entrant corner"),
+            Meets::StructuralJoint {
+                with: Some(with), ..
+            } => (with, "structural joint"),
             _ => continue,
         };
         let Some(other) = building.facades.iter().find(|f| f.id == *with) else {
@@ -468,7 +471,7 @@ fn corners(building: &Building, index: usize, facade: &Facade, faults: &mut Faul
             faults.add(
                 path,
                 "UNKNOWN_FACADE",
-                format!("a corner with `{with}`"),
+                format!("a {kind} with `{with}`"),
                 format!("one of {}", known.join(", ")),
             );
             continue;
@@ -477,8 +480,8 @@ fn corners(building: &Building, index: usize, facade: &Facade, faults: &mut Faul
             faults.add(
                 path,
                 "CORNER_MISMATCH",
-                "a corner with itself",
-                "a corner with another facade",
+                format!("a {kind} with itself"),
+                format!("a {kind} with another facade"),
             );
             continue;
         }
@@ -487,6 +490,9 @@ fn corners(building: &Building, index: usize, facade: &Facade, faults: &mut Faul
             (Meets::SalientCorner { .. }, Meets::SalientCorner { with })
             | (Meets::ReEntrantCorner { .. }, Meets::ReEntrantCorner { with }) => {
                 *with == facade.id
+            }
+            (Meets::StructuralJoint { gap: own, .. }, Meets::StructuralJoint { gap, with }) => {
+                with.as_ref() == Some(&facade.id) && own == gap
             }
             _ => false,
         };
@@ -500,11 +506,11 @@ fn corners(building: &Building, index: usize, facade: &Facade, faults: &mut Faul
                 path,
                 "CORNER_MISMATCH",
                 format!(
-                    "a {kind} corner with `{with}`, whose {opposite_name} end says {}",
+                    "a {kind} with `{with}`, whose {opposite_name} end says {}",
                     told(answer)
                 ),
                 format!(
-                    "`{with}`'s {opposite_name} end to be a {kind} corner with `{}`",
+                    "`{with}`'s {opposite_name} end to be the same {kind} with `{}`",
                     facade.id
                 ),
             );
@@ -517,7 +523,10 @@ fn told(meets: &Meets) -> String {
         Meets::SalientCorner { with } => format!("salient corner with `{with}`"),
         Meets::ReEntrantCorner { with } => format!("re-entrant corner with `{with}`"),
         Meets::AbuttingBuilding => String::from("abutting building"),
-        Meets::StructuralJoint { gap } => format!("structural joint of {gap}"),
+        Meets::StructuralJoint { gap, with } => match with {
+            Some(with) => format!("structural joint of {gap} with `{with}`"),
+            None => format!("structural joint of {gap}"),
+        },
         Meets::FreeEnd => String::from("free end"),
     }
 }

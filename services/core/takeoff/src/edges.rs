@@ -257,7 +257,11 @@ fn ends(building: &Building, facade: &Facade, found: &mut Edges) {
         let place = format!("{}, {end} end", facade.id);
         let lines = end_lines(facade, side, facade, side);
         match facade.meets(side) {
-            Meets::SalientCorner { with } | Meets::ReEntrantCorner { with } => {
+            Meets::SalientCorner { with }
+            | Meets::ReEntrantCorner { with }
+            | Meets::StructuralJoint {
+                with: Some(with), ..
+            } => {
                 if side == Side::Left {
                     continue;
                 }
@@ -270,9 +274,10 @@ fn ends(building: &Building, facade: &Facade, found: &mut Edges) {
                 let lines = higher.map_or(lines, |o| end_lines(facade, side, o, Side::Left));
                 let kind = match facade.meets(side) {
                     Meets::SalientCorner { .. } => EdgeKind::SalientCorner,
-                    _ => EdgeKind::ReEntrantCorner,
+                    Meets::ReEntrantCorner { .. } => EdgeKind::ReEntrantCorner,
+                    _ => EdgeKind::Joint,
                 };
-                let place = format!("{}, corner with {with}", facade.id);
+                let place = format!("{}, corner or joint with {with}", facade.id);
                 found.add(kind, length, place, lines);
             }
             Meets::AbuttingBuilding => found.add(EdgeKind::Abutting, own, place, lines),

@@ -165,6 +165,7 @@ fn edge(path: &str, wire: Option<&v1::Edge>, faults: &mut Faults) -> Meets {
         Some(v1::EdgeKind::AbuttingBuilding) => Meets::AbuttingBuilding,
         Some(v1::EdgeKind::StructuralJoint) => Meets::StructuralJoint {
             gap: Mm(wire.joint_gap_mm),
+            with: (!with.is_empty()).then_some(with),
         },
         Some(v1::EdgeKind::FreeEnd | v1::EdgeKind::Unspecified) | None => Meets::FreeEnd,
     }
