@@ -1,12 +1,12 @@
 //! Drawings of whole jobs against the surveys and the order lists that they belong to.
 
 mod drawing_paper;
+mod surveyed;
 
 use std::collections::BTreeMap;
-use std::path::Path;
 
 use api::v1;
-use client::{Estimator, read};
+use client::Estimator;
 use drawing_paper::{Paper, lawful};
 
 const SURVEYS: [&str; 6] = [
@@ -19,18 +19,15 @@ const SURVEYS: [&str; 6] = [
 ];
 
 fn request(name: &str) -> v1::EstimateRequest {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("surveys/{name}.toml"));
-    let Ok(survey) = read(&path) else {
-        panic!("{name} cannot be read")
-    };
-    let mut request = survey.request;
-    request.include = Some(v1::Include {
-        setting_out: true,
-        working: false,
-        drawings: true,
-        rule_costs: false,
-    });
-    request
+    surveyed::request(
+        name,
+        v1::Include {
+            setting_out: true,
+            working: false,
+            drawings: true,
+            rule_costs: false,
+        },
+    )
 }
 
 /// The surveyed building; nothing for the short form.

@@ -1,27 +1,26 @@
 //! The whole job on the demo buildings: every figure recomputed from the sheet, sums that must agree, the same bytes twice.
 
+mod surveyed;
+
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use api::v1;
-use client::{Estimator, read};
+use client::Estimator;
 use prost::Message;
 
 const SURVEYS: [&str; 3] = ["house", "flats", "short"];
 
 fn request(name: &str) -> v1::EstimateRequest {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("surveys/{name}.toml"));
-    let Ok(survey) = read(&path) else {
-        panic!("{name} cannot be read")
-    };
-    let mut request = survey.request;
-    request.include = Some(v1::Include {
-        setting_out: true,
-        working: true,
-        drawings: true,
-        rule_costs: false,
-    });
-    request
+    surveyed::request(
+        name,
+        v1::Include {
+            setting_out: true,
+            working: true,
+            drawings: true,
+            rule_costs: false,
+        },
+    )
 }
 
 fn answer(name: &str) -> v1::EstimateResponse {
