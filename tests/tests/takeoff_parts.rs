@@ -90,6 +90,15 @@ fn boards_are_bonded_by_what_they_ask_and_how_flat_the_wall_is() {
         let need = line(&found, Component::BondingMortar).net_need;
         assert!(near(need, 50.0 * per_m2), "{gap:?} {asked:?}: {need}");
     }
+    // Under a straightedge of half a metre 3 mm are no flat wall.
+    let mut home = building(vec![plain(10_000, 5_000)]);
+    home.substrate.flatness = Some(Flatness {
+        gap: Mm(3),
+        straightedge: Mm(500),
+    });
+    let found = with(&home, &stock, |_| {});
+    let need = line(&found, Component::BondingMortar).net_need;
+    assert!(near(need, 50.0 * (4.0 + 1.5 * 0.5 * 3.0)), "{need}");
 }
 
 #[test]

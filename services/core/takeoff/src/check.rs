@@ -439,6 +439,9 @@ fn anchors(job: &Job, faults: &mut Faults) {
 fn practice(job: &Job, faults: &mut Faults) {
     let p = &job.practice;
     for (field, value, least, most) in [
+        ("flat_up_to_mm", mm(p.flat_up_to), 0.0, 100.0),
+        ("flat_over_mm", mm(p.flat_over), 0.0, 15_000.0),
+        ("bead_and_dab_share", p.bead_and_dab_share, 0.0, 1.0),
         ("foamed_joint_share", p.foamed_joint_share, 0.0, 1.0),
         ("foamed_gap_mm", p.foamed_gap.as_mm(), 0.0, 20.0),
         ("packers_per_fixing", p.packers_per_fixing, 0.0, 10.0),

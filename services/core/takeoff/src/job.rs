@@ -33,7 +33,8 @@ impl Bonding {
         flatness: Option<Flatness>,
         practice: &Practice,
     ) -> Self {
-        let flat = flatness.is_some_and(|f| f.gap <= practice.flat_up_to);
+        let flat = flatness
+            .is_some_and(|f| f.gap <= practice.flat_up_to && f.straightedge >= practice.flat_over);
         match asked {
             _ if board.bonded_share_min >= 1.0 => Self::FullBed,
             Some(method) => method,
@@ -160,6 +161,8 @@ pub struct Practice {
     pub source: String,
     /// A wall with no greater gap under the straightedge is flat: boards are bonded over their whole face.
     pub flat_up_to: Mm,
+    /// A shorter straightedge says nothing about that.
+    pub flat_over: Mm,
     /// The share of a board's back that bead and dabs cover, or the board's least bonded share where that is more.
     pub bead_and_dab_share: f64,
     /// Share of the board joints that have a gap to be foamed.
@@ -197,6 +200,7 @@ impl Default for Practice {
         Self {
             source: String::from("common practice, no source"),
             flat_up_to: Mm(3),
+            flat_over: Mm(1000),
             bead_and_dab_share: 0.5,
             foamed_joint_share: 0.10,
             foamed_gap: Length::from_mm(3.0),
