@@ -4,8 +4,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use setting_out::{
-    Corner, CornerKind, CornerPieces, Form, Job, Layout, Piece, Placement, Point, Rotation, Rule,
-    Runner, Turn, Wall, ZoneExtent,
+    CornerKind, CornerPieces, Form, Job, Layout, Piece, Placement, Point, Rotation, Rule, Runner,
+    Turn, Wall, ZoneExtent,
 };
 
 type Ring = Vec<(f64, f64)>;
@@ -1126,34 +1126,9 @@ fn piece_sizes(job: &Job, layout: &Layout, verdict: &mut Verdict) {
             let fits = match job.rules.corner_pieces {
                 CornerPieces::WholeOrHalf => width == half || width == board.length.0,
                 CornerPieces::AtLeast(least) => {
-                    // What of the piece lies on its own wall; beds of mortar beside it count.
-                    let bed = |k: &Corner, own: &str| {
-                        let other = if k.left_end_of == own {
-                            &k.right_end_of
-                        } else {
-                            &k.left_end_of
-                        };
-                        job.walls
-                            .iter()
-                            .find(|w| w.id == *other)
-                            .map_or(0.0, |w| f64::from(w.bed.0))
-                    };
-                    let beds = |side: usize| -> f64 {
-                        job.corners
-                            .iter()
-                            .filter(|k| {
-                                wall.id
-                                    == *if side == 0 {
-                                        &k.left_end_of
-                                    } else {
-                                        &k.right_end_of
-                                    }
-                            })
-                            .map(|k| bed(k, &wall.id))
-                            .sum()
-                    };
-                    let from = if at_left { x0 - beds(0) } else { b.0 };
-                    let to = if at_right { x1 + beds(1) } else { b.2 };
+                    // What of the piece lies on its own wall.
+                    let from = if at_left { x0 } else { b.0 };
+                    let to = if at_right { x1 } else { b.2 };
                     b.2.min(to) - b.0.max(from) >= f64::from(least.0)
                 }
             };

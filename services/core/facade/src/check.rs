@@ -308,12 +308,13 @@ fn features(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Fault
         return;
     };
     for (i, joint) in facade.joints.iter().enumerate() {
-        if joint.x <= low.x || joint.x >= high.x {
+        let half = Mm(joint.gap.0.clamp(0, 1000) / 2);
+        if joint.x - half <= low.x || joint.x + half >= high.x {
             faults.add(
                 format!("{path}.joints[{i}].x_mm"),
                 "OUT_OF_RANGE",
                 format!("{}", joint.x),
-                format!("between {} and {}", low.x, high.x),
+                format!("a joint that lies between {} and {}", low.x, high.x),
             );
         }
         let reach = |gap: Mm| i64::from(gap.0.clamp(0, 1000));

@@ -27,14 +27,10 @@ pub struct Lane {
 }
 
 impl Course {
-    /// How far a piece at one end reaches past its own wall: there it lies before the other wall's boards and has nothing to be
-    /// bonded to.
+    /// How far a piece at one end reaches past its own wall: there it lies before the other wall's boards, or beside their bed, and
+    /// has nothing to be bonded to.
     pub fn past(&self, side: usize) -> i32 {
-        if self.runs_past[side] {
-            self.extension[side].max(0)
-        } else {
-            0
-        }
+        self.extension[side].max(0)
     }
     /// The least widths of the first and the last piece of a run.
     pub fn least_widths(&self, run: &Run, rules: &Rules) -> [i32; 2] {
