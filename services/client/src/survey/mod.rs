@@ -4,6 +4,7 @@ mod message;
 mod place;
 mod tree;
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
@@ -46,6 +47,15 @@ pub enum NoSurvey {
 }
 
 impl Source {
+    /// Whether the file tells a single value under a path.
+    fn tells(&self, path: &str) -> bool {
+        let within = |other: &String| {
+            let beyond = other.strip_prefix(path);
+            beyond.is_some_and(|rest| rest.starts_with(['.', '[']))
+        };
+        self.places.contains_key(path) && !self.places.keys().any(within)
+    }
+
     /// The line of a field with a caret under it: its own place, or that of the nearest field around it.
     pub(crate) fn excerpt(&self, path: &str) -> Option<Excerpt> {
         let mut path = path;
@@ -103,7 +113,8 @@ pub fn parse(name: &str, text: &str) -> Result<Survey, NoSurvey> {
     if faults.is_empty() {
         return Ok(Survey { request, source });
     }
-    // What the file got right is checked as well; a field beside a faulty one is left out, because it may be the victim of that one.
+    // What the file got right is checked as well. Of what stands beside a faulty field only values that are told are: what is missing, or
+    // holds the faulty one, may be the victim of that.
     let home = |path: &str| {
         path.rfind('.').map_or(String::new(), |dot| {
             path.get(..dot).unwrap_or_default().to_owned()
@@ -117,8 +128,10 @@ pub fn parse(name: &str, text: &str) -> Result<Survey, NoSurvey> {
             path.starts_with(h.as_str())
         }
     };
+    let own: BTreeSet<String> = faults.iter().map(|f| f.path.clone()).collect();
+    let told = |path: &str| source.tells(path) && !own.contains(path);
     let also = server::faults_of(&request).into_iter();
-    faults.extend(also.filter(|f| !homes.iter().any(|h| victim(&f.path, h))));
+    faults.extend(also.filter(|f| told(&f.path) || !homes.iter().any(|h| victim(&f.path, h))));
     Err(NoSurvey::Faults(faults, source))
 }
 
