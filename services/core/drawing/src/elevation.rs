@@ -218,7 +218,9 @@ pub enum BeadKind {
     /// Sealing strip.
     Sealing,
     /// The bead of a corner that the next elevation shows, and that is counted there.
-    CountedElsewhere,
+    CornerElsewhere,
+    /// The same for the bead of a structural joint between two facades.
+    JointElsewhere,
 }
 
 /// A length of bead.

@@ -89,9 +89,13 @@ pub(super) const fn bead_style(kind: BeadKind) -> BeadStyle {
             let pen = Pen::of(0.35, LineKind::Dotted);
             (pen, "T", "sealing strip", "bead-sealing")
         }
-        BeadKind::CountedElsewhere => {
+        BeadKind::CornerElsewhere => {
             let text = "corner bead of the next elevation";
             (Pen::NARROW, "(C)", text, "bead-counted-elsewhere")
+        }
+        BeadKind::JointElsewhere => {
+            let text = "joint bead of the next elevation";
+            (Pen::NARROW, "(J)", text, "bead-counted-elsewhere")
         }
     };
     BeadStyle {

@@ -62,25 +62,28 @@ pub(super) fn beads(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<Bea
             }));
         }
     }
-    let corner_beads = drawn.along.iter().any(|a| a.0 == Component::CornerBead);
-    beads.extend(corner_beads.then(|| left_corner(facade)).flatten());
+    beads.extend(shared_left(drawn, facade));
     beads
 }
 
-/// The bead of a corner at the left end: it is bought, and drawn in full, with the facade whose right end meets it.
-fn left_corner(facade: &Facade) -> Option<BeadLine> {
-    if !matches!(
-        facade.left,
-        Meets::SalientCorner { .. } | Meets::ReEntrantCorner { .. }
-    ) {
-        return None;
-    }
+/// The bead that the left end shares with another facade: it is bought, and drawn in full, with the one whose right end meets it.
+fn shared_left(drawn: &Drawn<'_>, facade: &Facade) -> Option<BeadLine> {
+    let (kind, component) = match &facade.left {
+        Meets::SalientCorner { .. } | Meets::ReEntrantCorner { .. } => {
+            (BeadKind::CornerElsewhere, Component::CornerBead)
+        }
+        Meets::StructuralJoint { with: Some(_), .. } => {
+            (BeadKind::JointElsewhere, Component::JointBead)
+        }
+        _ => return None,
+    };
+    drawn.along.iter().find(|along| along.0 == component)?;
     let (low, _) = facade.bounds();
     let ys = || facade.outline.iter().filter(|p| p.x == low.x).map(|p| p.y);
     let end = |y| Point { x: low.x, y };
     Some(BeadLine {
         from: end(ys().min()?),
         to: end(ys().max()?),
-        kind: BeadKind::CountedElsewhere,
+        kind,
     })
 }
