@@ -133,9 +133,11 @@ fn plinth_and_barriers_are_bonded_as_their_own_boards() {
     strips.net_area = Area::from_m2(2.0);
     strips.by_facade = vec![("F".into(), Area::from_m2(2.0))];
     boards.boards.push(strips);
+    boards.boards[0].unanchored = vec![("F".into(), Area::from_m2(1.5))];
     let boards: &'static Laid = Box::leak(Box::new(boards));
     let found = with(&home, &stock, |j| j.laid = boards);
-    // 50 m2 in all with 4 mm of gap: 6 m2 of plinth over 60 %, 2 m2 of strips over their whole face, the rest over 50 %.
+    // 50 m2 in all with 4 mm of gap: 6 m2 of plinth over 60 %, 2 m2 of strips over their whole face, 1.5 m2 without room for anchors too, the
+    // rest over 50 %.
     let mortar = line(&found, Component::BondingMortar);
     assert!(near(
         share(mortar, "F, plinth"),
@@ -147,8 +149,10 @@ fn plinth_and_barriers_are_bonded_as_their_own_boards() {
     ));
     assert!(near(
         share(mortar, "F, facade"),
-        42.0 * (4.0 + 1.5 * 0.5 * 4.0)
+        40.5 * (4.0 + 1.5 * 0.5 * 4.0)
     ));
+    let alone = "F, facade, boards without room for anchors";
+    assert!(near(share(mortar, alone), 1.5 * (5.0 + 1.5 * 4.0)));
 }
 
 #[test]

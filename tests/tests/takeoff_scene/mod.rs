@@ -247,6 +247,7 @@ pub fn laid(building: &Building, parts: &Parts, thickness: Mm) -> Laid {
             bound: bound as u64,
             net_area: net,
             by_facade: Vec::new(),
+            unanchored: Vec::new(),
             offcut_area: Area::ZERO,
             scrap_area: one * boards - net,
             cuts: 10,

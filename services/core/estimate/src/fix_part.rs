@@ -11,7 +11,7 @@ use fixing::placement::{BoardOnWall, Stand};
 use fixing::wind::{EnWind, FacadeOnPlan, Plan, PlanShape, Site};
 use fixing::{FacadeToFix, FixingAnswer, FixingJob, Situation, ZoneAnswer, fix};
 use material::{Anchor, Attachment, BaseCategory, Board, Setting, System};
-use quantity::{AreaMass, Mm, WindPressure};
+use quantity::{Area, AreaMass, Mm, WindPressure};
 use standards::en_1991_1_4::NationalWind;
 use standards::eota::FixingRules;
 use takeoff::{AnchorNeed, Bonding, Fitting};
@@ -559,6 +559,18 @@ impl Fixed {
             .reduce(|a, b| if b.value > a.value { b } else { a })
     }
     /// What the takeoff needs.
+    /// By wall, the area of the boards of a role that have fewer anchors than their share, for want of room.
+    pub fn unanchored(&self, job: &setting_out::Job, role: &str) -> Vec<(String, Area)> {
+        let of = |placement: &fixing::placement::Placement| -> Area {
+            let short = placement.short();
+            let own = short.filter(|b| self.role(b.situation) == role);
+            own.map(|board| board.area).sum()
+        };
+        let walls = job.walls.iter().zip(&self.answer.placements);
+        walls
+            .map(|(wall, placement)| (wall.id.clone(), of(placement)))
+            .collect()
+    }
     pub fn needs(&self) -> Vec<AnchorNeed> {
         self.answer
             .zones

@@ -626,7 +626,12 @@ fn finish(
         parts,
         thickness,
         plinth_thickness: round.products.plinth.map(|p| p.size.thickness),
-        laid: kit_part::laid(&round.job, &round.layout, &round.products),
+        laid: kit_part::laid(
+            &round.job,
+            &round.layout,
+            &round.products,
+            round.fixed.as_ref(),
+        ),
         anchors: round.fixed.as_ref().map(Fixed::needs).unwrap_or_default(),
         measurement: resolved.measurement,
     };

@@ -16,6 +16,7 @@ use takeoff::{
 use working::{Fault, Sheet};
 
 use crate::answer::{Areas, Kit, KitLine, WaterLine};
+use crate::fix_part::Fixed;
 use crate::parts::Parts;
 use crate::request::Request;
 use crate::set_out::{Products, purpose};
@@ -38,6 +39,7 @@ pub(crate) fn laid(
     job: &setting_out::Job,
     layout: &setting_out::Layout,
     products: &Products<'_>,
+    fixed: Option<&Fixed>,
 ) -> Laid {
     let parts = [
         (Some(products.main), "facade", BoardRole::Facade),
@@ -73,6 +75,7 @@ pub(crate) fn laid(
             bound: u64::from(sum.bound),
             net_area: area(sum.piece_area_mm2),
             by_facade: by_facade(job, layout, index),
+            unanchored: fixed.map_or_else(Vec::new, |fixed| fixed.unanchored(job, zone)),
             offcut_area: area(sum.offcut_area_mm2),
             scrap_area: area(sum.scrap_area_mm2),
             cuts: u64::from(sum.cuts),

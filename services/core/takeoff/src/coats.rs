@@ -124,7 +124,7 @@ fn bonding(job: &Job, survey: &Survey, order: &mut Order) -> Parts {
     let mut parts = Vec::new();
     for (i, measured) in survey.facades.iter().enumerate() {
         for bonded in bonded(job, i, measured) {
-            let label = format!("{}, {}", measured.id, bonded.role.name());
+            let label = format!("{}, {}", measured.id, bonded.name());
             let mass = bonded_mass(job, order, usage, i, &bonded);
             parts.push((label, mass));
         }
@@ -146,6 +146,19 @@ struct Bonded<'a> {
     role: BoardRole,
     board: &'a Board,
     area: Part,
+    /// Bonded over the whole face, because it has no room for its anchors.
+    unanchored: bool,
+}
+
+impl Bonded<'_> {
+    fn name(&self) -> String {
+        let without = if self.unanchored {
+            ", boards without room for anchors"
+        } else {
+            ""
+        };
+        format!("{}{without}", self.role.name())
+    }
 }
 
 /// The whole net area of a facade, or a share of it.
@@ -162,8 +175,7 @@ fn bonded<'a>(job: &Job<'a>, index: usize, measured: &Measured) -> Vec<Bonded<'a
         if let Some(board) = board.filter(|_| area.as_m2() > 0.0) {
             let area = Area::from_m2(libm::fmin(area.as_m2(), rest.as_m2()));
             rest += -area;
-            let area = Part::Own(area);
-            list.push(Bonded { role, board, area });
+            list.extend(parted(job, &measured.id, (role, board), area));
         }
     };
     let plinth = job
@@ -184,14 +196,36 @@ fn bonded<'a>(job: &Job<'a>, index: usize, measured: &Measured) -> Vec<Bonded<'a
             add(need.role, board, of.map(|f| f.1).sum());
         }
     }
-    let area = if list.is_empty() {
-        Part::Net(measured.areas.net)
-    } else {
-        Part::Own(rest)
-    };
-    let (role, board) = (BoardRole::Facade, job.parts.board);
-    list.push(Bonded { role, board, area });
+    let main = (BoardRole::Facade, job.parts.board);
+    let mut own = parted(job, &measured.id, main, rest);
+    if let ([only], true) = (own.as_mut_slice(), list.is_empty()) {
+        only.area = Part::Net(measured.areas.net);
+    }
+    list.extend(own);
     list
+}
+
+/// An area of one role: the boards with anchors, and those that find no room for any.
+fn parted<'a>(
+    job: &Job,
+    facade: &str,
+    (role, board): (BoardRole, &'a Board),
+    area: Area,
+) -> Vec<Bonded<'a>> {
+    let needs = job.laid.boards.iter().filter(|need| need.role == role);
+    let without = needs.flat_map(|need| &need.unanchored);
+    let without: Area = without.filter(|f| f.0 == facade).map(|f| f.1).sum();
+    let without = Area::from_m2(libm::fmin(without.as_m2(), area.as_m2()));
+    let parts = [(area + -without, false), (without, true)];
+    let parts = parts.into_iter().filter(|part| part.0.as_m2() > 0.0);
+    parts
+        .map(|(area, unanchored)| Bonded {
+            role,
+            board,
+            area: Part::Own(area),
+            unanchored,
+        })
+        .collect()
 }
 
 /// The mortar of one role on one facade.
@@ -208,7 +242,12 @@ fn bonded_mass(
     let flatness = facade.and_then(|f| job.building.substrate_of(f).flatness);
     let id = facade.map_or("", |f| f.id.as_str());
     let sheet = &mut *order.sheet;
-    let (m0, s) = match Bonding::of(bonded.board, job.bonding, flatness, &job.practice) {
+    let asked = if bonded.unanchored {
+        Some(Bonding::FullBed)
+    } else {
+        job.bonding
+    };
+    let (m0, s) = match Bonding::of(bonded.board, asked, flatness, &job.practice) {
         Bonding::BeadAndDab => {
             let (least, usual) = (
                 bonded.board.bonded_share_min,
@@ -248,12 +287,12 @@ fn bonded_mass(
     let a = match bonded.area {
         Part::Net(area) => area,
         Part::Own(area) => sheet.given(
-            format!("A {id}, {}", bonded.role.name()),
+            format!("A {id}, {}", bonded.name()),
             area,
             Origin::Counted("net area by kind of board".into()),
         ),
     };
-    let label = format!("M_b {id}, {}", bonded.role.name());
+    let label = format!("M_b {id}, {}", bonded.name());
     sheet.derive(label, &BONDING, (m0, m1, s, g, a))
 }
 

@@ -86,6 +86,8 @@ pub struct BoardNeed {
     pub net_area: Area,
     /// The same by facade, by its id.
     pub by_facade: Vec<(String, Area)>,
+    /// By facade, what finds no room for its share of anchors and is bonded over its whole face.
+    pub unanchored: Vec<(String, Area)>,
     /// Area of usable offcuts left over.
     pub offcut_area: Area,
     /// Area of scrap and saw cuts.
