@@ -312,28 +312,7 @@ fn room_of(word: &Word) -> Box4 {
     } else {
         Lettering::Plain
     };
-    let length = lettering.width_mm(&word.content);
-    let (from, to) = match word.anchoring.as_str() {
-        "middle" => (-length / 2.0, length / 2.0),
-        "end" => (-length, 0.0),
-        _ => (0.0, length),
-    };
-    let height = lettering.height_mm();
-    if word.upward {
-        Box4 {
-            x0: word.x - height,
-            x1: word.x,
-            y0: word.y - to,
-            y1: word.y - from,
-        }
-    } else {
-        Box4 {
-            x0: word.x + from,
-            x1: word.x + to,
-            y0: word.y - height,
-            y1: word.y,
-        }
-    }
+    word.sized_box(lettering.width_mm(&word.content), lettering.height_mm())
 }
 
 /// Small boards with notched and narrow pieces, whose sizes have no room on them.

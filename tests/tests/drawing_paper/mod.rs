@@ -48,7 +48,10 @@ impl Word {
     /// The box of a word made of digits.
     pub fn digits_box(&self) -> Box4 {
         let length = self.content.chars().count() as f64 * DIGIT_ADVANCE * self.size;
-        let height = 0.73 * self.size;
+        self.sized_box(length, 0.73 * self.size)
+    }
+    /// Its box if it is so long and so high.
+    pub fn sized_box(&self, length: f64, height: f64) -> Box4 {
         let (from, to) = match self.anchoring.as_str() {
             "middle" => (-length / 2.0, length / 2.0),
             "end" => (-length, 0.0),

@@ -18,7 +18,7 @@ use material::Mesh;
 use quantity::Mm;
 use setting_out::Form;
 use takeoff::Component;
-use takeoff::edges::EdgeKind;
+use takeoff::edges::{EdgeKind, Edges};
 use working::{Fault, Finding, Severity};
 
 use crate::answer::{AnchorPoint, Drawing, FixingZone};
@@ -172,6 +172,7 @@ fn picture(drawn: &Drawn<'_>, index: usize, facade: &Facade, title: &str) -> Ele
         })
         .collect();
     let outline: Vec<Point> = facade.outline.iter().map(|p| at(*p)).collect();
+    let edges = takeoff::edges::edges(drawn.building, index, drawn.thickness);
     let mut drawing = ElevationDrawing {
         block: TitleBlock {
             project: drawn.reference.to_string(),
@@ -181,7 +182,7 @@ fn picture(drawn: &Drawn<'_>, index: usize, facade: &Facade, title: &str) -> Ele
         },
         base_line: steps(facade, |step| step.level),
         ground_line: steps(facade, |step| step.ground),
-        joints: joints(drawn, index, facade),
+        joints: joints(&edges, facade),
         cracks: facade
             .cracks
             .iter()
@@ -192,7 +193,7 @@ fn picture(drawn: &Drawn<'_>, index: usize, facade: &Facade, title: &str) -> Ele
             .collect(),
         pieces: pieces(drawn, index),
         mesh: reinforcement::mesh(facade, drawn.mesh),
-        beads: reinforcement::beads(drawn, index, facade),
+        beads: reinforcement::beads(drawn, &edges, facade),
         fixtures: facade
             .fixtures
             .iter()
@@ -229,13 +230,12 @@ fn steps(facade: &Facade, height: impl Fn(&facade::BaseStep) -> Mm) -> Vec<Point
 }
 
 /// The structural joints, where they run over the wall.
-fn joints(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<JointDrawing> {
-    let edges = takeoff::edges::edges(drawn.building, index, drawn.thickness);
+fn joints(edges: &Edges, facade: &Facade) -> Vec<JointDrawing> {
     let lines: Vec<takeoff::edges::EdgeLine> = edges
         .list
-        .into_iter()
+        .iter()
         .filter(|edge| edge.kind == EdgeKind::Joint)
-        .flat_map(|edge| edge.lines)
+        .flat_map(|edge| edge.lines.iter().copied())
         .collect();
     let mut joints = Vec::new();
     for (i, joint) in facade.joints.iter().enumerate() {

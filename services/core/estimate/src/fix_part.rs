@@ -771,6 +771,7 @@ pub(crate) fn bond(
     sheet: &mut Sheet,
 ) -> Result<Bonded, Vec<Fault>> {
     let (walls, _) = walls(basis);
+    let practice = takeoff::Practice::default();
     let mut bonded = Bonded {
         share: 0.0,
         method: String::new(),
@@ -800,7 +801,6 @@ pub(crate) fn bond(
                 bonded.share = bonded.share.max(found.share.value);
                 // What the board needs at least may be less than what a flat wall, or the caller, asks for.
                 let flatness = wall.substrate.flatness;
-                let practice = takeoff::Practice::default();
                 let method = match Bonding::of(board, basis.bonding, flatness, &practice) {
                     Bonding::FullBed => fixing::bond::FULL_SURFACE,
                     Bonding::BeadAndDab => found.method,

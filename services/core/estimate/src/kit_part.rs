@@ -92,15 +92,20 @@ fn by_facade(
     layout: &setting_out::Layout,
     product: usize,
 ) -> Vec<(String, Area)> {
-    let own = |wall: usize| -> f64 {
-        let pieces = layout.pieces.iter();
-        let pieces = pieces.filter(|p| p.wall == wall && p.product == product);
-        pieces.map(piece_area).sum()
-    };
     let walls = job.walls.iter().enumerate();
     walls
-        .map(|(index, wall)| (wall.id.clone(), Area::from_mm2(own(index))))
+        .map(|(index, wall)| {
+            let area = area_on(layout, index, Some(product));
+            (wall.id.clone(), Area::from_mm2(area))
+        })
         .collect()
+}
+
+/// The area of the pieces on a wall, of one product or of all, in mm².
+fn area_on(layout: &setting_out::Layout, wall: usize, product: Option<usize>) -> f64 {
+    let pieces = layout.pieces.iter();
+    let own = pieces.filter(|p| p.wall == wall && product.is_none_or(|own| p.product == own));
+    own.map(piece_area).sum()
 }
 
 /// What the layout leaves of a product, large enough to use.
@@ -120,14 +125,7 @@ fn leftovers(layout: &setting_out::Layout, product: usize) -> Vec<Leftover> {
 fn joints(job: &setting_out::Job, layout: &setting_out::Layout, product: usize) -> Length {
     let mut total = 0.0;
     for sum in &layout.walls {
-        let on_wall = |wanted: Option<usize>| -> f64 {
-            layout
-                .pieces
-                .iter()
-                .filter(|piece| piece.wall == sum.wall && wanted.is_none_or(|p| piece.product == p))
-                .map(piece_area)
-                .sum()
-        };
+        let on_wall = |wanted: Option<usize>| area_on(layout, sum.wall, wanted);
         let all = on_wall(None);
         if all > 0.0 && sum.wall < job.walls.len() {
             total +=

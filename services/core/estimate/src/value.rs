@@ -252,7 +252,7 @@ fn larger_than_plan(request: &Request) -> Vec<Finding> {
         let (low, high) = facade.bounds();
         let ground = facade.base.iter().map(|step| step.ground).min();
         let tall = high.y - ground.map_or(low.y, |ground| ground.max(low.y));
-        let (size, limit, field) = if facade.width() > longest {
+        let (how, size, fields) = if facade.width() > longest {
             ("wide", facade.width(), "plan_length_mm and plan_width_mm")
         } else if tall > building.height {
             ("high above ground", tall, "height_mm")
@@ -264,7 +264,7 @@ fn larger_than_plan(request: &Request) -> Vec<Finding> {
             severity: Severity::Caution,
             path: format!("building.facades[{i}]"),
             text: format!(
-                "{} is {limit} {size}, more than the building by {field}: wind zones and suction are reckoned with the building's size. Correct one of them.",
+                "{} is {size} {how}, more than the building by {fields}: wind zones and suction are reckoned with the building's size. Correct one of them.",
                 facade.id
             ),
             source: "",

@@ -194,8 +194,12 @@ impl Facade {
     }
     /// The base line's height at `x`, or that of the nearest step.
     pub fn base_level_at(&self, x: Mm) -> Mm {
-        let step = self.base.iter().find(|s| x < s.to).or(self.base.last());
+        let step = self.base_step_at(x);
         step.map_or_else(|| self.bounds().0.y, |s| s.level)
+    }
+    /// The step of the base line at `x`, or the nearest.
+    pub fn base_step_at(&self, x: Mm) -> Option<&BaseStep> {
+        self.base.iter().find(|s| x < s.to).or(self.base.last())
     }
     /// What an end meets.
     pub fn meets(&self, side: Side) -> &Meets {

@@ -144,21 +144,34 @@ impl Placement {
     /// The edge of a piece as it lies on the board.
     #[must_use]
     pub fn outline(&self, piece: &Piece) -> Vec<Point> {
+        self.laid(piece, &piece.outline)
+    }
+    /// The holes of a piece as they lie on the board.
+    #[must_use]
+    pub fn holes(&self, piece: &Piece) -> Vec<Vec<Point>> {
+        let holes = piece.holes.iter();
+        holes.map(|hole| self.laid(piece, hole)).collect()
+    }
+    /// A ring of a piece, turned and moved as the piece is.
+    fn laid(&self, piece: &Piece, ring: &[Point]) -> Vec<Point> {
         let turned = |p: &Point| match self.turn {
             Turn::None => *p,
             Turn::Quarter => Point { x: -p.y, y: p.x },
             Turn::Half => Point { x: -p.x, y: -p.y },
         };
-        let mut outline: Vec<Point> = piece.outline.iter().map(turned).collect();
-        let least = |of: fn(&Point) -> Mm| outline.iter().map(of).min().unwrap_or_default();
+        let least = |of: fn(&Point) -> Mm| {
+            let outline = piece.outline.iter().map(turned);
+            outline.map(|p| of(&p)).min().unwrap_or_default()
+        };
         let (x, y) = (
             self.corner.x - least(|p| p.x),
             self.corner.y - least(|p| p.y),
         );
-        for p in &mut outline {
-            (p.x, p.y) = (p.x + x, p.y + y);
-        }
-        outline
+        let moved = |p: Point| Point {
+            x: p.x + x,
+            y: p.y + y,
+        };
+        ring.iter().map(|p| moved(turned(p))).collect()
     }
 }
 

@@ -103,14 +103,10 @@ pub fn has_lower_corners(facade: &Facade, opening: &Opening) -> bool {
     let f = opening.finished();
     let middle = f.x + f.width / 2;
     let level = facade.base_level_at(middle);
-    let plinth = step_at(facade, middle).filter(|s| s.below == Below::InsulatedPlinth);
+    let step = facade.base_step_at(middle);
+    let plinth = step.filter(|s| s.below == Below::InsulatedPlinth);
     let from = plinth.map_or(level, |s| s.ground.min(level));
     f.y > from || level >= f.top()
-}
-
-/// The step of the base line over a place along the wall.
-fn step_at(facade: &Facade, x: Mm) -> Option<&facade::BaseStep> {
-    facade.base.iter().find(|s| s.from <= x && x <= s.to)
 }
 
 /// Every edge of the facade at `index` of a checked building, for boards whose thickness is `thickness`.
@@ -329,7 +325,8 @@ fn offset(facade: &Facade, a: Point, b: Point) -> Option<EdgeLine> {
     }
     // The wall lies to the left of a side that is walked counter-clockwise.
     let beside = if b.y > a.y { a.x + Mm(1) } else { a.x - Mm(1) };
-    let ground = step_at(facade, beside).map_or(low.y, |s| s.ground);
+    let step = facade.base_step_at(beside);
+    let ground = step.map_or(low.y, |s| s.ground);
     let (from, to) = (a.y.min(b.y).max(ground), a.y.max(b.y));
     let at = |y: Mm| Point { x: a.x, y };
     (from < to).then(|| (at(from), at(to)))

@@ -34,12 +34,7 @@ pub struct Unsound {
 impl Unsound {
     /// The faults together with those found when names were looked up, without the names that only stand in.
     pub fn with(self, names: Vec<Fault>) -> Vec<Fault> {
-        let mut all = Faults::new();
-        let names = names.into_iter();
-        let names: Vec<Fault> = names.filter(|f| !blamed(&self.faults, f)).collect();
-        all.extend(self.faults);
-        all.extend(names);
-        all.into_list()
+        beside(self.faults, names)
     }
 }
 
@@ -280,7 +275,8 @@ fn job(wire: &Fields<'_>) -> Result<Job, Box<Unsound>> {
         }),
         assumptions: reading.assumptions,
     };
-    let faults = together(reading.faults, &request);
+    let values = ::estimate::check(&request).err().unwrap_or_default();
+    let faults = beside(reading.faults.into_list(), values);
     let job = Job { branch, request };
     if faults.is_empty() {
         Ok(job)
@@ -300,17 +296,13 @@ fn blamed(own: &[Fault], fault: &Fault) -> bool {
     })
 }
 
-/// The faults of the wire and those of the values, without the values that only stand in for something the wire did not tell.
-fn together(own: Faults, request: &Request) -> Vec<Fault> {
-    let own = own.into_list();
-    let values = ::estimate::check(request).err().unwrap_or_default();
-    let values = values
-        .into_iter()
-        .filter(|f| !blamed(&own, f))
-        .collect::<Vec<_>>();
+/// Faults with those that were found after them, without what only comes of them.
+fn beside(own: Vec<Fault>, later: Vec<Fault>) -> Vec<Fault> {
+    let later = later.into_iter();
+    let later: Vec<Fault> = later.filter(|f| !blamed(&own, f)).collect();
     let mut all = Faults::new();
-    all.extend(own.iter().cloned());
-    all.extend(values);
+    all.extend(own);
+    all.extend(later);
     all.into_list()
 }
 

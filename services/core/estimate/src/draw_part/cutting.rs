@@ -4,8 +4,6 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use drawing::{CutBoard, CutLine, CutPart, CuttingSheet, PartUse, Point, Rectangle, TitleBlock};
-use quantity::Mm;
-use setting_out::{Piece, Placement, Turn};
 
 use super::{Drawn, in_one};
 
@@ -69,36 +67,16 @@ fn cuts(board: &setting_out::BoardUse) -> Vec<CutLine> {
         .collect()
 }
 
-/// The holes of a piece where they lie on its board: moved and turned as its outline is.
-fn holes(placed: &Placement, piece: &Piece) -> Vec<Vec<Point>> {
-    let turned = |p: &setting_out::Point| match placed.turn {
-        Turn::None => (p.x, p.y),
-        Turn::Quarter => (-p.y, p.x),
-        Turn::Half => (-p.x, -p.y),
-    };
-    let outline = || piece.outline.iter().map(turned);
-    let left = outline().map(|p| p.0).min().unwrap_or(Mm::ZERO);
-    let low = outline().map(|p| p.1).min().unwrap_or(Mm::ZERO);
-    let moved = |p: &setting_out::Point| {
-        let (x, y) = turned(p);
-        Point {
-            x: x + placed.corner.x - left,
-            y: y + placed.corner.y - low,
-        }
-    };
-    piece
-        .holes
-        .iter()
-        .map(|hole| hole.iter().map(moved).collect())
-        .collect()
+fn ring(points: Vec<setting_out::Point>) -> Vec<Point> {
+    points.into_iter().map(point).collect()
 }
 
 fn parts(drawn: &Drawn<'_>, board: &setting_out::BoardUse) -> Vec<CutPart> {
     let pieces = board.placements.iter().filter_map(|placed| {
         let piece = drawn.layout.piece(placed.piece)?;
         Some(CutPart {
-            outline: placed.outline(piece).into_iter().map(point).collect(),
-            holes: holes(placed, piece),
+            outline: ring(placed.outline(piece)),
+            holes: placed.holes(piece).into_iter().map(ring).collect(),
             used_as: PartUse::Piece(placed.piece),
         })
     });

@@ -6,7 +6,7 @@ use drawing::{BeadKind, BeadLine, MeshStrip, OpeningCorner, Point};
 use facade::{Facade, Meets};
 use material::Mesh;
 use takeoff::Component;
-use takeoff::edges::{edges, has_lower_corners};
+use takeoff::edges::{Edges, has_lower_corners};
 
 use super::{Drawn, at};
 
@@ -47,14 +47,13 @@ const fn kind_of(component: Component) -> Option<BeadKind> {
 }
 
 /// Every bead, strip and profile that is bought, along the edges that it was measured on.
-pub(super) fn beads(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<BeadLine> {
-    let found = edges(drawn.building, index, drawn.thickness);
+pub(super) fn beads(drawn: &Drawn<'_>, edges: &Edges, facade: &Facade) -> Vec<BeadLine> {
     let mut beads = Vec::new();
     for (component, kinds) in &drawn.along {
         let Some(kind) = kind_of(*component) else {
             continue;
         };
-        for edge in found.list.iter().filter(|e| kinds.contains(&e.kind)) {
+        for edge in edges.list.iter().filter(|e| kinds.contains(&e.kind)) {
             beads.extend(edge.lines.iter().map(|(from, to)| BeadLine {
                 from: at(*from),
                 to: at(*to),
