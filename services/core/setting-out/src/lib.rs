@@ -59,6 +59,7 @@ mod search;
 mod shift;
 mod solve;
 mod stock;
+mod turns;
 mod twins;
 mod view;
 
@@ -74,6 +75,7 @@ pub use layout::{
     BoardUse, Breach, Course, Cut, CutKind, CutPiece, Form, Junction, Layout, Offcut, Piece,
     Placement, ProductSum, Proof, Rule, RuleCost, Stopped, Turn, WallSum,
 };
+pub use turns::first_to_run;
 
 /// Sets out all walls of a job.
 ///

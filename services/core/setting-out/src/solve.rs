@@ -13,12 +13,14 @@ use crate::run::Pains;
 use crate::search::{Search, sizes};
 use crate::stock::{Sizes, Style, Tally};
 use crate::view::View;
-use crate::{CornerPieces, Job, bound};
+use crate::{BoardStock, CornerPieces, Job, bound};
 
 /// A building of fewer boards gets the steps of one with so many.
 const LEAST_BOARDS: u64 = 850;
 /// From so many boards on each counts two thirds: a step takes longer there, and there are more leftovers to choose from.
 const MANY_BOARDS: u64 = 2000;
+/// Of so few boards none is too many by the first aim.
+const SMALL: i64 = 50;
 /// More breaches than so many, and so many thousandths of the boards on top, let a start look for places on a finer grid.
 const FEW_BROKEN: i64 = 4;
 const MANY_BROKEN: i64 = 25;
@@ -70,6 +72,13 @@ const SPARING: Style = Style {
     piece: 145,
     wish: 600,
     ..QUIET
+};
+
+/// For low courses cut across the boards: many narrow pieces, and nothing hoped of long low leftovers.
+const ACROSS: Style = Style {
+    low: [60, 200],
+    piece: 40,
+    ..SPARING
 };
 
 /// While there are many steps left, leftovers are gathered and a breach may stand for a while.
@@ -218,19 +227,32 @@ pub enum Purpose {
 
 /// So many boards are near enough to the bounds, whatever the course lines: 1.5 % and one board over the bound that rounds
 /// high strips up, on whole courses, if courses could lie whole; 4 % over the area where they could not.
-fn enough(sizes: &[Sizes], plans: &[Plan], purpose: Purpose) -> Vec<i64> {
-    let of = |(product, sizes): (usize, &Sizes)| {
+///
+/// Where the bound fills packs but for a board or two, it is as many as those packs hold: one board more would buy a pack.
+fn enough(job: &Job, sizes: &[Sizes], plans: &[Plan], purpose: Purpose) -> Vec<i64> {
+    let of = |(product, (sizes, stock)): (usize, (&Sizes, &BoardStock))| {
         if purpose == Purpose::CountBoards {
-            0
-        } else if let Some(plan) = plans.iter().find(|plan| aligned(plan, product, sizes)) {
+            return 0;
+        }
+        let area = i64::from(bound::bounds(&plans[0], product, sizes).area);
+        let mut large = plans.iter().filter(|_| area > SMALL);
+        let aligned = large.find(|plan| aligned(plan, product, sizes));
+        let (bound, near) = if let Some(plan) = aligned {
             let eff = i64::from(bound::bounds(plan, product, sizes).eff);
-            (eff * 1015 + 999) / 1000 + 1
+            (eff, (eff * 1015 + 999) / 1000 + 1)
         } else {
-            let area = i64::from(bound::bounds(&plans[0], product, sizes).area);
-            (area * 104 / 100).max(area + 1)
+            (area, area * 104 / 100)
+        };
+        let pack = i64::from(stock.boards_per_pack.max(1));
+        let packed = near / pack * pack;
+        if pack > 2 && 2 * (near - bound) <= pack && packed >= bound {
+            packed
+        } else {
+            near
         }
     };
-    sizes.iter().enumerate().map(of).collect()
+    let products = sizes.iter().zip(&job.boards);
+    products.enumerate().map(of).collect()
 }
 
 /// Sets out a job that has no faults.
@@ -253,7 +275,7 @@ fn best_of<'a>(job: &'a Job, plans: &'a [Plan], purpose: Purpose) -> (Search<'a>
     let until = job.budget.steps.saturating_mul(counts.max(LEAST_BOARDS));
     let pencil = pencil(job, &plans[0]);
     let cuts = pencil.stocks.iter().map(|s| i64::from(s.tally().cuts));
-    let boards = enough(&sizes, plans, purpose).into_iter();
+    let boards = enough(job, &sizes, plans, purpose).into_iter();
     let aims: Vec<Aim> = boards
         .zip(cuts)
         .map(|(boards, cuts)| Aim { boards, cuts })
@@ -367,10 +389,20 @@ fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, aims: &[Aim]) -> 
     if plans.len() > 2 {
         attempt(2, SPARING, Pains::Few);
     }
+    if has_across(job, &plans[0]) {
+        attempt(0, ACROSS, Pains::Few);
+    }
     let mut search = best.1;
     search.weigh_by(JUDGE);
     search.steps = steps;
     search
+}
+
+/// Whether there is a low course that takes fewer boards in pieces cut across them.
+fn has_across(job: &Job, plan: &Plan) -> bool {
+    let sizes = sizes(job);
+    let mut courses = plan.courses.iter();
+    courses.any(|c| sizes[c.product].across(c.lines.hi - c.lines.lo).is_some())
 }
 
 fn repack(search: &mut Search, job: &Job) {
