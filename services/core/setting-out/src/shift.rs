@@ -15,7 +15,7 @@ const CROWD: i64 = 12;
 /// So many shifts between two pieces are drawn, of which one is tried.
 const DRAWS: usize = 3;
 /// Of two neighbours that one board would hold, so many of 64 shifts drop the joint between.
-const JOINED: u64 = 16;
+const JOINED: u64 = 8;
 
 /// Joints of a run between two joints that stay, and what is to stand in their place.
 struct Shift {
