@@ -536,10 +536,8 @@ fn fire_facade(facade: &facade::Facade) -> FireFacade {
             + low.y,
         ground: facade.base.iter().map(|s| s.ground).min().unwrap_or(low.y),
         openings: facade
-            .openings
-            .iter()
-            .map(facade::Opening::finished)
-            .map(|f| (f.x, f.right(), f.top()))
+            .finished_openings()
+            .map(|o| (o.size.x, o.size.right(), o.size.top()))
             .collect(),
     }
 }

@@ -136,23 +136,32 @@ fn cutting_loss(line: &mut Line, board: &Board, heap: &Heap, count: u64) {
 fn reveal_strips(job: &Job) -> BTreeMap<Mm, Strips> {
     let mut strips: BTreeMap<Mm, Strips> = BTreeMap::new();
     for facade in &job.building.facades {
-        for opening in &facade.openings {
-            let (f, depth) = (opening.finished(), opening.reveal_depth);
+        for finished in facade.finished_openings() {
+            let opening = finished.opening;
+            let depth = opening.reveal_depth;
             if depth <= Mm::ZERO {
                 continue;
             }
             if opening.reveal_insulation > Mm::ZERO {
                 let list = strips.entry(opening.reveal_insulation).or_default();
-                // The head runs the raw width; the jambs stand between head and sill.
-                list.extend([
-                    (depth, opening.raw.width),
-                    (depth, f.height),
-                    (depth, f.height),
-                ]);
+                // The head runs over the boards on the jambs; the jambs stand between head and sill.
+                let (raw, size) = (opening.raw, finished.size);
+                let heads = finished.head.iter().map(|(from, to)| {
+                    let from = if *from == size.x { raw.x } else { *from };
+                    let to = if *to == size.right() {
+                        raw.right()
+                    } else {
+                        *to
+                    };
+                    to - from
+                });
+                let jambs = finished.left.iter().chain(&finished.right);
+                let lengths = heads.chain(jambs.map(|(from, to)| *to - *from));
+                list.extend(lengths.map(|length| (depth, length)));
             }
             if opening.sill_insulation > Mm::ZERO && opening.kind == OpeningKind::Window {
                 let list = strips.entry(opening.sill_insulation).or_default();
-                list.push((depth, f.width));
+                list.extend(finished.foot.iter().map(|(from, to)| (depth, *to - *from)));
             }
         }
     }

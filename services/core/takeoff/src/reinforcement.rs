@@ -10,7 +10,7 @@ use quantity::{Area, Length, Mm};
 use working::{Figure, Origin, Severity};
 
 use crate::cutting::split;
-use crate::edges::has_lower_corners;
+use crate::edges::corners_in_wall;
 use crate::formulas::{AREA_SUM, DIAGONALS, MESH_STRIPS, PACKS, ROLLS_WITH_WASTE};
 use crate::hanging::{Face, Hanging, Hung, sum};
 use crate::job::Job;
@@ -70,32 +70,37 @@ pub(crate) fn mesh(job: &Job, survey: &Survey, order: &mut Order) {
 fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
     let mesh = job.parts.mesh;
     let mut by_width: BTreeMap<Mm, Vec<Mm>> = BTreeMap::new();
-    let (mut four, mut two) = (0_u32, 0_u32);
+    let (mut four, mut others) = (0_u32, 0_u32);
     let mut reveal_area = Area::ZERO;
     for facade in &job.building.facades {
-        for opening in &facade.openings {
-            let f = opening.finished();
-            let deep = opening.reveal_depth.to_length() + survey.projection.value;
+        for finished in facade.finished_openings() {
+            let edges = [&finished.left, &finished.right, &finished.head];
+            let lengths = edges.into_iter().flatten().map(|(from, to)| *to - *from);
+            let lengths: Vec<Mm> = lengths.collect();
+            let deep = finished.opening.reveal_depth.to_length() + survey.projection.value;
             let width = Mm(libm::ceil(deep.as_mm() - 1e-6) as i32);
             // A reveal deeper than the roll is wide takes strips side by side, overlapped.
             for across in split(width, mesh.roll_width, -mesh.overlap, Mm::ZERO) {
                 let list = by_width.entry(across).or_default();
-                for length in [f.height, f.height, f.width] {
-                    list.extend(split(length, mesh.roll_length, -mesh.overlap, Mm::ZERO));
+                for length in &lengths {
+                    list.extend(split(*length, mesh.roll_length, -mesh.overlap, Mm::ZERO));
                     reveal_area += length.to_length() * across.to_length();
                 }
             }
-            if has_lower_corners(facade, opening) {
-                four += 1;
-            } else {
-                two += 1;
+            match corners_in_wall(facade, &finished)
+                .map(u32::from)
+                .iter()
+                .sum()
+            {
+                4 => four += 1,
+                corners => others += corners,
             }
         }
     }
     let counted = || Origin::Counted("openings of the survey".into());
     let four = order.sheet.given("n_4", f64::from(four), counted());
-    let two = order.sheet.given("n_2", f64::from(two), counted());
-    let count = order.sheet.derive("n_d", &DIAGONALS, (four, two));
+    let others = order.sheet.given("n_c", f64::from(others), counted());
+    let count = order.sheet.derive("n_d", &DIAGONALS, (four, others));
     let diagonals = diagonals(count.value as usize, mesh).unwrap_or_else(|| {
         order.find(
             "DIAGONAL_WIDER_THAN_ROLL",

@@ -46,7 +46,7 @@ impl Survey {
             .enumerate()
             .map(|(i, facade)| {
                 let path = format!("building.facades[{i}]");
-                let areas = areas(facade, &path, projection, sheet);
+                let areas = areas(job.building, facade, &path, projection, sheet);
                 let buried = area_below(facade, |s| s.ground.min(s.level));
                 let finished = sheet.given(
                     format!("finished area {}", facade.id),
