@@ -102,7 +102,8 @@ fn reveal_boards_of_a_corner_window_end_at_the_corner() {
     let told: Vec<&String> = reveal.flat_map(|l| &l.told).collect();
     let area = 0.14 * (2.0 + 1.6 + 2.0 * 1.37);
     assert!(
-        told[0].starts_with(&format!("reveals of 30 mm: 4 strips, {area:.3} m2")),
+        told.iter()
+            .any(|t| t.starts_with(&format!("reveals of 30 mm: 4 strips, {area:.3} m2"))),
         "{told:?}"
     );
     assert!(near(metres(&found, EdgeKind::Jamb), 2.0 * 1.37));

@@ -21,7 +21,7 @@ pub struct FiveAreas {
     pub with_reveals: Area,
     /// The outer plane of the boards, round the corners, without reveals: what is anchored.
     pub developed: Area,
-    /// What is billed by the measurement rule set; nothing where it could not be told. Never used to buy.
+    /// What is billed by the measurement rule set, rounded as it says; nothing where it could not be told. Never used to buy.
     pub billed: Option<Area>,
 }
 

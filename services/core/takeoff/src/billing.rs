@@ -42,7 +42,7 @@ pub struct Stage {
     pub area: Area,
 }
 
-/// The billed area and how it came about: `billed = gross - deducted + added`.
+/// The billed area and how it came about: `billed = gross - deducted + added`, rounded only at the end.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Billing {
     /// The area inside the outline.
@@ -53,7 +53,7 @@ pub struct Billing {
     pub added: Area,
     /// The billed area at its full value.
     pub billed: Area,
-    /// The billed area, rounded as the set says.
+    /// What is billed: the same rounded as the set says; by stages, their sum.
     pub rounded: Area,
     /// Opening by opening, in the order of the survey.
     pub openings: Vec<BilledOpening>,
@@ -61,7 +61,7 @@ pub struct Billing {
     pub reveal_length: Length,
     /// Base line billed by the metre, rounded as the set says.
     pub base_length: Length,
-    /// Areas by stage of height; empty where the set has none.
+    /// Areas by stage of height, each rounded as the set says; empty where the set has none.
     pub stages: Vec<Stage>,
 }
 
@@ -348,17 +348,49 @@ pub fn bill(
         &BILLED_AREA,
         (gross, deducted.as_slice(), added.as_slice()),
     );
-    let round = |length: Length| Length::from_m(rules.rounding.length.round(length.as_m()));
-    let reveals: Length = openings.iter().map(|(o, _)| o.reveal_length).sum();
+    let stages: Vec<Stage> = stages(facade, projection, rules, &openings)
+        .into_iter()
+        .map(|stage| Stage {
+            area: rules.rounding.round_area(stage.area),
+            ..stage
+        })
+        .collect();
+    let rounded = match stages.as_slice() {
+        [] => rules.rounding.round_area(billed.value),
+        stages => {
+            let sum = stages.iter().map(|stage| stage.area).sum();
+            rules.rounding.round_area(sum)
+        }
+    };
+    sheet.given(
+        format!("billed {}", facade.id),
+        rounded,
+        rule(if stages.is_empty() {
+            "rounding"
+        } else {
+            "rounding, the sum of its stages"
+        }),
+    );
+    let mut by_length = |what: &str, length: Length| {
+        let length = rules.rounding.round_length(length);
+        if length > Length::ZERO {
+            let name = format!("billed {what} {}", facade.id);
+            sheet.given(name, length, rule("lengths, rounded"));
+        }
+        length
+    };
     Some(Billing {
         gross: gross.value,
         deducted: deducted.iter().map(|f| f.value).sum(),
         added: added.iter().map(|f| f.value).sum(),
         billed: billed.value,
-        rounded: Area::from_m2(rules.rounding.area.round(billed.value.as_m2())),
-        reveal_length: round(reveals),
-        base_length: round(base_length(edges, rules)),
-        stages: stages(facade, projection, rules, &openings),
+        rounded,
+        reveal_length: by_length(
+            "reveals",
+            openings.iter().map(|(o, _)| o.reveal_length).sum(),
+        ),
+        base_length: by_length("base line", base_length(edges, rules)),
+        stages,
         openings: openings.into_iter().map(|(o, _)| o).collect(),
     })
 }

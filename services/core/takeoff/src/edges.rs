@@ -87,7 +87,7 @@ pub type EdgeLine = (Point, Point);
 pub struct Edges {
     /// Edges in the order base, ends, outline, joints, openings.
     pub list: Vec<FacadeEdge>,
-    /// Widths of the openings that interrupt the base line.
+    /// Widths of what interrupts the base line above a walkway or ground: openings and joints, one after the other made one.
     pub base_gaps: Vec<Mm>,
     /// Where the left end shares a corner or a joint with another facade: that edge is in the list of the facade whose right end meets it.
     pub shared_left: Vec<EdgeLine>,
@@ -216,6 +216,7 @@ fn base_line(facade: &Facade, thickness: Mm, found: &mut Edges) {
         .map(|(a, b)| (a.x, b.x))
         .collect();
     let openings: Vec<Rectangle> = facade.finished_openings().map(|o| o.size).collect();
+    let mut gaps: Vec<Stretch> = Vec::new();
     for (i, step) in facade.base.iter().enumerate() {
         let mut stretches: Vec<Stretch> = lower
             .iter()
@@ -223,26 +224,25 @@ fn base_line(facade: &Facade, thickness: Mm, found: &mut Edges) {
             .filter(|(a, b)| a < b)
             .collect();
         stretches.sort_unstable();
-        for f in &openings {
-            if f.y <= step.level && step.level < f.top() {
-                let cut: Mm = stretches
-                    .iter()
-                    .map(|&(a, b)| (b.min(f.right()) - a.max(f.x)).max(Mm::ZERO))
-                    .sum();
-                if cut > Mm::ZERO {
-                    found.base_gaps.push(cut);
-                }
-                stretches = without(stretches, (f.x, f.right()));
-            }
-        }
-        for joint in &facade.joints {
-            let half = joint.gap / 2;
-            stretches = without(stretches, (joint.x - half, joint.x - half + joint.gap));
-        }
+        let through = openings
+            .iter()
+            .filter(|f| f.y <= step.level && step.level < f.top())
+            .map(|f| (f.x, f.right()));
+        let joints = facade.joints.iter().map(|joint| {
+            let from = joint.x - joint.gap / 2;
+            (from, from + joint.gap)
+        });
         let kind = match step.below {
             Below::Walkway | Below::Ground => EdgeKind::BaseLine,
             Below::InsulatedPlinth => EdgeKind::PlinthTop,
         };
+        for (from, to) in through.chain(joints) {
+            if kind == EdgeKind::BaseLine {
+                let cut = stretches.iter().map(|&(a, b)| (a.max(from), b.min(to)));
+                gaps.extend(cut.filter(|(a, b)| a < b));
+            }
+            stretches = without(stretches, (from, to));
+        }
         for (from, to) in stretches {
             let beyond = |at_end: bool, meets: &Meets| match meets {
                 Meets::SalientCorner { .. } if at_end => thickness,
@@ -259,6 +259,9 @@ fn base_line(facade: &Facade, thickness: Mm, found: &mut Edges) {
             );
         }
     }
+    gaps.sort_unstable();
+    let widths = joined(gaps).into_iter().map(|(from, to)| to - from);
+    found.base_gaps = widths.collect();
 }
 
 /// An end of a facade and what of it meets another.

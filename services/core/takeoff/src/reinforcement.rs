@@ -16,7 +16,7 @@ use crate::hanging::{Face, Hanging, Hung, sum};
 use crate::job::Job;
 use crate::line::{Bound, Component, Line, Loss, Share};
 use crate::mesh::{Strips, diagonals, side_by_side, strips};
-use crate::order::{Order, Want, purchase};
+use crate::order::{Order, Supplied, Want, purchase};
 use crate::survey::Survey;
 
 /// What is cut from the rolls, the same whichever way the strips run.
@@ -222,15 +222,15 @@ fn mesh_line(
                 .map_or("drops and bands, facade by facade,", Strips::name)
         ),
     };
-    let bought = purchase(
-        &mesh.supply,
-        packs.value as u64,
-        roll,
-        Some(mesh.roll_length),
-    );
-    order.price_of(want.article, &bought);
     let losses = losses(mesh, net.value, pieces, &hung);
     let need = net.value.as_m2() + losses.iter().map(|l| l.amount).sum::<f64>();
+    let supplied = Supplied {
+        net_need: net.value.as_m2(),
+        need,
+    };
+    let packs_of = (packs.value as u64, roll);
+    let bought = purchase(&mesh.supply, packs_of, Some(mesh.roll_length), supplied);
+    order.price_of(want.article, &bought);
     order.lines.push(Line {
         component: want.component,
         article: mesh.article.key.clone(),

@@ -49,7 +49,7 @@ impl Survey {
                 let areas = areas(job.building, facade, &path, projection, sheet);
                 let buried = area_below(facade, |s| s.ground.min(s.level));
                 let finished = sheet.given(
-                    format!("finished area {}", facade.id),
+                    format!("primed and finished {}", facade.id),
                     areas.coated.value - buried,
                     Origin::Counted("net area with reveals less what lies below ground".into()),
                 );
