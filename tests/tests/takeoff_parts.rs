@@ -288,6 +288,12 @@ fn a_joint_between_two_facades_is_closed_once() {
     // The face of that metre is coated, 150 mm deep.
     let more = shared.areas.with_reveals.as_m2() - apart.areas.with_reveals.as_m2();
     assert!(near(more, 0.15), "{more}");
+    let mesh = |found: &Takeoff| {
+        let mesh = line(found, Component::Mesh);
+        let pieces = mesh.cutting[0].patterns.iter().flat_map(|p| &p.pieces);
+        pieces.filter(|(length, _)| *length == Mm(1000)).count()
+    };
+    assert_eq!((mesh(&apart), mesh(&shared)), (0, 1));
     let disagree = facade::check(&pair(Some("A"), None)).unwrap_err();
     assert!(
         disagree.iter().any(|f| f.reason == "CORNER_MISMATCH"),

@@ -5,12 +5,13 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
+use facade::{Meets, Side};
 use material::{Mesh, Unit};
 use quantity::{Area, Length, Mm};
 use working::{Figure, Origin, Severity};
 
 use crate::cutting::split;
-use crate::edges::corners_in_wall;
+use crate::edges::{EdgeKind, corners_in_wall};
 use crate::formulas::{AREA_SUM, DIAGONALS, MESH_STRIPS, PACKS, ROLLS_WITH_WASTE};
 use crate::hanging::{Face, Hanging, Hung, sum};
 use crate::job::Job;
@@ -97,6 +98,11 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
             }
         }
     }
+    for length in faces_beside_joints(job, survey) {
+        let width = Mm(libm::ceil(survey.projection.value.as_mm() - 1e-6) as i32);
+        let list = by_width.entry(width.min(mesh.roll_width)).or_default();
+        list.extend(split(length, mesh.roll_length, -mesh.overlap, Mm::ZERO));
+    }
     let counted = || Origin::Counted("openings of the survey".into());
     let four = order.sheet.given("n_4", f64::from(four), counted());
     let others = order.sheet.given("n_c", f64::from(others), counted());
@@ -121,6 +127,23 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
         reveal_area,
         diagonal_count: count,
     }
+}
+
+/// The heights at which a wall goes on beside a joint and ends free. The faces of ends that are free as a whole are covered with the wall.
+fn faces_beside_joints(job: &Job, survey: &Survey) -> Vec<Mm> {
+    let mut heights = Vec::new();
+    for (facade, measured) in job.building.facades.iter().zip(&survey.facades) {
+        let (low, high) = facade.bounds();
+        for (side, x) in [(Side::Left, low.x), (Side::Right, high.x)] {
+            if let Meets::StructuralJoint { .. } = facade.meets(side) {
+                let free = measured.edges.list.iter();
+                let free = free.filter(|edge| edge.kind == EdgeKind::FreeEnd);
+                let lines = free.flat_map(|edge| &edge.lines).filter(|l| l.0.x == x);
+                heights.extend(lines.map(|(from, to)| to.y - from.y));
+            }
+        }
+    }
+    heights
 }
 
 /// Puts the strips of every facade on the sheet; returns in words which facade got which way, and why.
