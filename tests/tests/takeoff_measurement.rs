@@ -147,7 +147,7 @@ fn billed_is_gross_less_deducted_plus_added_and_stages_add_up() {
     let mut draw = Draw(1);
     for key in ["din-18345", "din-18363", "is-1200"] {
         let mut set = rules(key);
-        set.height_stages = Some(takeoff::measurement::HeightStages {
+        set.height_stages = Some(HeightStages {
             first: Length::from_m(2.0),
             step: Length::from_m(0.7),
         });
@@ -202,7 +202,7 @@ fn excluded_limits_joined_openings_and_interruptions_are_data() {
     // Together 3.0 m2, over 2.5 m2.
     assert!(near(billed(&facade, &joined).billed, 47.0));
     let mut split = wall("F", rectangle(10_000, 5_000), Vec::new());
-    split.joints.push(facade::StructuralJoint {
+    split.joints.push(StructuralJoint {
         x: Mm(5000),
         gap: Mm(30),
     });

@@ -300,3 +300,28 @@ fn a_joint_between_two_facades_is_closed_once() {
         "{disagree:?}"
     );
 }
+
+/// A corner of two walls that end at two heights is told; its bead runs up the higher one.
+#[test]
+fn a_corner_at_two_heights_is_told() {
+    let corner = |with: &str| Meets::SalientCorner { with: with.into() };
+    let pair = |height: i32| {
+        let (mut a, mut b) = (plain(8000, 3000), plain(5000, height));
+        (a.id, b.id) = ("A".into(), "B".into());
+        (a.right, b.left) = (corner("B"), corner("A"));
+        building(vec![a, b])
+    };
+    let stock = stock::assortment();
+    let told = |found: &Takeoff| {
+        let findings = found.findings.iter();
+        findings
+            .filter(|f| f.code == "CORNER_AT_TWO_HEIGHTS")
+            .count()
+    };
+    let (level, stepped) = (
+        with(&pair(3000), &stock, |_| {}),
+        with(&pair(4000), &stock, |_| {}),
+    );
+    assert_eq!((told(&level), told(&stepped)), (0, 1));
+    assert!(near(length(&stepped, EdgeKind::SalientCorner), 4.0));
+}
