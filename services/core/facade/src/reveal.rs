@@ -92,8 +92,14 @@ impl Facade {
     /// at an edge that another opening touches, nor at a jamb or a head that lies on the outline.
     pub fn finished<'a>(&self, opening: &'a Opening) -> FinishedOpening<'a> {
         let raw = &opening.raw;
-        let [left, right, head, foot] =
-            [Edge::Left, Edge::Right, Edge::Head, Edge::Foot].map(|edge| self.bare(raw, edge));
+        let near = |other: &&Rectangle| {
+            let across = other.x <= raw.right() && raw.x <= other.right();
+            across && other.y <= raw.top() && raw.y <= other.top()
+        };
+        let others = self.openings.iter().map(|o| &o.raw);
+        let near: Vec<&Rectangle> = others.filter(near).collect();
+        let [left, right, head, foot] = [Edge::Left, Edge::Right, Edge::Head, Edge::Foot]
+            .map(|edge| self.bare(raw, &near, edge));
         let less = |bare: &Bare, edge: Stretch, by: Mm| {
             if bare.holds_boards(edge) {
                 by
@@ -141,7 +147,8 @@ impl Facade {
         wall
     }
 
-    fn bare(&self, raw: &Rectangle, edge: Edge) -> Bare {
+    /// What of an opening's edge has no wall, with the openings that may touch it.
+    fn bare(&self, raw: &Rectangle, near: &[&Rectangle], edge: Edge) -> Bare {
         let touches = |other: &Rectangle| match edge {
             Edge::Left => other.right() == raw.x,
             Edge::Right => other.x == raw.right(),
@@ -156,9 +163,9 @@ impl Facade {
             let shared = (from.max(own.0), to.min(own.1));
             (shared.0 < shared.1).then_some(shared)
         };
-        let openings = self.openings.iter().map(|o| &o.raw);
         Bare {
-            openings: openings
+            openings: near
+                .iter()
                 .filter(|other| touches(other))
                 .filter_map(|other| shared(along(other)))
                 .collect(),
