@@ -536,10 +536,8 @@ fn fire_facade(facade: &facade::Facade) -> FireFacade {
             + low.y,
         ground: facade.base.iter().map(|s| s.ground).min().unwrap_or(low.y),
         openings: facade
-            .openings
-            .iter()
-            .map(facade::Opening::finished)
-            .map(|f| (f.x, f.right(), f.top()))
+            .finished_openings()
+            .map(|o| (o.size.x, o.size.right(), o.size.top()))
             .collect(),
     }
 }
@@ -575,7 +573,7 @@ fn fixing_told(
             &basis,
             (main.board, main.size.thickness),
             suction,
-            render_mass(&resolved.parts),
+            render_mass(request, &resolved.parts),
             sheet,
         )
         .map_err(unfit)?;
@@ -699,15 +697,22 @@ fn anchor_kinds(resolved: &Resolved<'_>, chosen: &[ChosenAnchor]) -> Vec<drawing
     chosen.iter().map(kind).collect()
 }
 
-/// Mass of base coat and finish, dry mortar counted as hardened.
-fn render_mass(parts: &Parts<'_>) -> AreaMass {
-    let base = parts
-        .base_coat_mortar
-        .base_coat
-        .map_or(AreaMass::ZERO, |b| {
-            b.per_mm * parts.system.base_coat_thickness.as_mm()
-        });
-    base + parts.finish.per_area
+/// Mass of the rendering by the courses asked for, or the system's base coat.
+fn render_mass(request: &Request, parts: &Parts<'_>) -> AreaMass {
+    let courses = &request.base_coat_courses;
+    let thickness = if courses.is_empty() {
+        parts.system.base_coat_thickness
+    } else {
+        courses.iter().copied().sum()
+    };
+    let (mesh, primer) = (parts.mesh, parts.primer);
+    takeoff::rendering(
+        parts.base_coat_mortar,
+        thickness,
+        mesh,
+        primer,
+        parts.finish,
+    )
 }
 
 fn chosen(request: &Request, parts: &Parts<'_>, thickness: Mm) -> ChosenSystem {

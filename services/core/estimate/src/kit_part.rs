@@ -358,16 +358,13 @@ fn kit_lines(line: &Line, stock: &Assortment) -> Vec<KitLine> {
     if line.purchases.is_empty() {
         return alloc::vec![base];
     }
-    // The need stands on the first size only, so that a sum over the lines counts it once.
+    // Each size carries what it supplies, so that net, waste and leftover of a line are what it buys.
     line.purchases
         .iter()
         .enumerate()
         .map(|(index, bought)| {
             let mut mine = base.clone();
             if index > 0 {
-                mine.net = 0.0;
-                mine.waste = 0.0;
-                mine.leftover = 0.0;
                 mine.derivation = format!("with the line above: {}", mine.derivation);
             }
             purchased(mine, bought)
@@ -377,6 +374,9 @@ fn kit_lines(line: &Line, stock: &Assortment) -> Vec<KitLine> {
 
 fn purchased(line: KitLine, bought: &Purchase) -> KitLine {
     KitLine {
+        net: bought.net_need,
+        waste: bought.need - bought.net_need,
+        leftover: bought.content * bought.packs as f64 - bought.need,
         size: bought
             .size
             .map(|size| format!("{size}"))

@@ -120,10 +120,10 @@ fn point(p: facade::Point) -> Point {
 }
 
 fn wall(order: &Order<'_>, index: usize, facade: &Facade) -> Wall {
-    let openings = facade.openings.iter().map(|opening| {
-        let f = opening.finished();
+    let openings = facade.finished_openings().map(|finished| {
+        let f = finished.size;
         Opening {
-            id: opening.id.clone(),
+            id: finished.opening.id.clone(),
             corner: Point { x: f.x, y: f.y },
             width: f.width,
             height: f.height,

@@ -279,7 +279,7 @@ fn mass(request: &BondRequest<'_>, sheet: &mut Sheet) -> Vec<Finding> {
     let render = sheet.given(
         "m_render",
         request.render_mass,
-        Origin::Counted("base coat, primer, finish".into()),
+        Origin::Counted("base coat, mesh, primer, finish".into()),
     );
     let boards = sheet.given(
         "m_ins",
