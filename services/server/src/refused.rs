@@ -106,6 +106,8 @@ impl From<Refusal> for Refused {
             RefusalKind::BadValue => Self::BadRequest(refusal.faults),
             RefusalKind::NotFound => Self::UnknownName(refusal.faults),
             RefusalKind::DoNotFit => Self::PartsDoNotFit(refusal.faults),
+            // Only a call that is late or gone halts its work.
+            RefusalKind::Halted => Self::DeadlineExceeded,
         }
     }
 }

@@ -5,6 +5,7 @@ use std::path::Path;
 use api::v1;
 use catalogue::SourceFile;
 use server::{Refused, Snapshot, calls, read_folder};
+use working::Halt;
 
 fn shipped() -> Vec<SourceFile> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../catalogues");
@@ -93,7 +94,7 @@ fn a_bad_file_takes_nothing_good_down() {
     assert!(!broken.faults().is_empty());
     let revision = |s: &Snapshot| s.branch("").map(|b| b.assortment.revision.clone());
     assert_eq!(revision(&broken), revision(&good));
-    assert!(calls::estimate(&asked("", "eps-white", 100), &broken).is_ok());
+    assert!(calls::estimate(&asked("", "eps-white", 100), &broken, Halt::NEVER).is_ok());
 }
 
 #[test]
@@ -105,8 +106,8 @@ fn a_dropped_in_folder_is_another_revision_and_nothing_else_changes() {
     assert_eq!(revision(&before), revision(&after));
     let request = asked("", "eps-white", 100);
     assert_eq!(
-        calls::estimate(&request, &before),
-        calls::estimate(&request, &after)
+        calls::estimate(&request, &before, Halt::NEVER),
+        calls::estimate(&request, &after, Halt::NEVER)
     );
     let listed = v1::ListArticlesRequest {
         branch: "straw-branch".to_owned(),
@@ -118,8 +119,12 @@ fn a_dropped_in_folder_is_another_revision_and_nothing_else_changes() {
 
 #[test]
 fn a_material_that_only_a_branch_has_comes_in_an_estimate() {
-    let answer =
-        calls::estimate(&asked("island-branch", "hemp", 100), &Snapshot::embedded()).unwrap();
+    let answer = calls::estimate(
+        &asked("island-branch", "hemp", 100),
+        &Snapshot::embedded(),
+        Halt::NEVER,
+    )
+    .unwrap();
     let kit = answer.kit.unwrap();
     let board = kit
         .lines
@@ -138,7 +143,14 @@ fn a_branch_alone_finds_the_generic_catalogue_and_the_rule_data() {
     let alone = Snapshot::over_embedded(straw());
     let faults: Vec<String> = alone.faults().iter().map(ToString::to_string).collect();
     assert!(faults.is_empty(), "{}", faults.concat());
-    assert!(calls::estimate(&asked("straw-branch", "eps-white", 100), &alone).is_ok());
+    assert!(
+        calls::estimate(
+            &asked("straw-branch", "eps-white", 100),
+            &alone,
+            Halt::NEVER
+        )
+        .is_ok()
+    );
     assert_eq!(
         alone.names().collect::<Vec<_>>(),
         ["generic", "straw-branch"]
@@ -150,6 +162,7 @@ fn an_unknown_branch_names_the_nearest() {
     let refused = calls::estimate(
         &asked("north-brunch", "eps-white", 100),
         &Snapshot::embedded(),
+        Halt::NEVER,
     )
     .unwrap_err();
     let Refused::UnknownName(faults) = refused else {

@@ -15,7 +15,7 @@ use standards::en_1991_1_4::NationalWind;
 use standards::en_13501_1::FireClass;
 use standards::eota::FixingRules;
 use takeoff::MeasurementRules;
-use working::{Fault, Faults, Finding, Severity, Sheet};
+use working::{Fault, Faults, Finding, Halt, Severity, Sheet};
 
 use crate::answer::{ChosenAnchor, ChosenSystem, Estimate, Fixing};
 use crate::draw_part::{Drawn, draw};
@@ -50,17 +50,47 @@ pub fn estimate(
     assortment: &Assortment,
     rules: &RuleBook,
 ) -> Result<Estimate, Refusal> {
+    estimate_unless(request, assortment, rules, Halt::NEVER)
+}
+
+/// Estimates as [`estimate`] does, unless the work is halted before its end.
+///
+/// # Errors
+/// Those of [`estimate`], and a refusal of the kind [`RefusalKind::Halted`].
+pub fn estimate_unless(
+    request: &Request,
+    assortment: &Assortment,
+    rules: &RuleBook,
+    halt: Halt<'_>,
+) -> Result<Estimate, Refusal> {
     value::check(request).map_err(bad)?;
     let resolved = resolve(request, assortment, rules)?;
     let mut sheet = Sheet::new();
-    let round = designed(request, &resolved, rules, &mut sheet)?;
-    finish(request, assortment, &resolved, &round, sheet)
+    let round = designed(request, &resolved, rules, &mut sheet, halt)?;
+    go_on(halt)?;
+    finish(request, assortment, &resolved, &round, sheet, halt)
 }
 
 /// The names of a request that stand for nothing, and a thickness that is not stocked: what [`estimate`] would find after the values.
 pub fn unknown(request: &Request, assortment: &Assortment, rules: &RuleBook) -> Vec<Fault> {
     let refusal = resolve(request, assortment, rules).err();
     refusal.map_or_else(Vec::new, |refusal| refusal.faults)
+}
+
+/// Between two parts of the work: whether the next one is begun.
+fn go_on(halt: Halt<'_>) -> Result<(), Refusal> {
+    if halt.is_asked() {
+        Err(halted())
+    } else {
+        Ok(())
+    }
+}
+
+fn halted() -> Refusal {
+    Refusal {
+        kind: RefusalKind::Halted,
+        faults: Vec::new(),
+    }
 }
 
 fn bad(faults: Vec<Fault>) -> Refusal {
@@ -238,6 +268,7 @@ fn designed<'a>(
     resolved: &'a Resolved<'a>,
     book: &RuleBook,
     sheet: &mut Sheet,
+    halt: Halt<'_>,
 ) -> Result<Round<'a>, Refusal> {
     let parts = &resolved.parts;
     let walls = wall::walls(&request.building);
@@ -251,6 +282,7 @@ fn designed<'a>(
     }
     let mut thicker_than = Mm::ZERO;
     for round in 0..ROUNDS {
+        go_on(halt)?;
         let (thickness, sized) = match (&request.thickness, &resolved.thermal.target) {
             (ThicknessChoice::Given(thickness), _) => (*thickness, None),
             (_, Some(target)) => {
@@ -262,7 +294,7 @@ fn designed<'a>(
             (_, None) => (Mm::ZERO, None),
         };
         let products = products(request, parts, thickness)?;
-        let mut found = lay_and_fix(request, resolved, products, book, sheet)?;
+        let mut found = lay_and_fix(request, resolved, products, book, sheet, halt)?;
         let last = round + 1 == ROUNDS
             || parts
                 .board
@@ -283,7 +315,7 @@ fn designed<'a>(
         };
         if settled {
             if request.rule_costs == RuleCosts::Report {
-                found.layout.rule_costs = setting_out::rule_costs(&found.job);
+                found.layout.rule_costs = setting_out::rule_costs(&found.job, halt);
             }
             return Ok(Round { sized, ..found });
         }
@@ -404,6 +436,7 @@ fn lay_and_fix<'a>(
     products: Products<'a>,
     book: &RuleBook,
     sheet: &mut Sheet,
+    halt: Halt<'_>,
 ) -> Result<Round<'a>, Refusal> {
     let (strips, barrier_findings) = fire(request, resolved, &products, book);
     let products = Products {
@@ -419,7 +452,11 @@ fn lay_and_fix<'a>(
         budget: request.search_budget,
     };
     let job = set_out::job(&order);
-    let layout = setting_out::set_out(&job).map_err(|faults| bad(set_out::faults(faults)))?;
+    let laid = setting_out::set_out_unless(&job, halt);
+    let laid = laid.map_err(|faults| bad(set_out::faults(faults)))?;
+    let Some(layout) = laid else {
+        return Err(halted());
+    };
     let fixed = if fix_part::takes_anchors(&resolved.parts) {
         Some(
             fix_part::designed(
@@ -597,6 +634,7 @@ fn finish(
     resolved: &Resolved<'_>,
     round: &Round<'_>,
     mut sheet: Sheet,
+    halt: Halt<'_>,
 ) -> Result<Estimate, Refusal> {
     let parts = &resolved.parts;
     let thickness = round.products.main.size.thickness;
@@ -664,6 +702,7 @@ fn finish(
         drawings: Vec::new(),
         sheet,
     };
+    go_on(halt)?;
     if request.include.drawings {
         let drawn = Drawn {
             reference: &request.reference,
