@@ -21,12 +21,13 @@ use crate::answer::{ChosenAnchor, ChosenSystem, Estimate, Fixing};
 use crate::draw_part::{Drawn, draw};
 use crate::fix_part::{self, Fixed, FixingBasis};
 use crate::kit_part::{self, Ordered};
+use crate::origins::{self, Known};
 use crate::parts::{self, Parts, expected};
 use crate::refusal::{Refusal, RefusalKind};
 use crate::request::{Request, ThicknessChoice};
 use crate::set_out::{self, BarrierStrip, Order, Product, Products};
 use crate::thermal_part::{self, Finished, Sized, ThermalRules, bridges};
-use crate::{origins, value, wall};
+use crate::{value, wall};
 
 /// The most rounds of thickness: each round takes the next thicker board, of which there are fewer than this.
 const ROUNDS: usize = 60;
@@ -289,6 +290,7 @@ fn designed<'a>(
                 let sized =
                     thermal_part::size(&walls, parts, target, &anchors, thicker_than, sheet)
                         .map_err(bad)?;
+                sheet.retell(origins::before_placing);
                 (sized.thickness, Some(sized))
             }
             (_, None) => (Mm::ZERO, None),
@@ -606,18 +608,15 @@ fn fixing_told(
         }
         None => fix_part::wind_only(&basis, sheet).map_err(bad)?,
     };
-    let main = round.products.main;
     if let Some(suction) = suction {
-        let bonded = fix_part::bond(
-            &basis,
-            (main.board, main.size.thickness),
-            suction,
-            render_mass(&resolved.parts),
-            sheet,
-        )
-        .map_err(unfit)?;
-        answer.bonded_share = bonded.share;
-        answer.bonding = bonded.method;
+        let mass = render_mass(&resolved.parts);
+        let bonded = fix_part::bonds(&basis, &round.products, suction, mass, sheet);
+        let bonded = bonded.map_err(unfit)?;
+        if let Some(main) = bonded.boards.first() {
+            answer.bonded_share = main.share;
+            answer.bonding.clone_from(&main.bonding);
+        }
+        answer.bonds = bonded.boards;
         answer.holds &= bonded.holds;
         findings.extend(bonded.findings);
     }
@@ -674,7 +673,12 @@ fn finish(
         measurement: resolved.measurement,
     };
     let takeoff = kit_part::take_off(&ordered, &mut sheet).map_err(bad)?;
-    sheet.retell(|origin| origins::retold(origin, parts));
+    let known = Known {
+        request,
+        parts,
+        placed: round.fixed.as_ref().map(Fixed::placed),
+    };
+    sheet.retell(|origin| origins::retold(origin, &known));
     let baseline = set_out::baseline(&round.job);
     let layout = set_out::told(
         &round.job,
@@ -723,7 +727,7 @@ fn finish(
             estimate.fixing.points.clear();
         }
     }
-    estimate.findings = value::in_order(findings);
+    estimate.findings = value::in_order(findings, &request.building);
     Ok(estimate)
 }
 
