@@ -212,8 +212,10 @@ impl Shell {
         let wire = request.into_inner();
         answer(deadline, async {
             let bytes = self.bytes(wire, deadline, call).await?;
-            if bytes.len() > self.shared.most_bytes {
-                return Err(Refused::MessageTooLarge);
+            let (bytes_of_it, most) = (bytes.len(), self.shared.most_bytes);
+            if bytes_of_it > most {
+                let bytes = bytes_of_it;
+                return Err(Refused::AnswerTooLarge { bytes, most });
             }
             A::decode(&*bytes).map_err(|e| Refused::Internal(format!("a kept answer: {e}")))
         })

@@ -204,6 +204,25 @@ fn work_that_nobody_waits_for_any_more_makes_room() {
 }
 
 #[test]
+fn an_answer_that_is_too_large_says_what_to_leave_out() {
+    let running = Running::start(&[("ETICS_LIMITS_MESSAGE_BYTES", "100000")]);
+    let status = runtime().block_on(async {
+        let channel = running.channel().await;
+        let mut client = EstimateServiceClient::new(channel);
+        client.estimate(asked()).await.unwrap_err()
+    });
+    assert_eq!(status.code(), Code::ResourceExhausted);
+    let reason = status
+        .get_error_details()
+        .error_info()
+        .map(|i| i.reason.clone());
+    assert_eq!(reason.as_deref(), Some("MESSAGE_TOO_LARGE"));
+    for word in ["the answer has", "0.1 MiB", "include.drawings"] {
+        assert!(status.message().contains(word), "{}", status.message());
+    }
+}
+
+#[test]
 fn health_is_told_and_the_end_comes_in_time() {
     let running = Running::start(&[("ETICS_DRAIN_TIMEOUT_MS", "1000")]);
     ask_health(&running.address).unwrap();

@@ -5,8 +5,8 @@ use alloc::vec::Vec;
 
 use facade::Assumption;
 use quantity::{
-    Area, AreaMass, Conductivity, Force, Length, Mass, Mm, Money, Temperature, ThermalResistance,
-    Transmittance, VapourPressure, WindPressure, WindSpeed,
+    Area, AreaMass, Conductivity, Decimal, Force, Length, Mass, Mm, Money, Temperature,
+    ThermalResistance, Transmittance, VapourPressure, WindPressure, WindSpeed,
 };
 use working::{Finding, Sheet, Standing};
 
@@ -573,6 +573,8 @@ pub struct Kit {
     pub water: Vec<WaterLine>,
     /// Sum of the priced lines.
     pub net_price: Option<Money>,
+    /// The tax share that is reckoned with; zero where none is asked for.
+    pub tax_share: Decimal,
     /// Tax on it.
     pub tax: Option<Money>,
     /// With tax.

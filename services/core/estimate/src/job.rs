@@ -692,12 +692,14 @@ fn finish(
     findings.extend(layout_findings(&layout));
     findings.extend(low_board_rules(request, resolved.parts.board));
     findings.extend(value::cautions(request, parts));
+    let kit = kit_part::told(&takeoff, request, assortment);
+    findings.extend(kit_part::priced_at_nothing(&kit, assortment));
     let mut estimate = Estimate {
         reference: request.reference.clone(),
         standards: sheet.documents(),
         system: chosen(request, parts, thickness),
         thermal: assessed.thermal,
-        kit: kit_part::told(&takeoff, request, assortment),
+        kit,
         layout,
         fixing,
         findings: Vec::new(),
