@@ -17,7 +17,7 @@ use thermal::FacadeWeather;
 use working::{Faults, Halt, Sheet};
 
 use super::economy::{MINERAL_HEAT, bare, board, system};
-use super::{Said, climate, encode, parse};
+use super::{Said, climate, encode, origins, parse};
 use crate::refused::Refused;
 use crate::snapshot::Snapshot;
 
@@ -56,6 +56,7 @@ pub fn drying(
     for (candidate, one) in candidates.iter().zip(&found.candidates) {
         moisture_transport::record(&mut sheet, candidate, one);
     }
+    sheet.retell(|origin| origins::of_drying(origin, wire));
     let mut said = Said::without_catalogue(parse::include(wire.include.as_ref()), sheet, snapshot);
     said.provenance = encode::provenance(&said.sheet.documents(), Some(branch), snapshot.rules());
     tell(wire, &job, &mut said);
