@@ -150,9 +150,9 @@ fn the_protocols_own_json_is_read_as_well() {
         "short": {"length_mm": 8000, "height_mm": 5600, "opening_count": 2, "opening_width_mm": 1200, "opening_height_mm": 1300}}"#;
     let camel = r#"{"system": "eps-white", "taxShare": "0.20", "searchBudgetSteps": "50", "thickness": {"boardThicknessMm": 140},
         "short": {"lengthMm": 8000, "heightMm": 5600, "openingCount": 2, "openingWidthMm": 1200, "openingHeightMm": 1300}}"#;
-    let read = |text: &str| match parse("short.json", text) {
-        Ok(survey) => survey.request,
-        Err(_) => panic!("{text}"),
+    let read = |text: &str| {
+        let survey = parse("short.json", text).ok();
+        survey.unwrap_or_else(|| panic!("{text}")).request
     };
     assert_eq!(read(own), read(camel));
     let estimator = here();

@@ -771,10 +771,10 @@ fn all_was_sent(name: &str, sheet: Option<v1::CalculationSheet>) {
         let Some(path) = line.origin.strip_prefix("request: ") else {
             continue;
         };
-        let steps = path.split('.').flat_map(|step| step.split('['));
-        let found = steps.fold(Some(&request), |at, step| match step.strip_suffix(']') {
-            Some(index) => at.and_then(|v| v.get(index.parse::<usize>().unwrap())),
-            None => at.and_then(|v| v.get(step)),
+        let mut steps = path.split('.').flat_map(|step| step.split('['));
+        let found = steps.try_fold(&request, |at, step| match step.strip_suffix(']') {
+            Some(index) => at.get(index.parse::<usize>().unwrap()),
+            None => at.get(step),
         });
         assert!(found.is_some(), "{name}: {} from {path}", line.label);
     }
