@@ -710,27 +710,39 @@ fn finish(
     };
     go_on(halt)?;
     if request.include.drawings {
-        let drawn = Drawn {
-            reference: &request.reference,
-            building: &request.building,
-            job: &round.job,
-            layout: &round.layout,
-            zones: &estimate.fixing.zones,
-            anchors: &estimate.fixing.points,
-            kinds: anchor_kinds(resolved, &estimate.fixing.anchors),
-            mesh: parts.mesh,
-            along: kit_part::laid_along(&ordered, &takeoff),
-            thickness,
-        };
-        let (drawings, said) = draw(&drawn);
-        estimate.drawings = drawings;
-        findings.extend(said);
-        if !request.include.setting_out {
-            estimate.fixing.points.clear();
-        }
+        let along = kit_part::laid_along(&ordered, &takeoff);
+        findings.extend(elevations(request, resolved, round, along, &mut estimate));
     }
     estimate.findings = value::in_order(findings, &request.building);
     Ok(estimate)
+}
+
+/// Draws the elevations and cutting sheets of the chosen round, and says what could not be drawn.
+fn elevations(
+    request: &Request,
+    resolved: &Resolved<'_>,
+    round: &Round<'_>,
+    along: Vec<(takeoff::Component, Vec<takeoff::edges::EdgeKind>)>,
+    estimate: &mut Estimate,
+) -> Vec<Finding> {
+    let drawn = Drawn {
+        reference: &request.reference,
+        building: &request.building,
+        job: &round.job,
+        layout: &round.layout,
+        zones: &estimate.fixing.zones,
+        anchors: &estimate.fixing.points,
+        kinds: anchor_kinds(resolved, &estimate.fixing.anchors),
+        mesh: resolved.parts.mesh,
+        along,
+        thickness: round.products.main.size.thickness,
+    };
+    let (drawings, said) = draw(&drawn);
+    estimate.drawings = drawings;
+    if !request.include.setting_out {
+        estimate.fixing.points.clear();
+    }
+    said
 }
 
 /// How each of the chosen anchors sits.
