@@ -5,6 +5,8 @@
 
 use alloc::vec::Vec;
 
+use working::Halt;
+
 use crate::half_bond::pencil;
 use crate::layout::{Layout, Stopped};
 use crate::lines::{Outlook, Rests};
@@ -255,16 +257,21 @@ fn enough(job: &Job, sizes: &[Sizes], plans: &[Plan], purpose: Purpose) -> Vec<i
     products.enumerate().map(of).collect()
 }
 
-/// Sets out a job that has no faults.
-pub fn solve(job: &Job, purpose: Purpose) -> Layout {
+/// Sets out a job that has no faults; nothing where the search was halted.
+pub fn solve(job: &Job, purpose: Purpose, halt: Halt<'_>) -> Option<Layout> {
     let view = View::of(job);
     let plans = plans(&view.job);
-    let (search, stopped) = best_of(&view.job, &plans, purpose);
-    view.finish(job, &search, stopped)
+    let (search, stopped) = best_of(&view.job, &plans, purpose, halt)?;
+    Some(view.finish(job, &search, stopped))
 }
 
 /// The best layout found on choices of course lines, and why the search for it ended.
-fn best_of<'a>(job: &'a Job, plans: &'a [Plan], purpose: Purpose) -> (Search<'a>, Stopped) {
+fn best_of<'a>(
+    job: &'a Job,
+    plans: &'a [Plan],
+    purpose: Purpose,
+    halt: Halt<'_>,
+) -> Option<(Search<'a>, Stopped)> {
     let sizes = sizes(job);
     let boards: u64 = sizes
         .iter()
@@ -280,7 +287,7 @@ fn best_of<'a>(job: &'a Job, plans: &'a [Plan], purpose: Purpose) -> (Search<'a>
         .zip(cuts)
         .map(|(boards, cuts)| Aim { boards, cuts })
         .collect();
-    let mut search = best_start(job, plans, until, &aims);
+    let mut search = best_start(job, plans, until, &aims, halt);
     let begun = search.steps;
     let slice = until.saturating_sub(begun) / SLICES;
     let rank = |search: &Search| (search.broken(), cost(&aims, search, Stage::Layout));
@@ -308,7 +315,10 @@ fn best_of<'a>(job: &'a Job, plans: &'a [Plan], purpose: Purpose) -> (Search<'a>
             search.weigh_each(|product| style.with_cuts_at(prices[product]));
             weighed = now;
         }
-        stopped = search.improve(begun + slice * (number + 1), &heats, ANEW);
+        stopped = search.improve(begun + slice * (number + 1), &heats, ANEW, halt);
+        if halt.is_asked() {
+            return None;
+        }
         for ((price, stock), aim) in prices.iter_mut().zip(&search.stocks).zip(&aims) {
             *price = aim.price(stock.tally(), *price, share);
         }
@@ -322,7 +332,7 @@ fn best_of<'a>(job: &'a Job, plans: &'a [Plan], purpose: Purpose) -> (Search<'a>
         search = best.1;
         search.steps = steps;
     }
-    (search, stopped)
+    Some((search, stopped))
 }
 
 /// The choices of course lines, each once.
@@ -342,7 +352,13 @@ fn plans(job: &Job) -> Vec<Plan> {
 }
 
 /// The best of several first layouts. The first is always completed, whatever it takes.
-fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, aims: &[Aim]) -> Search<'a> {
+fn best_start<'a>(
+    job: &'a Job,
+    plans: &'a [Plan],
+    until: u64,
+    aims: &[Aim],
+    halt: Halt<'_>,
+) -> Search<'a> {
     let slack: Vec<Aim> = aims.iter().map(|aim| aim.with(SLACK)).collect();
     let few: i64 = aims.iter().map(|aim| aim.boards).sum();
     let begin = |lines: usize, style: Style, pains: Pains, steps: u64| {
@@ -362,7 +378,7 @@ fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, aims: &[Aim]) -> 
     let mut steps = best.1.steps;
     let broken = best.2;
     let mut attempt = |lines: usize, style: Style, pains: Pains| {
-        if steps > until / 1000 * STARTING {
+        if steps > until / 1000 * STARTING || halt.is_asked() {
             return false;
         }
         let next = begin(lines, style, pains, steps);
@@ -409,12 +425,12 @@ fn repack(search: &mut Search, job: &Job) {
     (0..job.boards.len()).for_each(|product| search.repack(product));
 }
 
-/// What each rule costs: the boards that a search for few boards saves without it.
-pub fn rule_costs(job: &Job) -> Vec<crate::RuleCost> {
+/// What each rule costs: the boards that a search for few boards saves without it. Nothing where a search was halted.
+pub fn rule_costs(job: &Job, halt: Halt<'_>) -> Option<Vec<crate::RuleCost>> {
     use crate::{Rule, Rules};
     use quantity::Mm;
     let boards = |layout: &Layout| layout.products.iter().map(|p| p.boards).sum::<u32>();
-    let with = boards(&solve(job, Purpose::CountBoards));
+    let with = boards(&solve(job, Purpose::CountBoards, halt)?);
     let zero = Mm(0);
     let lifted = |rule: Rule| -> Option<Rules> {
         let mut rules = job.rules.clone();
@@ -445,11 +461,11 @@ pub fn rule_costs(job: &Job) -> Vec<crate::RuleCost> {
             rules: lifted(rule)?,
             ..job.clone()
         };
-        let without = solve(&lifted, Purpose::CountBoards);
-        Some(crate::RuleCost {
+        let without = solve(&lifted, Purpose::CountBoards, halt);
+        Some(without.map(|without| crate::RuleCost {
             rule,
             boards: with.saturating_sub(boards(&without)),
-        })
+        }))
     })
     .collect()
 }
