@@ -268,6 +268,8 @@ pub struct AnchorPoint {
     pub y: Mm,
     /// Zone.
     pub zone: String,
+    /// Which of the zones it counts to, by its place among them. That zone governs its board, which may reach into another.
+    pub zone_index: usize,
     /// Whether it sits in a board joint.
     pub in_joint: bool,
     /// Which of the chosen anchors it is, by its place among them.

@@ -373,44 +373,41 @@ fn breaches(drawn: &Drawn<'_>, wall: usize) -> Vec<BreachMark> {
         .collect()
 }
 
-/// The zones of the facade boards; plinth and barrier boards lie in the same strips and are told in the answer.
+/// The zones by their boards, and the anchors, each with the zone that the fixing design counted it to.
 fn zones_and_anchors(drawn: &Drawn<'_>, facade: &Facade, drawing: &mut ElevationDrawing) {
-    let mine: Vec<&FixingZone> = drawn
-        .zones
-        .iter()
-        .filter(|zone| zone.facade == facade.id && !zone.zone.contains(' '))
-        .collect();
-    drawing.zones = mine
-        .iter()
-        .map(|zone| ZoneDrawing {
-            name: zone.zone.clone(),
-            area: Rectangle {
-                x: zone.x_from,
-                y: zone.y_from,
-                width: zone.x_to - zone.x_from,
-                height: zone.y_to - zone.y_from,
-            },
-            anchors_per_m2: zone.provided_per_m2,
-            utilisation: zone.utilisation,
-        })
-        .collect();
-    let holds = |zone: &FixingZone, p: &AnchorPoint| {
-        zone.x_from <= p.x && p.x <= zone.x_to && zone.y_from <= p.y && p.y <= zone.y_to
-    };
+    let zones = drawn.zones.iter().enumerate();
+    let mine: Vec<(usize, &FixingZone)> =
+        zones.filter(|(_, zone)| zone.facade == facade.id).collect();
+    drawing.zones = mine.iter().map(|(_, zone)| zone_drawing(zone)).collect();
     drawing.anchors = drawn
         .anchors
         .iter()
         .filter(|p| p.facade == facade.id)
         .filter_map(|p| {
-            let zone = mine
-                .iter()
-                .position(|zone| zone.zone == p.zone && holds(zone, p))
-                .or_else(|| mine.iter().position(|zone| zone.zone == p.zone))?;
             Some(AnchorDrawing {
                 at: Point { x: p.x, y: p.y },
-                zone,
+                zone: mine.iter().position(|(index, _)| *index == p.zone_index)?,
                 kind: *drawn.kinds.get(p.anchor)?,
             })
         })
         .collect();
+}
+
+fn zone_drawing(zone: &FixingZone) -> ZoneDrawing {
+    let (name, other) = match zone.zone.split_once(' ') {
+        Some((name, role)) => (name, Some(format!("{role} boards"))),
+        None => (zone.zone.as_str(), None),
+    };
+    ZoneDrawing {
+        name: name.to_string(),
+        other_boards: other,
+        area: Rectangle {
+            x: zone.x_from,
+            y: zone.y_from,
+            width: zone.x_to - zone.x_from,
+            height: zone.y_to - zone.y_from,
+        },
+        anchors_per_m2: zone.provided_per_m2,
+        utilisation: zone.utilisation,
+    }
 }

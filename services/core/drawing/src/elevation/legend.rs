@@ -10,7 +10,7 @@ use crate::elevation::layout::Window;
 use crate::elevation::number::Numbers;
 use crate::elevation::opening::Label;
 use crate::elevation::overlay::{
-    Overlay, anchor_symbol, bead_style, joint_key, trimmed, zone_titles,
+    Overlay, anchor_symbol, bead_style, is_pictured, joint_key, trimmed, zone_titles,
 };
 use crate::elevation::{ElevationDrawing, ElevationOptions, Layer, PieceDrawing, PieceKind, Point};
 use crate::geometry::{Hatch, clip_polygon, clip_segment};
@@ -276,7 +276,7 @@ fn place_and_size(piece: &PieceDrawing) -> String {
 }
 
 /// One line for each title of a zone: density, anchors drawn, utilisation; below it where its parts lie. Parts share a title only where they
-/// share every figure.
+/// share every figure. Other boards lie in the parts of the facade's zones.
 fn zone_lines(drawing: &ElevationDrawing, lines: &mut Vec<ListLine>) {
     if drawing.zones.is_empty() {
         return;
@@ -303,7 +303,7 @@ fn zone_lines(drawing: &ElevationDrawing, lines: &mut Vec<ListLine>) {
         for (_, part) in titles
             .iter()
             .zip(&drawing.zones)
-            .filter(|(t, _)| *t == title)
+            .filter(|(t, part)| *t == title && is_pictured(drawing, part))
         {
             let area = &part.area;
             lines.push(ListLine::Text(format!(
@@ -315,4 +315,6 @@ fn zone_lines(drawing: &ElevationDrawing, lines: &mut Vec<ListLine>) {
             )));
         }
     }
+    let all = drawing.anchors.len();
+    lines.push(ListLine::Text(format!("Anchors of this elevation: {all}")));
 }

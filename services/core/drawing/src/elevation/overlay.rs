@@ -331,25 +331,52 @@ fn percent(zone: &ZoneDrawing) -> String {
     format!("{:.0} %", zone.utilisation * 100.0)
 }
 
-/// What the zones are called on the drawing, in their order. Zones of one name that differ in a figure are counted, so that each title has
+/// The figures of all boards in one part of a zone.
+type Figures<'a> = Vec<(&'a Option<String>, u64, u64)>;
+
+fn figures<'a>(drawing: &'a ElevationDrawing, of: &ZoneDrawing) -> Figures<'a> {
+    let here = drawing.zones.iter();
+    let mut figures: Figures<'_> = here
+        .filter(|zone| zone.name == of.name && zone.area == of.area)
+        .map(|zone| {
+            let (density, used) = (zone.anchors_per_m2, zone.utilisation);
+            (&zone.other_boards, density.to_bits(), used.to_bits())
+        })
+        .collect();
+    figures.sort_unstable();
+    figures
+}
+
+/// What the zones are called on the drawing, in their order. Parts of one name that differ in a figure are counted, so that each title has
 /// its own figures.
 pub(super) fn zone_titles(drawing: &ElevationDrawing) -> Vec<String> {
-    let figures = |zone: &ZoneDrawing| (zone.anchors_per_m2.to_bits(), zone.utilisation.to_bits());
-    let mut known: BTreeMap<&str, Vec<(u64, u64)>> = BTreeMap::new();
+    let mut known: BTreeMap<&str, Vec<Figures<'_>>> = BTreeMap::new();
     for zone in &drawing.zones {
         let list = known.entry(&zone.name).or_default();
-        if !list.contains(&figures(zone)) {
-            list.push(figures(zone));
+        let figures = figures(drawing, zone);
+        if !list.contains(&figures) {
+            list.push(figures);
         }
     }
     let title = |zone: &ZoneDrawing| {
         let list = known.get(zone.name.as_str()).map_or(&[][..], Vec::as_slice);
-        match list.iter().position(|f| *f == figures(zone)) {
+        let place = list.iter().position(|f| *f == figures(drawing, zone));
+        let name = match place {
             Some(place) if list.len() > 1 => format!("{} {}", zone.name, place + 1),
             _ => zone.name.clone(),
+        };
+        match &zone.other_boards {
+            Some(boards) => format!("{name}, {boards}"),
+            None => name,
         }
     };
     drawing.zones.iter().map(title).collect()
+}
+
+/// Whether the picture shows a zone: one of other boards gives way to the facade's in the same place.
+pub(super) fn is_pictured(drawing: &ElevationDrawing, zone: &ZoneDrawing) -> bool {
+    let same = |other: &ZoneDrawing| other.other_boards.is_none() && other.area == zone.area;
+    zone.other_boards.is_none() || !drawing.zones.iter().any(same)
 }
 
 /// What a structural joint is called on the picture: its name where that is short, else a key to the list.
@@ -391,7 +418,8 @@ fn zones(
         .map(|z| z.area.y + z.area.height)
         .max()
         .unwrap_or_default();
-    for (zone, title) in drawing.zones.iter().zip(zone_titles(drawing)) {
+    let titled = drawing.zones.iter().zip(zone_titles(drawing));
+    for (zone, title) in titled.filter(|(zone, _)| is_pictured(drawing, zone)) {
         let shape = clip_polygon(&window.shape(&zone.area.corners()), paper);
         if shape.is_empty() {
             continue;
