@@ -5,6 +5,7 @@ mod check;
 mod dimension;
 mod layout;
 mod legend;
+mod level;
 mod number;
 mod opening;
 mod overlay;

@@ -9,7 +9,7 @@ use alloc::vec::Vec;
 
 use drawing::{
     AnchorDrawing, AnchorKind, BreachMark, ChainSide, CrackLine, DimensionChain, ElevationDrawing,
-    ElevationOptions, FixtureMark, JointDrawing, OpeningDrawing, OpeningFoot, PieceDrawing,
+    ElevationOptions, FixtureMark, JointDrawing, Layer, OpeningDrawing, OpeningFoot, PieceDrawing,
     PieceKind, Point, Rectangle, TitleBlock, ZoneDrawing, chains_of, cutting_sheets, elevation,
     level, utilisation_picture,
 };
@@ -43,6 +43,15 @@ pub(crate) struct Drawn<'a> {
 
 const REMARK: &str = "Anchors, fire barriers and scaffold ties are to be confirmed by the person responsible under local rules.";
 
+const INDEXED: &str =
+    "The index behind the cutting sheets tells the board and the sheet of each cut piece.";
+
+/// Whether any piece of a wall is cut.
+fn is_cut(drawn: &Drawn<'_>, wall: usize) -> bool {
+    let mut mine = drawn.layout.pieces.iter().filter(|p| p.wall == wall);
+    mine.any(|p| p.form != Form::Whole)
+}
+
 /// All drawings of a job. What cannot be drawn becomes a finding, never a refusal.
 pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
     let mut drawings = Vec::new();
@@ -63,7 +72,10 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
     for (index, facade) in drawn.building.facades.iter().enumerate() {
         for (file, title, options) in &sets {
             let title = titled(&facade.id, title);
-            let picture = picture(drawn, index, facade, &title);
+            let mut picture = picture(drawn, index, facade, &title);
+            if options.layers.contains(&Layer::Numbers) && is_cut(drawn, index) {
+                picture.notes.push(String::from(INDEXED));
+            }
             let name = format!("elevation-{}-{file}", file_name(&facade.id));
             gather(
                 elevation(&picture, options),
