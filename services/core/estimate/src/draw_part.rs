@@ -2,6 +2,7 @@
 
 mod cutting;
 mod reinforcement;
+mod tables;
 
 use alloc::format;
 use alloc::string::{String, ToString};
@@ -11,7 +12,7 @@ use drawing::{
     AnchorDrawing, AnchorKind, BreachMark, ChainSide, CrackLine, DimensionChain, ElevationDrawing,
     ElevationOptions, FixtureMark, JointDrawing, Layer, OpeningDrawing, OpeningFoot, PieceDrawing,
     PieceKind, Point, Rectangle, TitleBlock, ZoneDrawing, chains_of, cutting_sheets, elevation,
-    level, utilisation_picture,
+    level, list_sheets, utilisation_picture,
 };
 use facade::{Building, Facade, OpeningKind};
 use material::Mesh;
@@ -37,6 +38,8 @@ pub(crate) struct Drawn<'a> {
     pub mesh: &'a Mesh,
     /// What the kit lays along edges, and along which.
     pub along: Vec<(Component, Vec<EdgeKind>)>,
+    /// What is bought, and how it is cut.
+    pub takeoff: &'a takeoff::Takeoff,
     /// Thickness of the facade boards.
     pub thickness: Mm,
 }
@@ -76,6 +79,10 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
             if options.layers.contains(&Layer::Numbers) && is_cut(drawn, index) {
                 picture.notes.push(String::from(INDEXED));
             }
+            if options.layers.contains(&Layer::Mesh) {
+                let hanging = tables::hanging(drawn, index, drawn.mesh);
+                picture.notes.extend(hanging);
+            }
             let name = format!("elevation-{}-{file}", file_name(&facade.id));
             gather(
                 elevation(&picture, options),
@@ -108,6 +115,13 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
             &mut findings,
         );
     }
+    gather(
+        list_sheets(&tables::tables(drawn)),
+        "strips-and-bars",
+        tables::TITLE,
+        &mut drawings,
+        &mut findings,
+    );
     (drawings, findings)
 }
 

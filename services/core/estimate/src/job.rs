@@ -675,6 +675,7 @@ fn finish(
             kinds: anchor_kinds(resolved, &estimate.fixing.anchors),
             mesh: parts.mesh,
             along: kit_part::laid_along(&ordered, &takeoff),
+            takeoff: &takeoff,
             thickness,
         };
         let (drawings, said) = draw(&drawn);

@@ -5,7 +5,7 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use facade::OpeningKind;
+use facade::{Building, OpeningKind};
 use material::{Board, Unit};
 use quantity::{Area, Mm};
 use working::{Figure, Origin, Severity};
@@ -51,7 +51,7 @@ pub(crate) fn boards(job: &Job, order: &mut Order) {
         heap.scrap += need.scrap_area;
         heap.leftovers.extend(&need.leftovers);
     }
-    for (thickness, strips) in reveal_strips(job) {
+    for (thickness, strips) in by_thickness(&reveal_strips(job.building)) {
         reveal_boards(job, thickness, &strips, &mut heaps, order);
     }
     for ((key, thickness), heap) in heaps {
@@ -132,31 +132,77 @@ fn cutting_loss(line: &mut Line, board: &Board, heap: &Heap, count: u64) {
     );
 }
 
-/// Strips for jambs, heads and sills by thickness: width and length of each.
-fn reveal_strips(job: &Job) -> BTreeMap<Mm, Strips> {
-    let mut strips: BTreeMap<Mm, Strips> = BTreeMap::new();
-    for facade in &job.building.facades {
+/// Where at an opening a strip lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum RevealPlace {
+    /// At one of its sides.
+    Jamb,
+    /// Over it.
+    Head,
+    /// Under its sill.
+    Sill,
+}
+
+/// A strip of board for a reveal.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RevealStrip {
+    /// The facade.
+    pub facade: String,
+    /// The opening.
+    pub opening: String,
+    /// Where it lies.
+    pub place: RevealPlace,
+    /// Thickness of its board.
+    pub thickness: Mm,
+    /// Its width: the depth of the reveal.
+    pub width: Mm,
+    /// Its length.
+    pub length: Mm,
+}
+
+/// Every strip for jambs, heads and sills, opening by opening: what the order list counts is what is told.
+pub fn reveal_strips(building: &Building) -> Vec<RevealStrip> {
+    let mut strips = Vec::new();
+    for facade in &building.facades {
         for opening in &facade.openings {
             let (f, depth) = (opening.finished(), opening.reveal_depth);
-            if depth <= Mm::ZERO {
-                continue;
+            let mut add = |place: RevealPlace, thickness: Mm, length: Mm| {
+                if depth > Mm::ZERO && thickness > Mm::ZERO {
+                    strips.push(RevealStrip {
+                        facade: facade.id.clone(),
+                        opening: opening.id.clone(),
+                        place,
+                        thickness,
+                        width: depth,
+                        length,
+                    });
+                }
+            };
+            // The head runs the raw width; the jambs stand between head and sill.
+            add(
+                RevealPlace::Head,
+                opening.reveal_insulation,
+                opening.raw.width,
+            );
+            for _ in 0..2 {
+                add(RevealPlace::Jamb, opening.reveal_insulation, f.height);
             }
-            if opening.reveal_insulation > Mm::ZERO {
-                let list = strips.entry(opening.reveal_insulation).or_default();
-                // The head runs the raw width; the jambs stand between head and sill.
-                list.extend([
-                    (depth, opening.raw.width),
-                    (depth, f.height),
-                    (depth, f.height),
-                ]);
-            }
-            if opening.sill_insulation > Mm::ZERO && opening.kind == OpeningKind::Window {
-                let list = strips.entry(opening.sill_insulation).or_default();
-                list.push((depth, f.width));
+            if opening.kind == OpeningKind::Window {
+                add(RevealPlace::Sill, opening.sill_insulation, f.width);
             }
         }
     }
     strips
+}
+
+/// The strips by thickness: width and length of each.
+fn by_thickness(strips: &[RevealStrip]) -> BTreeMap<Mm, Strips> {
+    let mut by_thickness: BTreeMap<Mm, Strips> = BTreeMap::new();
+    for strip in strips {
+        let list = by_thickness.entry(strip.thickness).or_default();
+        list.push((strip.width, strip.length));
+    }
+    by_thickness
 }
 
 /// The board that reveals of this thickness are cut from: the facade's, else the plinth's, where stocked. A reveal is part of the
