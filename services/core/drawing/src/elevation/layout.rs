@@ -11,8 +11,8 @@ use crate::svg::{Frame, Spot};
 pub(super) const LANE: f64 = 10.0;
 /// Distance from the elevation to its first chain.
 pub(super) const FIRST_LANE: f64 = 7.0;
-/// Width of the band left of the elevation in which levels stand.
-pub(super) const LEVEL_BAND: f64 = 16.0;
+/// Width of the band left of the elevation in which levels stand, together with what the first chain keeps off.
+pub(super) const LEVEL_BAND: f64 = 12.0;
 /// Height of the band in which zones are named.
 pub(super) const ZONE_BAND: f64 = 8.0;
 /// Height of the row in which structural joints are named.

@@ -320,16 +320,21 @@ fn zone_lines(drawing: &ElevationDrawing, lines: &mut Vec<ListLine>) {
         }
         let of_title = |index: usize| titles.get(index) == Some(title);
         let count = drawing.anchors.iter().filter(|a| of_title(a.zone)).count();
-        lines.push(ListLine::Text(format!(
-            "{title}: {} anchors/m², {count} anchors, utilisation {:.0} %{}",
-            trimmed(zone.anchors_per_m2),
+        let density = trimmed(zone.anchors_per_m2);
+        let used = format!(
+            "{:.0} %{}",
             zone.utilisation * 100.0,
             if zone.utilisation > 1.0 {
                 " - NOT ENOUGH"
             } else {
                 ""
-            },
-        )));
+            }
+        );
+        lines.push(ListLine::Text(if zone.other_boards.is_some() {
+            format!("{title}: {density}/m², {count} anchors, {used}")
+        } else {
+            format!("{title}: {density} anchors/m², {count} anchors, utilisation {used}")
+        }));
         for (_, part) in titles
             .iter()
             .zip(&drawing.zones)

@@ -25,9 +25,11 @@ pub(super) struct LevelMark {
 const PITCH: f64 = 3.4;
 /// Height of the triangle; it is as wide at each side of its point.
 const TRIANGLE: f64 = 2.0;
-/// From the elevation to the mark's line and to the point of its triangle.
-const GAP: f64 = 0.6;
-const POINT: f64 = 2.6;
+/// From the elevation to the mark and to the point of its triangle.
+const GAP: f64 = 0.3;
+const POINT: f64 = 1.4;
+/// How far a mark reaches.
+const REACH: f64 = LEVEL_BAND + 2.0;
 
 /// The levels of a sheet: base, ground, lower and upper edges, and where the elevation is cut. Other corners of the outline have a mark
 /// where there is room for it.
@@ -103,11 +105,11 @@ pub(super) fn draw(svg: &mut Svg, marks: &[LevelMark]) {
     svg.group("level", Pen::NARROW, Paint::White);
     for mark in marks {
         let x = mark.at.x;
-        let near = Spot::at(x - POINT + TRIANGLE / 2.0, mark.line);
-        svg.line(Spot::at(x - GAP, mark.at.y), near);
-        svg.line(near, Spot::at(x - LEVEL_BAND + 0.5, mark.line));
+        let point = Spot::at(x - POINT, mark.line);
+        svg.line(Spot::at(x - GAP, mark.at.y), point);
+        svg.line(point, Spot::at(x - REACH, mark.line));
         svg.polygon(&[
-            Spot::at(x - POINT, mark.line),
+            point,
             Spot::at(x - POINT + TRIANGLE / 2.0, mark.line - TRIANGLE),
             Spot::at(x - POINT - TRIANGLE / 2.0, mark.line - TRIANGLE),
         ]);
