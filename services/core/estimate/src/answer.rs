@@ -33,7 +33,7 @@ pub struct Estimate {
     pub assumptions: Vec<Assumption>,
     /// Plots of the worst wall, where drawings are asked for: temperature and vapour pressure through it, condensate by month.
     pub wall_drawings: Vec<Drawing>,
-    /// Elevations and cutting sheets, where asked for.
+    /// Elevations, cutting sheets, and lists of reveal strips, bars and rolls, where asked for.
     pub drawings: Vec<Drawing>,
     /// The calculation sheet.
     pub sheet: Sheet,

@@ -93,11 +93,14 @@ fn by_opening(strips: &[RevealStrip]) -> Vec<String> {
                 .into_iter()
                 .map(|((place, width, length), count)| {
                     let size = size(width, length);
-                    match (place, count) {
-                        (RevealPlace::Jamb, 1) => format!("jamb {size}"),
-                        (RevealPlace::Jamb, n) => format!("{n} jambs {size}"),
-                        (RevealPlace::Head, _) => format!("head {size}"),
-                        (RevealPlace::Sill, _) => format!("sill {size}"),
+                    let name = match place {
+                        RevealPlace::Jamb => "jamb",
+                        RevealPlace::Head => "head",
+                        RevealPlace::Sill => "sill",
+                    };
+                    match count {
+                        1 => format!("{name} {size}"),
+                        n => format!("{n} {name}s {size}"),
                     }
                 })
                 .collect();
