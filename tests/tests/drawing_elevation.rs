@@ -379,12 +379,14 @@ fn anything_that_is_accepted_is_drawn_lawfully() {
                 area: Rectangle::at(0, 0, size / 5 + 1, size / 3 + 1),
                 anchors_per_m2: 6.0,
                 utilisation: numbers.share() * 1.3,
+                ..ZoneDrawing::default()
             },
             ZoneDrawing {
                 name: "B".into(),
                 area: Rectangle::at(size / 5, 0, size / 2 + 1, size / 7 + 1),
                 anchors_per_m2: 4.5,
                 utilisation: 0.2,
+                ..ZoneDrawing::default()
             },
         ];
         let pieces = (0..40)

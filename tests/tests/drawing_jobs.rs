@@ -3,7 +3,7 @@
 mod drawing_paper;
 mod surveyed;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use api::v1;
 use client::Estimator;
@@ -119,6 +119,12 @@ fn what_is_drawn_along_edges_is_what_is_bought() {
     }
 }
 
+/// A facade's name as its files have it.
+fn file_name(id: &str) -> String {
+    let safe = |c: char| if c.is_ascii_alphanumeric() { c } else { '-' };
+    id.to_lowercase().chars().map(safe).collect()
+}
+
 /// Levels as elevations write them.
 fn level(mm: i32) -> String {
     let sign = match mm.signum() {
@@ -138,12 +144,7 @@ fn every_opening_can_be_read_by_size_and_level() {
             continue;
         };
         for facade in &building.facades {
-            let file: String = facade
-                .id
-                .chars()
-                .map(|c| if c.is_ascii_alphanumeric() { c } else { '-' })
-                .collect::<String>()
-                .to_lowercase();
+            let file = file_name(&facade.id);
             for set in ["boards", "anchors", "reinforcement"] {
                 let papers = sheets(&answer, &format!("elevation-{file}-{set}"));
                 let words: Vec<&str> = papers
@@ -238,6 +239,79 @@ fn each_wind_zone_has_its_own_figures() {
                 w.group == "zone-name" && begins
             });
             assert!(named, "{name}: {title} on the picture");
+        }
+    }
+}
+
+/// The anchors listed and drawn for each zone are those that the fixing design counted there, the plinth's and the strips' too; a board
+/// may reach from the zone that governs it into another of the same name.
+#[test]
+fn the_anchors_of_a_zone_are_those_of_the_design() {
+    for name in SURVEYS {
+        let answer = answer(request(name));
+        let fixing = answer.fixing.as_ref().unwrap();
+        let mut counted = vec![0; fixing.zones.len()];
+        for point in &fixing.points {
+            let zone = &fixing.zones[point.zone_index as usize];
+            assert_eq!(
+                (&point.facade, point.zone.as_str()),
+                (&zone.facade, zone.zone.split(' ').next().unwrap()),
+                "{name}"
+            );
+            counted[point.zone_index as usize] += 1;
+        }
+        let designed: Vec<u32> = fixing.zones.iter().map(|z| z.count).collect();
+        assert_eq!(counted, designed, "{name}");
+        let facades: BTreeSet<&str> = fixing.zones.iter().map(|z| z.facade.as_str()).collect();
+        for facade in facades {
+            let mine = || fixing.zones.iter().filter(|z| z.facade == facade);
+            let papers = sheets(&answer, &format!("elevation-{}-anchors", file_name(facade)));
+            let list: Vec<&str> = papers
+                .iter()
+                .flat_map(|p| &p.words)
+                .filter(|w| w.group == "list")
+                .map(|w| w.content.as_str())
+                .collect();
+            let list = list.join(" ");
+            // A title stands before each of its places; parts that share it share their figures.
+            let title = |zone: &v1::FixingZone| {
+                let place = format!(
+                    ": x {} to {}, y {} to {}",
+                    zone.x_from_mm, zone.x_to_mm, zone.y_from_mm, zone.y_to_mm
+                );
+                let (before, _) = list
+                    .split_once(&place)
+                    .unwrap_or_else(|| panic!("{name}: {place} in {list}"));
+                let title = before.rsplit_once("· ").unwrap().1;
+                match zone.zone.split_once(' ') {
+                    Some((_, role)) => format!("{title}, {role} boards"),
+                    None => title.to_owned(),
+                }
+            };
+            let mut titles: BTreeMap<String, u32> = BTreeMap::new();
+            for zone in mine() {
+                *titles.entry(title(zone)).or_default() += zone.count;
+            }
+            for (title, count) in &titles {
+                let said = list.split(&format!(" {title}: ")).nth(1);
+                let said = said.unwrap_or_else(|| panic!("{name}: {title} in {list}"));
+                let words: Vec<&str> = said.split(' ').collect();
+                let words = &words[words.iter().position(|w| w.contains("/m²")).unwrap()..];
+                assert_eq!(
+                    words[1..3],
+                    [&count.to_string(), "anchors,"],
+                    "{name}, {facade}: {title} in {list}"
+                );
+            }
+            let all: u32 = titles.values().sum();
+            assert!(
+                list.contains(&format!("Anchors of this elevation: {all}")),
+                "{name}: {list}"
+            );
+            // A wider plate has a smaller ring inside.
+            let circles = papers.iter().flat_map(|p| &p.circles);
+            let drawn = circles.filter(|c| c.group == "anchor" && c.r > 0.5).count();
+            assert_eq!(drawn, all as usize, "{name}, {facade}");
         }
     }
 }

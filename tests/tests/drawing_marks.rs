@@ -641,6 +641,7 @@ fn zones_of_one_letter_keep_their_own_figures() {
         area: Rectangle::at(x, 0, 2500, 3000),
         anchors_per_m2: n,
         utilisation,
+        ..ZoneDrawing::default()
     };
     let outline = Rectangle::at(0, 0, 5000, 3000).corners().to_vec();
     let drawing = ElevationDrawing {

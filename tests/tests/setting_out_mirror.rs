@@ -10,7 +10,7 @@ mod instance;
 use std::collections::BTreeSet;
 
 use quantity::Mm;
-use setting_out::{CornerKind, Job, Layout, Point, Runner, Wall, ZoneExtent, set_out};
+use setting_out::{CornerKind, CutKind, Job, Layout, Point, Runner, Wall, ZoneExtent, set_out};
 
 /// Where `x` lies on a wall that was mirrored about its middle or moved.
 fn moved(job: &Job, to: impl Fn(i32, [i32; 2]) -> i32, mirrored: bool) -> Job {
@@ -111,6 +111,59 @@ fn a_mirror_image_has_the_same_counts_and_the_mirrored_layout() {
             let same = own == back || own == pieces(&image, |_, p| p);
             assert!(same, "{name}: the layout is not the mirrored one");
         }
+    }
+}
+
+/// A cut: left and right ends in order, so that a mirror image compares.
+type Sawn = [(i32, i32); 2];
+
+/// The square cuts of every board, as they are or in mirror image, whichever comes first.
+fn sawn(job: &Job, layout: &Layout) -> Vec<(usize, Vec<Sawn>)> {
+    let mut all: Vec<(usize, Vec<Sawn>)> = layout
+        .boards
+        .iter()
+        .map(|board| {
+            let length = job.boards[board.product].length.0;
+            let seen = |x: fn(i32, i32) -> i32| {
+                let cut = |cut: &setting_out::Cut| {
+                    let mut ends = [cut.from, cut.to].map(|p| (x(p.x.0, length), p.y.0));
+                    ends.sort_unstable();
+                    ends
+                };
+                let square = board.cuts.iter().filter(|c| c.kind != CutKind::Slope);
+                let mut all: Vec<Sawn> = square.map(cut).collect();
+                all.sort_unstable();
+                all
+            };
+            let (plain, mirrored) = (seen(|x, _| x), seen(|x, length| length - x));
+            (board.product, plain.min(mirrored))
+        })
+        .collect();
+    all.sort_unstable();
+    all
+}
+
+/// A saw cut follows the edge of the piece that it frees, in either hand; along a board's edge there is nothing to cut.
+#[test]
+fn a_mirror_image_is_sawn_along_the_same_lines() {
+    for (name, mut job) in jobs() {
+        job.boards.iter_mut().for_each(|b| b.kerf = Mm(3));
+        let mirrored = moved(&job, |x, [left, right]| left + right - x, true);
+        let (plain, image) = (sound(&name, &job), sound(&name, &mirrored));
+        for layout in [&plain, &image] {
+            for board in &layout.boards {
+                let (l, h) = (
+                    job.boards[board.product].length,
+                    job.boards[board.product].height,
+                );
+                for cut in &board.cuts {
+                    let along = |a: Mm, b: Mm, end: Mm| a == b && (a <= Mm::ZERO || a >= end);
+                    let edge = along(cut.from.x, cut.to.x, l) || along(cut.from.y, cut.to.y, h);
+                    assert!(!edge, "{name}, board {}: {cut:?}", board.number);
+                }
+            }
+        }
+        assert!(sawn(&job, &plain) == sawn(&job, &image), "{name}");
     }
 }
 

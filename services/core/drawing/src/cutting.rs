@@ -1,6 +1,7 @@
 //! The cutting sheet: every board that is cut, its pieces, the order of the cuts, what is kept and what is scrap.
 
 mod cell;
+mod index;
 mod marking;
 
 use alloc::collections::BTreeMap;
@@ -13,10 +14,7 @@ use working::{Fault, Faults};
 
 use crate::elevation::Point;
 use crate::geometry::{Hatch, area};
-use crate::sheet::{
-    LegendLine, ListLine, PICTURE, Sample, Sheet, Strip, TitleBlock, broken, capacity, open,
-    write_list,
-};
+use crate::sheet::{LegendLine, ListLine, PICTURE, Sample, Sheet, Strip, TitleBlock, broken, open};
 use crate::svg::{Frame, LineKind, Pen, Spot};
 use cell::Cell;
 use marking::marking;
@@ -91,7 +89,8 @@ pub const CUT_PARTS_MAX: usize = 200;
 /// Largest length or height of a board: it stands at 1:20 on one sheet.
 pub const CUT_BOARD_SIZE_MAX: Mm = Mm(4000);
 
-/// Draws the cutting sheets. Every piece number stands once, on the part or under its board.
+/// Draws the cutting sheets. Every piece number stands once on the part or under its board, and once in the index, which tells its board
+/// and its sheet.
 ///
 /// # Errors
 /// Every fault at once: a board without size, a number used twice, a part outside its board, a count beyond the limits.
@@ -105,15 +104,17 @@ pub fn cutting_sheets(sheet: &CuttingSheet) -> Result<Vec<Sheet>, Vec<Fault>> {
         .collect();
     let (pages, lower) = paged(&cells);
     let list = broken(&list(sheet));
-    // The list stands under the last boards where it has room there, else on sheets of its own.
+    let index = index::of(sheet, &pages);
+    // List and index stand under the last boards where both have room there, else on sheets of their own.
     let spare = Frame::new(PICTURE.x0, lower.min(PICTURE.y1), PICTURE.x1, PICTURE.y1);
-    let list_below = !pages.is_empty() && list.len() <= capacity(&spare);
+    let below = index::laid_out(&list, &index, &spare);
+    let list_below = !pages.is_empty() && below.len() == 1;
     let behind = if list_below {
-        0
+        Vec::new()
     } else {
-        list.len().div_ceil(capacity(&PICTURE)).max(1)
+        index::laid_out(&list, &index, &PICTURE)
     };
-    let count = pages.len() + behind;
+    let count = pages.len() + behind.len();
     let mut sheets = Vec::with_capacity(count);
     for (i, page) in pages.iter().enumerate() {
         let here: Vec<(&Cell, &CutBoard, Spot)> = page
@@ -121,7 +122,7 @@ pub fn cutting_sheets(sheet: &CuttingSheet) -> Result<Vec<Sheet>, Vec<Fault>> {
             .filter_map(|(i, corner)| Some((cells.get(*i)?, sheet.boards.get(*i)?, *corner)))
             .collect();
         let strip = Strip {
-            block: &sheet.block,
+            block: &block_of(sheet, &here),
             scale: Some(scale),
             number: i + 1,
             count,
@@ -132,13 +133,18 @@ pub fn cutting_sheets(sheet: &CuttingSheet) -> Result<Vec<Sheet>, Vec<Fault>> {
             cell.draw(&mut svg, board, *corner, scale);
         }
         if list_below && i + 1 == pages.len() {
-            write_list(&mut svg, &spare, &list);
+            for page in &below {
+                page.write(&mut svg, &spare);
+            }
         }
         sheets.push(strip.finished(svg));
     }
-    let block = sheet.block.of_a_list();
-    for i in 0..behind {
-        let lines = list.chunks(capacity(&PICTURE)).nth(i).unwrap_or_default();
+    let block = TitleBlock {
+        title: format!("{}: index and offcuts", sheet.block.title),
+        ..sheet.block.clone()
+    };
+    let block = block.of_a_list();
+    for (i, page) in behind.iter().enumerate() {
         let strip = Strip {
             block: &block,
             scale: None,
@@ -147,10 +153,27 @@ pub fn cutting_sheets(sheet: &CuttingSheet) -> Result<Vec<Sheet>, Vec<Fault>> {
             legend: &[],
         };
         let mut svg = open(&strip);
-        write_list(&mut svg, &PICTURE, lines);
+        page.write(&mut svg, &PICTURE);
         sheets.push(strip.finished(svg));
     }
     Ok(sheets)
+}
+
+/// The title block of a sheet, which says what boards it shows.
+fn block_of(sheet: &CuttingSheet, here: &[(&Cell, &CutBoard, Spot)]) -> TitleBlock {
+    let numbers = || here.iter().map(|(_, board, _)| board.number);
+    let (Some(first), Some(last)) = (numbers().min(), numbers().max()) else {
+        return sheet.block.clone();
+    };
+    let boards = if first == last {
+        format!("board {first}")
+    } else {
+        format!("boards {first} to {last}")
+    };
+    TitleBlock {
+        title: format!("{}: {boards}", sheet.block.title),
+        ..sheet.block.clone()
+    }
 }
 
 /// What the boards of one sheet show.
@@ -232,28 +255,25 @@ fn paged(cells: &[Cell]) -> (Vec<Vec<(usize, Spot)>>, f64) {
     (pages, y + row + 2.0)
 }
 
-/// Notes, and the offcuts kept, largest first.
+/// Notes, and the offcuts kept, by product and largest first.
 fn list(sheet: &CuttingSheet) -> Vec<ListLine> {
     let mut lines: Vec<ListLine> = sheet.notes.iter().cloned().map(ListLine::Text).collect();
-    let mut kept: Vec<(f64, u32, String)> = Vec::new();
+    let mut kept: BTreeMap<&str, Vec<(f64, u32, String)>> = BTreeMap::new();
     for board in &sheet.boards {
         for part in &board.parts {
             if let PartUse::Offcut(number) = part.used_as {
                 let size = area(&cell::shape(&part.outline, board, 1.0));
-                let text = format!(
-                    "O{number}: {}, board {}, {}",
-                    marking(&part.outline, &part.holes),
-                    board.number,
-                    board.product
-                );
-                kept.push((size, number, text));
+                let marked = marking(&part.outline, &part.holes);
+                let text = format!("O{number}: {marked}, board {}", board.number);
+                let list = kept.entry(&board.product).or_default();
+                list.push((size, number, text));
             }
         }
     }
-    if !kept.is_empty() {
+    for (product, mut kept) in kept {
         kept.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-        lines.push(ListLine::Heading(String::from(
-            "Offcuts kept, largest first",
+        lines.push(ListLine::Heading(format!(
+            "Offcuts kept of {product}, largest first"
         )));
         lines.extend(kept.into_iter().map(|(_, _, text)| ListLine::Text(text)));
     }

@@ -5,6 +5,7 @@ mod check;
 mod dimension;
 mod layout;
 mod legend;
+mod level;
 mod number;
 mod opening;
 mod overlay;
@@ -161,11 +162,13 @@ pub struct AnchorDrawing {
     pub kind: AnchorKind,
 }
 
-/// A wind zone, or a part of one.
-#[derive(Clone, Debug, PartialEq)]
+/// A wind zone, or a part of one, and the boards of one kind that it governs.
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct ZoneDrawing {
     /// Its name, for example `A`. Parts of one zone share it.
     pub name: String,
+    /// What its boards are called where they are not the facade's, for example `plinth boards`: told in the list, not on the picture.
+    pub other_boards: Option<String>,
     /// Where it lies.
     pub area: Rectangle,
     /// Anchors per square metre.

@@ -26,6 +26,7 @@ mod cutting;
 mod elevation;
 mod geometry;
 mod lettering;
+mod list;
 mod plot;
 mod sheet;
 mod svg;
@@ -44,6 +45,7 @@ pub use elevation::{
 };
 pub use geometry::Hatch;
 pub use lettering::Lettering;
+pub use list::{LIST_LINES_MAX, ListSection, Lists, list_sheets};
 pub use plot::{
     AmountRange, CondensatePlot, CondensationPlane, CostPlot, CostPoint, Curve, DetailRectangle,
     DryingPlot, FieldMark, InputBar, IsothermPlot, LimitLine, PLOT_ITEMS_MAX, PLOT_POINTS_MAX,

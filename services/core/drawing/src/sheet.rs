@@ -20,8 +20,9 @@ pub(crate) const PICTURE: Frame = Frame::new(20.0, 10.0, 410.0, 247.0);
 const STRIP_TOP: f64 = 247.0;
 const BLOCK_LEFT: f64 = 262.0;
 const LINE_PITCH: f64 = 3.9;
-/// Width of a list column.
-pub(crate) const COLUMN: f64 = 62.0;
+/// Width of a list column, and of the text in it.
+pub(crate) const COLUMN: f64 = 58.0;
+const COLUMN_TEXT: f64 = COLUMN - 2.5;
 
 /// What the title block says. All of it is the caller's own text.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -465,18 +466,18 @@ pub(crate) fn broken(list: &[ListLine]) -> Vec<ListLine> {
     for line in list {
         match line {
             ListLine::Heading(text) => {
-                for part in wrapped(Lettering::Small, text, COLUMN - 4.0) {
+                for part in wrapped(Lettering::Small, text, COLUMN_TEXT) {
                     lines.push(ListLine::Heading(part));
                 }
             }
             ListLine::Text(text) => {
-                for part in wrapped(Lettering::Small, text, COLUMN - 4.0) {
+                for part in wrapped(Lettering::Small, text, COLUMN_TEXT) {
                     lines.push(ListLine::Text(part));
                 }
             }
             ListLine::Piece { number, text } => lines.push(ListLine::Piece {
                 number: *number,
-                text: Lettering::Small.fitted(text, COLUMN - 4.0 - NUMBER_COLUMN),
+                text: Lettering::Small.fitted(text, COLUMN_TEXT - NUMBER_COLUMN),
             }),
         }
     }
@@ -514,7 +515,7 @@ pub(crate) fn write_list(svg: &mut Svg, area: &Frame, lines: &[ListLine]) {
         match line {
             ListLine::Heading(text) => {
                 write(x, "", Anchoring::Start, text);
-                let length = Lettering::Small.width_mm(text).min(COLUMN - 4.0);
+                let length = Lettering::Small.width_mm(text).min(COLUMN_TEXT);
                 svg.line(Spot::at(x, y + 1.7), Spot::at(x + length, y + 1.7));
             }
             ListLine::Text(text) => write(x, "", Anchoring::Start, text),

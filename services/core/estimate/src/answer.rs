@@ -33,7 +33,7 @@ pub struct Estimate {
     pub assumptions: Vec<Assumption>,
     /// Plots of the worst wall, where drawings are asked for: temperature and vapour pressure through it, condensate by month.
     pub wall_drawings: Vec<Drawing>,
-    /// Elevations and cutting sheets, where asked for.
+    /// Elevations, cutting sheets, and lists of reveal strips, bars and rolls, where asked for.
     pub drawings: Vec<Drawing>,
     /// The calculation sheet.
     pub sheet: Sheet,
@@ -270,6 +270,8 @@ pub struct AnchorPoint {
     pub y: Mm,
     /// Zone.
     pub zone: String,
+    /// Which of the zones it counts to, by its place among them. That zone governs its board, which may reach into another.
+    pub zone_index: usize,
     /// Whether it sits in a board joint.
     pub in_joint: bool,
     /// Which of the chosen anchors it is, by its place among them.

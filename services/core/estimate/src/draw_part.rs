@@ -2,6 +2,7 @@
 
 mod cutting;
 mod reinforcement;
+mod tables;
 
 use alloc::format;
 use alloc::string::{String, ToString};
@@ -9,9 +10,9 @@ use alloc::vec::Vec;
 
 use drawing::{
     AnchorDrawing, AnchorKind, BreachMark, ChainSide, CrackLine, DimensionChain, ElevationDrawing,
-    ElevationOptions, FixtureMark, JointDrawing, OpeningDrawing, OpeningFoot, PieceDrawing,
+    ElevationOptions, FixtureMark, JointDrawing, Layer, OpeningDrawing, OpeningFoot, PieceDrawing,
     PieceKind, Point, Rectangle, TitleBlock, ZoneDrawing, chains_of, cutting_sheets, elevation,
-    level, utilisation_picture,
+    level, list_sheets, utilisation_picture,
 };
 use facade::{Building, Facade, OpeningKind};
 use material::Mesh;
@@ -37,11 +38,22 @@ pub(crate) struct Drawn<'a> {
     pub mesh: &'a Mesh,
     /// What the kit lays along edges, and along which.
     pub along: Vec<(Component, Vec<EdgeKind>)>,
+    /// What is bought, and how it is cut.
+    pub takeoff: &'a takeoff::Takeoff,
     /// Thickness of the facade boards.
     pub thickness: Mm,
 }
 
 const REMARK: &str = "Anchors, fire barriers and scaffold ties are to be confirmed by the person responsible under local rules.";
+
+const INDEXED: &str =
+    "The index behind the cutting sheets tells the board and the sheet of each cut piece.";
+
+/// Whether any piece of a wall is cut.
+fn is_cut(drawn: &Drawn<'_>, wall: usize) -> bool {
+    let mut mine = drawn.layout.pieces.iter().filter(|p| p.wall == wall);
+    mine.any(|p| p.form != Form::Whole)
+}
 
 /// All drawings of a job. What cannot be drawn becomes a finding, never a refusal.
 pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
@@ -63,7 +75,14 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
     for (index, facade) in drawn.building.facades.iter().enumerate() {
         for (file, title, options) in &sets {
             let title = titled(&facade.id, title);
-            let picture = picture(drawn, index, facade, &title);
+            let mut picture = picture(drawn, index, facade, &title);
+            if options.layers.contains(&Layer::Numbers) && is_cut(drawn, index) {
+                picture.notes.push(String::from(INDEXED));
+            }
+            if options.layers.contains(&Layer::Mesh) {
+                let hanging = tables::hanging(drawn, index, drawn.mesh);
+                picture.notes.extend(hanging);
+            }
             let name = format!("elevation-{}-{file}", file_name(&facade.id));
             gather(
                 elevation(&picture, options),
@@ -96,6 +115,13 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
             &mut findings,
         );
     }
+    gather(
+        list_sheets(&tables::tables(drawn)),
+        "strips-and-bars",
+        tables::TITLE,
+        &mut drawings,
+        &mut findings,
+    );
     (drawings, findings)
 }
 
@@ -372,44 +398,41 @@ fn breaches(drawn: &Drawn<'_>, wall: usize) -> Vec<BreachMark> {
         .collect()
 }
 
-/// The zones of the facade boards; plinth and barrier boards lie in the same strips and are told in the answer.
+/// The zones by their boards, and the anchors, each with the zone that the fixing design counted it to.
 fn zones_and_anchors(drawn: &Drawn<'_>, facade: &Facade, drawing: &mut ElevationDrawing) {
-    let mine: Vec<&FixingZone> = drawn
-        .zones
-        .iter()
-        .filter(|zone| zone.facade == facade.id && !zone.zone.contains(' '))
-        .collect();
-    drawing.zones = mine
-        .iter()
-        .map(|zone| ZoneDrawing {
-            name: zone.zone.clone(),
-            area: Rectangle {
-                x: zone.x_from,
-                y: zone.y_from,
-                width: zone.x_to - zone.x_from,
-                height: zone.y_to - zone.y_from,
-            },
-            anchors_per_m2: zone.provided_per_m2,
-            utilisation: zone.utilisation,
-        })
-        .collect();
-    let holds = |zone: &FixingZone, p: &AnchorPoint| {
-        zone.x_from <= p.x && p.x <= zone.x_to && zone.y_from <= p.y && p.y <= zone.y_to
-    };
+    let zones = drawn.zones.iter().enumerate();
+    let mine: Vec<(usize, &FixingZone)> =
+        zones.filter(|(_, zone)| zone.facade == facade.id).collect();
+    drawing.zones = mine.iter().map(|(_, zone)| zone_drawing(zone)).collect();
     drawing.anchors = drawn
         .anchors
         .iter()
         .filter(|p| p.facade == facade.id)
         .filter_map(|p| {
-            let zone = mine
-                .iter()
-                .position(|zone| zone.zone == p.zone && holds(zone, p))
-                .or_else(|| mine.iter().position(|zone| zone.zone == p.zone))?;
             Some(AnchorDrawing {
                 at: Point { x: p.x, y: p.y },
-                zone,
+                zone: mine.iter().position(|(index, _)| *index == p.zone_index)?,
                 kind: *drawn.kinds.get(p.anchor)?,
             })
         })
         .collect();
+}
+
+fn zone_drawing(zone: &FixingZone) -> ZoneDrawing {
+    let (name, other) = match zone.zone.split_once(' ') {
+        Some((name, role)) => (name, Some(format!("{role} boards"))),
+        None => (zone.zone.as_str(), None),
+    };
+    ZoneDrawing {
+        name: name.to_string(),
+        other_boards: other,
+        area: Rectangle {
+            x: zone.x_from,
+            y: zone.y_from,
+            width: zone.x_to - zone.x_from,
+            height: zone.y_to - zone.y_from,
+        },
+        anchors_per_m2: zone.provided_per_m2,
+        utilisation: zone.utilisation,
+    }
 }

@@ -1,6 +1,7 @@
 //! Wind, anchors and bond: the survey as a fixing job, and the design as the answer.
 
 use alloc::borrow::Cow;
+use alloc::collections::BTreeMap;
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
@@ -596,6 +597,10 @@ impl Fixed {
             })
             .collect()
     }
+    /// The zones that have anchors, in the order in which they are told.
+    fn told_zones(&self) -> impl Iterator<Item = &ZoneAnswer> {
+        self.answer.zones.iter().filter(|zone| zone.count > 0)
+    }
     /// The answer without the bond, which is judged apart.
     pub fn told(&self, parts: &Parts<'_>) -> Fixing {
         let wind = &self.answer.wind;
@@ -604,13 +609,7 @@ impl Fixed {
             basic_velocity: wind.basic_velocity.value,
             reference_height: wind.reference_height.value,
             peak_pressure: wind.peak_pressure.value,
-            zones: self
-                .answer
-                .zones
-                .iter()
-                .filter(|zone| zone.count > 0)
-                .map(|zone| self.zone(zone))
-                .collect(),
+            zones: self.told_zones().map(|zone| self.zone(zone)).collect(),
             anchors: self
                 .answer
                 .situations
@@ -710,22 +709,32 @@ impl Fixed {
             let before = self.answer.situations.iter().take(situation);
             before.filter(|s| s.count > 0).count()
         };
+        // An anchor belongs to a zone that has one, and only such zones are told.
+        let zones: BTreeMap<(&str, usize, usize), usize> = self
+            .told_zones()
+            .enumerate()
+            .map(|(i, z)| ((z.facade.as_str(), z.strip_index, z.situation), i))
+            .collect();
         self.answer
             .placements
             .iter()
             .zip(facades)
             .flat_map(|(placement, facade)| {
-                placement.points.iter().map(|point| AnchorPoint {
-                    facade: facade.id.clone(),
-                    x: point.at.x,
-                    y: point.at.y,
-                    zone: facade
-                        .strips
-                        .get(point.zone)
-                        .map(|strip| strip.zone.to_string())
-                        .unwrap_or_default(),
-                    in_joint: point.stand == Stand::Joint,
-                    anchor: told(point.situation),
+                placement.points.iter().filter_map(|point| {
+                    let zone = (facade.id.as_str(), point.zone, point.situation);
+                    Some(AnchorPoint {
+                        facade: facade.id.clone(),
+                        x: point.at.x,
+                        y: point.at.y,
+                        zone: facade
+                            .strips
+                            .get(point.zone)
+                            .map(|strip| strip.zone.to_string())
+                            .unwrap_or_default(),
+                        zone_index: *zones.get(&zone)?,
+                        in_joint: point.stand == Stand::Joint,
+                        anchor: told(point.situation),
+                    })
                 })
             })
             .collect()

@@ -709,7 +709,13 @@ fn finish(
     go_on(halt)?;
     if request.include.drawings {
         let along = kit_part::laid_along(&ordered, &takeoff);
-        findings.extend(elevations(request, resolved, round, along, &mut estimate));
+        findings.extend(elevations(
+            request,
+            resolved,
+            round,
+            (along, &takeoff),
+            &mut estimate,
+        ));
     }
     estimate.findings = value::in_order(findings, &request.building);
     Ok(estimate)
@@ -720,7 +726,10 @@ fn elevations(
     request: &Request,
     resolved: &Resolved<'_>,
     round: &Round<'_>,
-    along: Vec<(takeoff::Component, Vec<takeoff::edges::EdgeKind>)>,
+    (along, takeoff): (
+        Vec<(takeoff::Component, Vec<takeoff::edges::EdgeKind>)>,
+        &takeoff::Takeoff,
+    ),
     estimate: &mut Estimate,
 ) -> Vec<Finding> {
     let drawn = Drawn {
@@ -733,6 +742,7 @@ fn elevations(
         kinds: anchor_kinds(resolved, &estimate.fixing.anchors),
         mesh: resolved.parts.mesh,
         along,
+        takeoff,
         thickness: round.products.main.size.thickness,
     };
     let (drawings, said) = draw(&drawn);

@@ -188,8 +188,10 @@ fn read_sheet(
                 second,
             } => {
                 let part = sheet.nodes.get(*first as usize).map_or(rect, |n| n.rect);
+                // Along the edge of what is freed first; on a board that was turned over that lies at the right.
+                let x = if part.x0 > rect.x0 { part.x0 } else { part.x1 };
                 let (from, to) = match axis {
-                    Axis::Upright => (point(part.x1, rect.y0), point(part.x1, rect.y1)),
+                    Axis::Upright => (point(x, rect.y0), point(x, rect.y1)),
                     Axis::Level => (point(rect.x0, part.y1), point(rect.x1, part.y1)),
                 };
                 if part != rect {

@@ -11,7 +11,7 @@ use crate::geometry::{Column, LaneShape, Rect, Run, Segment};
 use crate::layout::{Layout, Stopped};
 use crate::plan::{Avoid, Course, Lane, Plan, around};
 use crate::search::{Laid, LaidRun, Search, Work, blank};
-use crate::stock::{Axis, Kind, Sheet, Style};
+use crate::stock::{Sheet, Style};
 use crate::{
     BaseStep, Corner, CornerKind, Job, Opening, Point, Runner, Strip, Wall, Zone, ZoneExtent,
 };
@@ -368,7 +368,7 @@ fn figures(job: &Job) -> Vec<i32> {
     all
 }
 
-/// Turns a board over: left and right against each other.
+/// Turns a board over: left and right against each other. What a cut frees first stays the first of its two parts.
 fn mirror(sheet: &mut Sheet, length: i32) {
     for node in &mut sheet.nodes {
         let rect = node.rect;
@@ -377,23 +377,5 @@ fn mirror(sheet: &mut Sheet, length: i32) {
             x1: length - rect.x0,
             ..rect
         };
-    }
-    for index in 0..sheet.nodes.len() {
-        let Kind::Split {
-            axis: Axis::Upright,
-            first,
-            second,
-        } = sheet.nodes[index].kind
-        else {
-            continue;
-        };
-        // Nothing is left beside a pair that fills what it was parted from.
-        if sheet.nodes[first as usize].rect != sheet.nodes[index].rect {
-            sheet.nodes[index].kind = Kind::Split {
-                axis: Axis::Upright,
-                first: second,
-                second: first,
-            };
-        }
     }
 }

@@ -270,9 +270,11 @@ impl Asked<'_> {
             let spare = |length: Mm| pattern.left - (from - length);
             let sizes = self.offers.sizes.iter();
             let of = { sizes }.position(|s| spare(s.length) >= Mm::ZERO)?;
-            let left = spare(self.offers.sizes.get(of)?.length);
+            let bar = self.offers.sizes.get(of)?.length;
+            let left = spare(bar);
             patterns.get_mut(of)?.push(Pattern {
                 left,
+                bar,
                 ..pattern.clone()
             });
         }

@@ -5,7 +5,7 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use facade::OpeningKind;
+use facade::{Building, OpeningKind};
 use material::{Board, Unit};
 use quantity::{Area, Mm};
 use working::{Figure, Origin, Severity};
@@ -51,7 +51,7 @@ pub(crate) fn boards(job: &Job, order: &mut Order) {
         heap.scrap += need.scrap_area;
         heap.leftovers.extend(&need.leftovers);
     }
-    for (thickness, strips) in reveal_strips(job) {
+    for (thickness, strips) in by_thickness(&reveal_strips(job.building)) {
         reveal_boards(job, thickness, &strips, &mut heaps, order);
     }
     for ((key, thickness), heap) in heaps {
@@ -135,40 +135,88 @@ fn cutting_loss(line: &mut Line, board: &Board, heap: &Heap, count: u64) {
     );
 }
 
-/// Strips for jambs, heads and sills by thickness: width and length of each.
-fn reveal_strips(job: &Job) -> BTreeMap<Mm, Strips> {
-    let mut strips: BTreeMap<Mm, Strips> = BTreeMap::new();
-    for facade in &job.building.facades {
+/// Where at an opening a strip lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum RevealPlace {
+    /// At one of its sides.
+    Jamb,
+    /// Over it.
+    Head,
+    /// Under its sill.
+    Sill,
+}
+
+/// A strip of board for a reveal.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RevealStrip {
+    /// The facade.
+    pub facade: String,
+    /// The opening.
+    pub opening: String,
+    /// Where it lies.
+    pub place: RevealPlace,
+    /// Thickness of its board.
+    pub thickness: Mm,
+    /// Its width: the depth of the reveal.
+    pub width: Mm,
+    /// Its length.
+    pub length: Mm,
+}
+
+/// Every strip for jambs, heads and sills, opening by opening: what the order list counts is what is told.
+pub fn reveal_strips(building: &Building) -> Vec<RevealStrip> {
+    let mut strips = Vec::new();
+    for facade in &building.facades {
         for finished in facade.finished_openings() {
-            let opening = finished.opening;
+            let (opening, size) = (finished.opening, finished.size);
             let depth = opening.reveal_depth;
-            if depth <= Mm::ZERO {
-                continue;
+            let mut add = |place: RevealPlace, thickness: Mm, length: Mm| {
+                if depth > Mm::ZERO && thickness > Mm::ZERO {
+                    strips.push(RevealStrip {
+                        facade: facade.id.clone(),
+                        opening: opening.id.clone(),
+                        place,
+                        thickness,
+                        width: depth,
+                        length,
+                    });
+                }
+            };
+            // The head runs over the boards on the jambs; the jambs stand between head and sill.
+            for (from, to) in &finished.head {
+                let from = if *from == size.x {
+                    opening.raw.x
+                } else {
+                    *from
+                };
+                let to = if *to == size.right() {
+                    opening.raw.right()
+                } else {
+                    *to
+                };
+                add(RevealPlace::Head, opening.reveal_insulation, to - from);
             }
-            if opening.reveal_insulation > Mm::ZERO {
-                let list = strips.entry(opening.reveal_insulation).or_default();
-                // The head runs over the boards on the jambs; the jambs stand between head and sill.
-                let (raw, size) = (opening.raw, finished.size);
-                let heads = finished.head.iter().map(|(from, to)| {
-                    let from = if *from == size.x { raw.x } else { *from };
-                    let to = if *to == size.right() {
-                        raw.right()
-                    } else {
-                        *to
-                    };
-                    to - from
-                });
-                let jambs = finished.left.iter().chain(&finished.right);
-                let lengths = heads.chain(jambs.map(|(from, to)| *to - *from));
-                list.extend(lengths.map(|length| (depth, length)));
+            for (from, to) in finished.left.iter().chain(&finished.right) {
+                add(RevealPlace::Jamb, opening.reveal_insulation, *to - *from);
             }
-            if opening.sill_insulation > Mm::ZERO && opening.kind == OpeningKind::Window {
-                let list = strips.entry(opening.sill_insulation).or_default();
-                list.extend(finished.foot.iter().map(|(from, to)| (depth, *to - *from)));
+            if opening.kind == OpeningKind::Window {
+                for (from, to) in &finished.foot {
+                    add(RevealPlace::Sill, opening.sill_insulation, *to - *from);
+                }
             }
         }
     }
     strips
+}
+
+/// The strips by thickness: width and length of each.
+fn by_thickness(strips: &[RevealStrip]) -> BTreeMap<Mm, Strips> {
+    let mut by_thickness: BTreeMap<Mm, Strips> = BTreeMap::new();
+    for strip in strips {
+        let list = by_thickness.entry(strip.thickness).or_default();
+        list.push((strip.width, strip.length));
+    }
+    by_thickness
 }
 
 /// The board that reveals of this thickness are cut from: the facade's, else the plinth's, where stocked. A reveal is part of the

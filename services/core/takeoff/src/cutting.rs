@@ -31,6 +31,8 @@ pub struct Pattern {
     pub times: u64,
     /// What is left of each bar.
     pub left: Mm,
+    /// How long the bar is.
+    pub bar: Mm,
 }
 
 /// A plan for all pieces.
@@ -371,6 +373,7 @@ impl Problem {
                     pieces,
                     times,
                     left: Mm((self.capacity - used) as i32),
+                    bar: Mm((self.capacity - kerf) as i32),
                 }
             })
             .collect()

@@ -44,6 +44,7 @@ mod takeoff;
 
 pub use areas::FiveAreas;
 pub use billing::{BilledOpening, Billing, Stage, bill};
+pub use boards::{RevealPlace, RevealStrip, reveal_strips};
 pub use check::check;
 pub use formulas::FORMULAS;
 pub use job::{

@@ -28,8 +28,9 @@ struct Pieces {
     diagonal_count: Figure<f64>,
 }
 
-/// The mesh line: drops or bands on each facade, whichever buys fewer rolls together.
-pub(crate) fn mesh(job: &Job, survey: &Survey, order: &mut Order) {
+/// The mesh line: drops or bands on each facade, whichever buys fewer rolls together. Gives the way of each facade, none where the mesh
+/// could not be cut.
+pub(crate) fn mesh(job: &Job, survey: &Survey, order: &mut Order) -> Vec<Strips> {
     order.sheet.section("Mesh");
     let mesh = job.parts.mesh;
     let pieces = pieces(job, survey, order);
@@ -55,15 +56,20 @@ pub(crate) fn mesh(job: &Job, survey: &Survey, order: &mut Order) {
     match hanging.best() {
         Ok(hung) => {
             let told = record_strips(mesh, &hung, &faces, survey, order);
+            let ways = hung.ways.clone();
             mesh_line(mesh, survey, &pieces, (hung, told), order);
+            ways
         }
-        Err(fault) => order.find(
-            "MESH_NOT_CUT",
-            Severity::Breach,
-            mesh.article.key.as_str(),
-            format!("the mesh could not be cut from its rolls: {fault:?}"),
-            "",
-        ),
+        Err(fault) => {
+            order.find(
+                "MESH_NOT_CUT",
+                Severity::Breach,
+                mesh.article.key.as_str(),
+                format!("the mesh could not be cut from its rolls: {fault:?}"),
+                "",
+            );
+            Vec::new()
+        }
     }
 }
 

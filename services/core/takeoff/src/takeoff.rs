@@ -15,6 +15,7 @@ use crate::job::Job;
 use crate::line::{Component, Line};
 use crate::mass::{MassPerArea, mass_per_area};
 use crate::measurement::{CornerOpenings, MeasurementRules};
+use crate::mesh::Strips;
 use crate::order::Order;
 use crate::survey::Survey;
 use crate::{base, beads, boards, coats, fixings, reinforcement, site};
@@ -67,6 +68,8 @@ pub struct Takeoff {
     pub price: Price,
     /// Mass per square metre.
     pub mass: MassPerArea,
+    /// Which way the mesh of each facade hangs; none where it could not be cut from its rolls.
+    pub mesh_ways: Vec<Strips>,
     /// Findings.
     pub findings: Vec<Finding>,
 }
@@ -92,7 +95,7 @@ pub fn take_off(job: &Job, sheet: &mut Sheet) -> Result<Takeoff, Vec<Fault>> {
     fixings::anchors(job, &mut order);
     beads::sealing(job, &survey, &mut order);
     beads::beads(job, &survey, &mut order);
-    reinforcement::mesh(job, &survey, &mut order);
+    let mesh_ways = reinforcement::mesh(job, &survey, &mut order);
     let coats = coats::coats(job, &survey, &mut order);
     let mass = mass_per_area(job, &survey, &coats, &mut order);
     site::site_checks(job, &mut order);
@@ -109,6 +112,7 @@ pub fn take_off(job: &Job, sheet: &mut Sheet) -> Result<Takeoff, Vec<Fault>> {
         facades,
         lines,
         mass,
+        mesh_ways,
         findings,
     })
 }

@@ -91,6 +91,7 @@ fn point(point: &AnchorPoint) -> v1::AnchorPoint {
         zone: point.zone.clone(),
         in_joint: point.in_joint,
         anchor_index: point.anchor as u32,
+        zone_index: point.zone_index as u32,
     }
 }
 

@@ -279,6 +279,7 @@ fn zones(width: i32, height: i32) -> Vec<ZoneDrawing> {
             area: Rectangle::at(x, y, size.0, size.1),
             anchors_per_m2: n,
             utilisation,
+            ..ZoneDrawing::default()
         };
     let (middle, right) = (width - 2 * edge, width - edge);
     if height <= 10_000 {

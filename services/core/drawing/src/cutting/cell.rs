@@ -116,8 +116,9 @@ impl Cell {
             let (from, to) = (spot(cut.from, board, scale), spot(cut.to, board, scale));
             let (dx, dy) = (to.x - from.x, to.y - from.y);
             let length = libm::hypot(dx, dy).max(1e-9);
-            // On the cut where there is room, else beyond one of its ends, else beside it.
-            let beyond = 2.0 * ORDER / length;
+            // On the cut where there is room, else at one of its ends from without, else beside it: touching it, so that no ring between
+            // two boards belongs to either.
+            let beyond = ORDER / length;
             let on = [0.0, 1.0, 0.5, 0.25, 0.75, -beyond, 1.0 + beyond].map(|share| (share, 0.0));
             let beside = [(0.5, beyond), (0.5, -beyond)];
             let mut places = on.into_iter().chain(beside).map(|(along, aside)| {

@@ -6,7 +6,8 @@ use alloc::vec::Vec;
 
 use crate::elevation::dimension::{self, ChainPicture};
 use crate::elevation::layout::{self, MATCH_ROW, Plan, Window, ZONE_BAND};
-use crate::elevation::legend::{self, BASE_PEN, CRACK_PEN, Content, piece_style};
+use crate::elevation::legend::{self, BASE_PEN, CRACK_PEN, Content, MATCH_PEN, piece_style};
+use crate::elevation::level::{self, LevelMark};
 use crate::elevation::number::{self, Numbers, Obstacles};
 use crate::elevation::opening::{self, Label};
 use crate::elevation::overlay::{self, Overlay};
@@ -14,7 +15,7 @@ use crate::elevation::{ChainSide, ElevationDrawing, ElevationOptions, Layer, Pie
 use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch};
 use crate::lettering::Lettering;
 use crate::sheet::{
-    LegendLine, ListLine, PICTURE, Sheet, Strip, Symbol, broken, capacity, mark, open, scale_bar,
+    LegendLine, ListLine, PICTURE, Sheet, Strip, Symbol, capacity, mark, open, scale_bar,
     write_list,
 };
 use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
@@ -39,6 +40,7 @@ struct Page {
     overlay: Overlay,
     labels: Vec<Label>,
     chains: Vec<ChainPicture>,
+    levels: Vec<LevelMark>,
     legend: Vec<LegendLine>,
     list: Vec<ListLine>,
     spare: [Frame; 2],
@@ -97,6 +99,7 @@ pub(super) fn sheets(
         for chain in &page.chains {
             dimension::draw(&mut svg, chain);
         }
+        level::draw(&mut svg, &page.levels);
         surroundings(&mut svg, drawing, plan, window);
         page.write(&mut svg);
         sheets.push(strip.finished(svg));
@@ -148,17 +151,20 @@ fn pages(
                 options,
                 window,
                 sheet: i,
+                sheets: plan.windows.len(),
                 overlay: &overlay,
                 numbers: &numbers,
                 chains: &chains,
                 labels: &labels,
             };
             let legend = legend::legend(&content);
-            let list = broken(&legend::list(&content, plan.windows.len()));
+            let spare = layout::spare(window, plan);
+            let list = legend::list(&content, spare.iter().map(capacity).sum());
             Page {
                 legend,
                 list,
-                spare: layout::spare(window, plan),
+                spare,
+                levels: level::marks(drawing, options, window),
                 overlay,
                 labels,
                 chains,
@@ -362,11 +368,7 @@ fn surroundings(svg: &mut Svg, drawing: &ElevationDrawing, plan: &Plan, window: 
             window.paper.x1,
         ),
     ];
-    svg.group(
-        "match-line",
-        Pen::of(0.5, LineKind::LongDashedDoubleDotted),
-        Paint::None,
-    );
+    svg.group("match-line", MATCH_PEN, Paint::None);
     for (cut, x0, x1) in sides {
         if cut {
             svg.line(

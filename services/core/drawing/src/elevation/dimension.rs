@@ -6,7 +6,7 @@ use alloc::vec::Vec;
 
 use quantity::Mm;
 
-use crate::elevation::layout::{FIRST_LANE, LANE, Window};
+use crate::elevation::layout::{FIRST_LANE, LANE, LEVEL_BAND, Window};
 use crate::elevation::{ChainSide, DimensionChain, OpeningDrawing, Point};
 use crate::lettering::Lettering;
 use crate::svg::{Anchoring, Paint, Pen, Reading, Spot, Svg, Text};
@@ -104,7 +104,7 @@ pub(super) fn laid_out(
         side: chain.side,
         line: match chain.side {
             ChainSide::Below => window.paper.y1 + offset,
-            ChainSide::Left => window.paper.x0 - offset,
+            ChainSide::Left => window.paper.x0 - LEVEL_BAND - offset,
             ChainSide::Right => window.paper.x1 + offset,
         },
         from,

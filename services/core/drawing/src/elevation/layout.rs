@@ -11,6 +11,8 @@ use crate::svg::{Frame, Spot};
 pub(super) const LANE: f64 = 10.0;
 /// Distance from the elevation to its first chain.
 pub(super) const FIRST_LANE: f64 = 7.0;
+/// Width of the band left of the elevation in which levels stand, together with what the first chain keeps off.
+pub(super) const LEVEL_BAND: f64 = 12.0;
 /// Height of the band in which zones are named.
 pub(super) const ZONE_BAND: f64 = 8.0;
 /// Height of the row in which structural joints are named.
@@ -106,8 +108,13 @@ fn bands(drawing: &ElevationDrawing, options: &ElevationOptions, several: bool) 
     };
     let zones = options.shows(Layer::Zones) && !drawing.zones.is_empty();
     let joints = !drawing.joints.is_empty();
+    let levels = if options.shows(Layer::Dimensions) {
+        LEVEL_BAND
+    } else {
+        0.0
+    };
     Bands {
-        left: band(lanes(ChainSide::Left)),
+        left: levels + band(lanes(ChainSide::Left)),
         right: band(lanes(ChainSide::Right)),
         above: 4.0
             + if joints { JOINT_ROW } else { 0.0 }
@@ -272,7 +279,8 @@ fn laid_out(drawing: &ElevationDrawing, options: &ElevationOptions, list: ListBa
     }
 }
 
-/// Divides a length into equal parts no longer than the room; a cut moves up to 2 m so that it crosses fewer openings.
+/// Divides a length into equal parts no longer than the room; a cut moves up to 2 m so that it crosses fewer openings. It stands at a full
+/// millimetre, because its level is written beside it.
 fn divided(low: f64, high: f64, room: f64, openings: &[(f64, f64)]) -> Vec<(f64, f64)> {
     let count = parts(high - low, room);
     let mut result = Vec::with_capacity(count);
@@ -280,9 +288,17 @@ fn divided(low: f64, high: f64, room: f64, openings: &[(f64, f64)]) -> Vec<(f64,
     for i in 1..count {
         let target = low + (high - low) * i as f64 / count as f64;
         let earliest = high - (count - i) as f64 * room;
-        let mut best = (usize::MAX, 0_i32, target.clamp(earliest, from + room));
+        let full = |cut: f64| {
+            let down = libm::floor(cut);
+            if down < earliest {
+                libm::ceil(cut)
+            } else {
+                down
+            }
+        };
+        let mut best = (usize::MAX, 0_i32, full(target.clamp(earliest, from + room)));
         for step in -20_i32..=20 {
-            let cut = target + f64::from(step) * 100.0;
+            let cut = full(target + f64::from(step) * 100.0);
             if cut < earliest || cut > from + room || cut <= from {
                 continue;
             }

@@ -10,17 +10,20 @@ use crate::elevation::layout::Window;
 use crate::elevation::number::Numbers;
 use crate::elevation::opening::Label;
 use crate::elevation::overlay::{
-    Overlay, anchor_symbol, bead_style, joint_key, trimmed, zone_titles,
+    Overlay, anchor_symbol, bead_style, is_pictured, joint_key, trimmed, zone_titles,
 };
 use crate::elevation::{ElevationDrawing, ElevationOptions, Layer, PieceDrawing, PieceKind, Point};
 use crate::geometry::{Hatch, clip_polygon, clip_segment};
-use crate::sheet::{LegendLine, ListLine, Sample, Symbol};
+use crate::sheet::{LegendLine, ListLine, Sample, Symbol, broken};
 use crate::svg::{LineKind, Pen};
 
 /// The pen of the base line.
 pub(super) const BASE_PEN: Pen = Pen::of(0.35, LineKind::LongDashedDotted);
 /// The pen of cracks.
 pub(super) const CRACK_PEN: Pen = Pen::continuous(0.25);
+
+/// The pen of the line along which an elevation is cut.
+pub(super) const MATCH_PEN: Pen = Pen::of(0.5, LineKind::LongDashedDoubleDotted);
 
 /// What one sheet shows.
 pub(super) struct Content<'a> {
@@ -29,6 +32,8 @@ pub(super) struct Content<'a> {
     pub window: &'a Window,
     /// Its place among the sheets.
     pub sheet: usize,
+    /// How many sheets show the elevation.
+    pub sheets: usize,
     pub overlay: &'a Overlay,
     pub numbers: &'a Numbers,
     pub chains: &'a [ChainPicture],
@@ -106,6 +111,9 @@ pub(super) fn legend(content: &Content<'_>) -> Vec<LegendLine> {
     if overlay.has_breaches() {
         add(Sample::Symbol(Symbol::Triangle), "rule not kept, see list");
     }
+    if content.sheets > 1 {
+        add(Sample::Line(MATCH_PEN), "goes on on another sheet");
+    }
     if content.numbers.unplaced_on(content.sheet).next().is_some() {
         add(Sample::Symbol(Symbol::Dot), "piece numbered in the list");
     }
@@ -148,24 +156,30 @@ fn wall_lines(content: &Content<'_>, lines: &mut Vec<LegendLine>) {
     }
 }
 
-/// The list of a sheet: on the first what concerns all, on each what its own marks mean.
-pub(super) fn list(content: &Content<'_>, sheets: usize) -> Vec<ListLine> {
+/// The list of a sheet, broken to its column: on the first what concerns all, on each what its own marks mean. How it is to be read is
+/// said on each that has `room` lines for both.
+pub(super) fn list(content: &Content<'_>, room: usize) -> Vec<ListLine> {
+    let mut own = Vec::new();
+    openings(content, &mut own);
+    unlettered(content, &mut own);
+    marks(content, &mut own);
+    left_out(content, &mut own);
+    unnumbered(content, &mut own);
     let mut lines = Vec::new();
-    if content.sheet == 0 {
-        common(content, sheets, &mut lines);
+    common(content, &mut lines);
+    let (mut lines, own) = (broken(&lines), broken(&own));
+    if content.sheet > 0 && lines.len() + own.len() > room {
+        lines.clear();
     }
-    openings(content, &mut lines);
-    marks(content, &mut lines);
-    left_out(content, &mut lines);
-    unnumbered(content, &mut lines);
+    lines.extend(own);
     lines
 }
 
-fn common(content: &Content<'_>, sheets: usize, lines: &mut Vec<ListLine>) {
+fn common(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     let (drawing, options) = (content.drawing, content.options);
     let text = "Dimensions in millimetres, levels in metres.";
     lines.push(ListLine::Text(String::from(text)));
-    if sheets > 1 && options.shows(Layer::Numbers) {
+    if content.sheets > 1 && options.shows(Layer::Numbers) {
         lines.push(ListLine::Text(String::from(
             "A piece cut by the edge of a sheet bears its number on one of the sheets only.",
         )));
@@ -177,7 +191,7 @@ fn common(content: &Content<'_>, sheets: usize, lines: &mut Vec<ListLine>) {
             lines.push(ListLine::Text(format!("{key}: {}", joint.name)));
         }
     }
-    if options.shows(Layer::Zones) {
+    if content.sheet == 0 && options.shows(Layer::Zones) {
         zone_lines(drawing, lines);
     }
 }
@@ -195,6 +209,22 @@ fn openings(content: &Content<'_>, lines: &mut Vec<ListLine>) {
         "Openings, finished: width × height, level of the lower edge",
     )));
     lines.extend(listed.into_iter().cloned().map(ListLine::Text));
+}
+
+/// What runs along openings that have no room for letters.
+fn unlettered(content: &Content<'_>, lines: &mut Vec<ListLine>) {
+    let mut small = content.overlay.unlettered().peekable();
+    if small.peek().is_some() {
+        let heading = "Beads of openings too small for their letters";
+        lines.push(ListLine::Heading(String::from(heading)));
+    }
+    for (index, codes) in small {
+        if let Some(opening) = content.drawing.openings.get(index) {
+            let (id, x) = (&opening.id, opening.finished.x.0);
+            let codes = codes.join(", ");
+            lines.push(ListLine::Text(format!("{id} at x {x}: {codes}")));
+        }
+    }
 }
 
 /// Marks with their places and what they are about.
@@ -276,7 +306,7 @@ fn place_and_size(piece: &PieceDrawing) -> String {
 }
 
 /// One line for each title of a zone: density, anchors drawn, utilisation; below it where its parts lie. Parts share a title only where they
-/// share every figure.
+/// share every figure. Other boards lie in the parts of the facade's zones.
 fn zone_lines(drawing: &ElevationDrawing, lines: &mut Vec<ListLine>) {
     if drawing.zones.is_empty() {
         return;
@@ -290,20 +320,25 @@ fn zone_lines(drawing: &ElevationDrawing, lines: &mut Vec<ListLine>) {
         }
         let of_title = |index: usize| titles.get(index) == Some(title);
         let count = drawing.anchors.iter().filter(|a| of_title(a.zone)).count();
-        lines.push(ListLine::Text(format!(
-            "{title}: {} anchors/m², {count} anchors, utilisation {:.0} %{}",
-            trimmed(zone.anchors_per_m2),
+        let density = trimmed(zone.anchors_per_m2);
+        let used = format!(
+            "{:.0} %{}",
             zone.utilisation * 100.0,
             if zone.utilisation > 1.0 {
                 " - NOT ENOUGH"
             } else {
                 ""
-            },
-        )));
+            }
+        );
+        lines.push(ListLine::Text(if zone.other_boards.is_some() {
+            format!("{title}: {density}/m², {count} anchors, {used}")
+        } else {
+            format!("{title}: {density} anchors/m², {count} anchors, utilisation {used}")
+        }));
         for (_, part) in titles
             .iter()
             .zip(&drawing.zones)
-            .filter(|(t, _)| *t == title)
+            .filter(|(t, part)| *t == title && is_pictured(drawing, part))
         {
             let area = &part.area;
             lines.push(ListLine::Text(format!(
@@ -315,4 +350,6 @@ fn zone_lines(drawing: &ElevationDrawing, lines: &mut Vec<ListLine>) {
             )));
         }
     }
+    let all = drawing.anchors.len();
+    lines.push(ListLine::Text(format!("Anchors of this elevation: {all}")));
 }

@@ -13,7 +13,7 @@ use crate::geometry::{bounds, clip_polygon};
 use crate::lettering::Lettering;
 use crate::svg::{Anchoring, Frame, Paint, Pen, Reading, Spot, Svg, Text};
 
-/// What stands in one opening on the sheet that shows the most of it.
+/// What stands in one opening on a sheet.
 #[derive(Clone, Debug)]
 pub(super) struct Label {
     rows: Vec<String>,
@@ -45,7 +45,7 @@ fn size(opening: &OpeningDrawing) -> [String; 2] {
     ]
 }
 
-/// The labels of all openings, sheet by sheet, clear of the marks that stand in openings.
+/// The labels of all openings, on every sheet that shows a part of them, clear of the marks that stand in openings.
 pub(super) fn labels(
     drawing: &ElevationDrawing,
     options: &ElevationOptions,
@@ -58,20 +58,14 @@ pub(super) fn labels(
     } else {
         CLEAR
     };
-    for (i, opening) in drawing.openings.iter().enumerate() {
-        let key = format!("K{}", i + 1);
-        let shown = windows.iter().enumerate().filter_map(|(w, window)| {
+    for (w, (window, found)) in windows.iter().zip(&mut found).enumerate() {
+        for (i, opening) in drawing.openings.iter().enumerate() {
             let shape = window.shape(&opening.finished.corners());
             let shape = clip_polygon(&shape, &window.paper);
-            (!shape.is_empty()).then(|| (w, bounds(&shape)))
-        });
-        let most = shown.reduce(|a, b| {
-            let area = |f: &Frame| f.width() * f.height();
-            if area(&b.1) > area(&a.1) { b } else { a }
-        });
-        if let Some((w, frame)) = most
-            && let Some(list) = found.get_mut(w)
-        {
+            if shape.is_empty() {
+                continue;
+            }
+            let frame = bounds(&shape);
             let room = Frame::new(
                 frame.x0 + clear,
                 frame.y0 + clear,
@@ -84,7 +78,7 @@ pub(super) fn labels(
                 .flat_map(Overlay::mark_frames)
                 .filter(|mark| mark.overlaps(&room))
                 .collect();
-            list.push(label(opening, &key, &room, &marks));
+            found.push(label(opening, &format!("K{}", i + 1), &room, &marks));
         }
     }
     found

@@ -10,8 +10,8 @@ use quantity::Mm;
 use crate::elevation::layout::{JOINT_ROW, Window, ZONE_BAND};
 use crate::elevation::number::Obstacles;
 use crate::elevation::{
-    AnchorKind, BeadKind, ElevationDrawing, ElevationOptions, JointDrawing, Layer, MeshStrip,
-    OpeningCorner, Point, ZoneDrawing,
+    AnchorKind, BeadKind, BeadLine, ElevationDrawing, ElevationOptions, JointDrawing, Layer,
+    MeshStrip, OpeningCorner, Point, ZoneDrawing,
 };
 use crate::geometry::{
     Hatch, bounds, clip_polygon, clip_segment, hatch, inside, on_edge, parts_inside,
@@ -33,6 +33,8 @@ pub(super) struct Overlay {
     anchors: BTreeMap<AnchorKind, Vec<Spot>>,
     fixtures: Vec<Mark>,
     breaches: Vec<Mark>,
+    /// The codes of beads along openings that are too small for them, by opening.
+    unlettered: BTreeMap<usize, BTreeSet<&'static str>>,
 }
 
 #[derive(Clone, Debug)]
@@ -244,6 +246,21 @@ fn strip_shape(strip: &MeshStrip, window: &Window) -> Vec<Spot> {
 
 /// Distance from one line to the next where several run along one edge.
 const LANE: f64 = 1.1;
+/// Along the edges of an opening lower or narrower than this no codes are written: they would cover each other's beads.
+const LETTERED: f64 = 4.5;
+
+/// The opening that a bead runs along, if its letters have no room there.
+fn small_opening(drawing: &ElevationDrawing, bead: &BeadLine, window: &Window) -> Option<usize> {
+    let ends = [bead.from, bead.to];
+    drawing.openings.iter().position(|opening| {
+        let f = &opening.finished;
+        let on = |p: &Point| {
+            (f.x..=f.x + f.width).contains(&p.x) && (f.y..=f.y + f.height).contains(&p.y)
+        };
+        let frame = bounds(&window.shape(&f.corners()));
+        ends.iter().all(on) && frame.width().min(frame.height()) < LETTERED
+    })
+}
 
 /// Beads that share a line are drawn beside each other, going into the opening they belong to. Those along the outline or a structural joint
 /// stand beside its line, so that both are seen.
@@ -270,7 +287,16 @@ fn beads(
         let moved = |s: Spot| Spot::at(s.x + side.x * shift, s.y + side.y * shift);
         let (from, to) = (moved(here.0), moved(here.1));
         let letter = bead_style(bead.kind).code;
-        let code = [0.5, 0.35, 0.65, 0.2, 0.8].iter().find_map(|share| {
+        let small = small_opening(drawing, bead, window);
+        if let Some(opening) = small {
+            let codes = overlay.unlettered.entry(opening).or_default();
+            codes.insert(letter);
+        }
+        let shares: &[f64] = match small {
+            None => &[0.5, 0.35, 0.65, 0.2, 0.8],
+            Some(_) => &[],
+        };
+        let code = shares.iter().find_map(|share| {
             let at = Spot::at(
                 from.x + share * (to.x - from.x),
                 from.y + share * (to.y - from.y),
@@ -331,25 +357,52 @@ fn percent(zone: &ZoneDrawing) -> String {
     format!("{:.0} %", zone.utilisation * 100.0)
 }
 
-/// What the zones are called on the drawing, in their order. Zones of one name that differ in a figure are counted, so that each title has
+/// The figures of all boards in one part of a zone.
+type Figures<'a> = Vec<(&'a Option<String>, u64, u64)>;
+
+fn figures<'a>(drawing: &'a ElevationDrawing, of: &ZoneDrawing) -> Figures<'a> {
+    let here = drawing.zones.iter();
+    let mut figures: Figures<'_> = here
+        .filter(|zone| zone.name == of.name && zone.area == of.area)
+        .map(|zone| {
+            let (density, used) = (zone.anchors_per_m2, zone.utilisation);
+            (&zone.other_boards, density.to_bits(), used.to_bits())
+        })
+        .collect();
+    figures.sort_unstable();
+    figures
+}
+
+/// What the zones are called on the drawing, in their order. Parts of one name that differ in a figure are counted, so that each title has
 /// its own figures.
 pub(super) fn zone_titles(drawing: &ElevationDrawing) -> Vec<String> {
-    let figures = |zone: &ZoneDrawing| (zone.anchors_per_m2.to_bits(), zone.utilisation.to_bits());
-    let mut known: BTreeMap<&str, Vec<(u64, u64)>> = BTreeMap::new();
+    let mut known: BTreeMap<&str, Vec<Figures<'_>>> = BTreeMap::new();
     for zone in &drawing.zones {
         let list = known.entry(&zone.name).or_default();
-        if !list.contains(&figures(zone)) {
-            list.push(figures(zone));
+        let figures = figures(drawing, zone);
+        if !list.contains(&figures) {
+            list.push(figures);
         }
     }
     let title = |zone: &ZoneDrawing| {
         let list = known.get(zone.name.as_str()).map_or(&[][..], Vec::as_slice);
-        match list.iter().position(|f| *f == figures(zone)) {
+        let place = list.iter().position(|f| *f == figures(drawing, zone));
+        let name = match place {
             Some(place) if list.len() > 1 => format!("{} {}", zone.name, place + 1),
             _ => zone.name.clone(),
+        };
+        match &zone.other_boards {
+            Some(boards) => format!("{name}, {boards}"),
+            None => name,
         }
     };
     drawing.zones.iter().map(title).collect()
+}
+
+/// Whether the picture shows a zone: one of other boards gives way to the facade's in the same place.
+pub(super) fn is_pictured(drawing: &ElevationDrawing, zone: &ZoneDrawing) -> bool {
+    let same = |other: &ZoneDrawing| other.other_boards.is_none() && other.area == zone.area;
+    zone.other_boards.is_none() || !drawing.zones.iter().any(same)
 }
 
 /// What a structural joint is called on the picture: its name where that is short, else a key to the list.
@@ -391,7 +444,8 @@ fn zones(
         .map(|z| z.area.y + z.area.height)
         .max()
         .unwrap_or_default();
-    for (zone, title) in drawing.zones.iter().zip(zone_titles(drawing)) {
+    let titled = drawing.zones.iter().zip(zone_titles(drawing));
+    for (zone, title) in titled.filter(|(zone, _)| is_pictured(drawing, zone)) {
         let shape = clip_polygon(&window.shape(&zone.area.corners()), paper);
         if shape.is_empty() {
             continue;
@@ -478,6 +532,12 @@ impl Overlay {
                 mark_text(mark.words, &mark.text).frame(),
             ]
         })
+    }
+
+    /// Openings too small for the codes of their beads, with these codes.
+    pub(super) fn unlettered(&self) -> impl Iterator<Item = (usize, Vec<&'static str>)> + '_ {
+        let all = self.unlettered.iter();
+        all.map(|(opening, codes)| (*opening, codes.iter().copied().collect()))
     }
 
     pub(super) fn has_joints(&self) -> bool {

@@ -124,6 +124,9 @@ fn table(drawing: &ElevationDrawing) -> Vec<ListLine> {
                 ""
             },
         )));
+        if !overlay::is_pictured(drawing, zone) {
+            continue;
+        }
         lines.push(ListLine::Text(format!(
             "· x {} to {}, y {} to {}",
             area.x.0,
@@ -141,6 +144,7 @@ fn picture(svg: &mut Svg, drawing: &ElevationDrawing, window: &Window) {
         .zones
         .iter()
         .zip(overlay::zone_titles(drawing))
+        .filter(|(zone, _)| overlay::is_pictured(drawing, zone))
         .map(|(zone, title)| {
             let frame = bounds(&window.shape(&zone.area.corners()));
             (zone, title, clip_polygon(&outline, &frame))
