@@ -377,6 +377,18 @@ fn pieces(drawn: &Drawn<'_>, wall: usize) -> Vec<PieceDrawing> {
         .collect()
 }
 
+/// A breach as its mark tells it.
+fn breach_text(breach: &setting_out::Breach) -> String {
+    let (rule, found) = (rule_name(breach.rule), breach.found);
+    match breach.or {
+        Some(or) => format!("{rule}: {found}, not {} or {or}", breach.required),
+        None if breach.rule == setting_out::Rule::CornerCourses => {
+            format!("{rule}: not over {found}")
+        }
+        None => format!("{rule}: {found} of {}", breach.required),
+    }
+}
+
 fn breaches(drawn: &Drawn<'_>, wall: usize) -> Vec<BreachMark> {
     drawn
         .layout
@@ -388,12 +400,7 @@ fn breaches(drawn: &Drawn<'_>, wall: usize) -> Vec<BreachMark> {
                 x: breach.at.x,
                 y: breach.at.y,
             },
-            text: format!(
-                "{}: {} of {}",
-                rule_name(breach.rule),
-                breach.found,
-                breach.required
-            ),
+            text: breach_text(breach),
         })
         .collect()
 }
