@@ -50,17 +50,33 @@ pub fn estimate(
     assortment: &Assortment,
     rules: &RuleBook,
 ) -> Result<Estimate, Refusal> {
-    value::check(request).map_err(bad)?;
-    let resolved = resolve(request, assortment, rules)?;
-    let mut sheet = Sheet::new();
-    let round = designed(request, &resolved, rules, &mut sheet)?;
-    finish(request, assortment, &resolved, &round, sheet)
+    let whole = || {
+        value::check(request).map_err(bad)?;
+        let resolved = resolve(request, assortment, rules)?;
+        let mut sheet = Sheet::new();
+        let round = designed(request, &resolved, rules, &mut sheet)?;
+        finish(request, assortment, &resolved, &round, sheet)
+    };
+    whole().map_err(|refusal| by_fields(refusal, request))
 }
 
 /// The names of a request that stand for nothing, and a thickness that is not stocked: what [`estimate`] would find after the values.
 pub fn unknown(request: &Request, assortment: &Assortment, rules: &RuleBook) -> Vec<Fault> {
     let refusal = resolve(request, assortment, rules).err();
-    refusal.map_or_else(Vec::new, |refusal| refusal.faults)
+    refusal.map_or_else(Vec::new, |refusal| by_fields(refusal, request).faults)
+}
+
+/// A refusal whose faults name fields of the request, however a part of the work calls them; what is then said twice is said once.
+fn by_fields(refusal: Refusal, request: &Request) -> Refusal {
+    let mut faults: Vec<Fault> = Vec::new();
+    for fault in refusal.faults {
+        let path = origins::blamed(&fault.path, &request.thickness);
+        let fault = Fault { path, ..fault };
+        if !faults.contains(&fault) {
+            faults.push(fault);
+        }
+    }
+    Refusal { faults, ..refusal }
 }
 
 fn bad(faults: Vec<Fault>) -> Refusal {
@@ -92,12 +108,15 @@ fn resolve<'a>(
         }
     };
     let thermal = thermal_part::resolve(request, book, &mut faults);
+    let mut faults_of_wind = Vec::new();
     let national = named(
         &mut faults,
         ("wind.national_set", "wind parameter set"),
         &book.wind,
         &request.wind.national_set,
-    );
+    )
+    .inspect(|set| faults_of_wind.extend(fix_part::site_faults(request, set)));
+    faults.extend(faults_of_wind);
     let measurement = named(
         &mut faults,
         ("measurement", "measurement rule set"),
@@ -106,8 +125,8 @@ fn resolve<'a>(
     )
     .inspect(|set| set.check_rule_data("measurement", &mut faults));
     let layout_rules = match (request.layout_rules.as_str(), &parts) {
-        ("", Some(parts)) if low(parts.board) => LOW_BOARD_RULES,
-        ("", _) => USUAL_LAYOUT_RULES,
+        ("", Some(parts)) => usual_rules(parts.board).key,
+        ("", None) => USUAL_LAYOUT_RULES,
         (key, _) => key,
     };
     let layout = named(
@@ -166,14 +185,47 @@ fn resolve<'a>(
     }
 }
 
-/// The setting-out rule sets where the request names none, and the height under which boards are low: where course lines keep 100 mm clear
-/// of sills and lintels, boards of 200 mm have no room for one between two openings of unlike height.
+/// The setting-out rule set of most boards, where the request names none.
 const USUAL_LAYOUT_RULES: &str = "common-practice";
-const LOW_BOARD_RULES: &str = "low-boards";
+/// Boards lower than this are low: where course lines keep 100 mm clear of sills and lintels, boards of 200 mm have no room for one between
+/// two openings of unlike height.
 const LOW_BOARDS: Mm = Mm(300);
+/// Boards shorter than this are short: joints 250 mm from those above and below leave a board of 500 mm one place only.
+const SHORT_BOARDS: Mm = Mm(600);
 
-fn low(board: &Board) -> bool {
-    board.height < LOW_BOARDS
+/// A setting-out rule set that is taken unasked, and why.
+struct UsualRules {
+    key: &'static str,
+    /// What is told of it; nothing of the set that most boards take.
+    told: Option<(&'static str, String)>,
+}
+
+/// The rule set for a board where the request names none.
+fn usual_rules(board: &Board) -> UsualRules {
+    if board.length < SHORT_BOARDS {
+        let text = format!(
+            "Boards of {} length are set out by the rule set `small-boards`, which asks for less stagger than `{USUAL_LAYOUT_RULES}` and lets course lines come nearer to sills and lintels. Name a set in the request for another.",
+            board.length
+        );
+        UsualRules {
+            key: "small-boards",
+            told: Some(("LAYOUT_RULES_OF_SHORT_BOARDS", text)),
+        }
+    } else if board.height < LOW_BOARDS {
+        let text = format!(
+            "Boards of {} are set out by the rule set `low-boards`, which lets course lines come nearer to sills and lintels than `{USUAL_LAYOUT_RULES}`. Name a set in the request for another.",
+            board.height
+        );
+        UsualRules {
+            key: "low-boards",
+            told: Some(("LAYOUT_RULES_OF_LOW_BOARDS", text)),
+        }
+    } else {
+        UsualRules {
+            key: USUAL_LAYOUT_RULES,
+            told: None,
+        }
+    }
 }
 
 fn named<'a, T>(
@@ -648,7 +700,7 @@ fn finish(
     findings.extend(round.barrier_findings.iter().cloned());
     findings.extend(takeoff.findings.iter().cloned());
     findings.extend(layout_findings(&layout));
-    findings.extend(low_board_rules(request, resolved.parts.board));
+    findings.extend(rules_taken(request, resolved.parts.board));
     findings.extend(value::cautions(request, parts));
     let mut estimate = Estimate {
         reference: request.reference.clone(),
@@ -740,17 +792,15 @@ fn profile(building: &Building) -> Option<(Length, Area)> {
     (length > Length::ZERO && area > Area::ZERO).then_some((length, area))
 }
 
-/// Which rules were taken for low boards, where the request names none.
-fn low_board_rules(request: &Request, board: &Board) -> Option<Finding> {
-    let taken = request.layout_rules.is_empty() && low(board);
-    taken.then(|| Finding {
-        code: "LAYOUT_RULES_OF_LOW_BOARDS",
+/// Which rules were taken for low or short boards, where the request names none.
+fn rules_taken(request: &Request, board: &Board) -> Option<Finding> {
+    let told = usual_rules(board).told;
+    let (code, text) = told.filter(|_| request.layout_rules.is_empty())?;
+    Some(Finding {
+        code,
         severity: Severity::Note,
         path: String::from("layout_rules"),
-        text: format!(
-            "Boards of {} are set out by the rule set `{LOW_BOARD_RULES}`, which lets course lines come nearer to sills and lintels than `{USUAL_LAYOUT_RULES}`. Name a set in the request for another.",
-            board.height
-        ),
+        text,
         source: "common practice, no source",
     })
 }

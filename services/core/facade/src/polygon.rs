@@ -202,6 +202,11 @@ pub(crate) fn holds_point(outline: &[Point], p: Point) -> bool {
     inside
 }
 
+/// Whether a line meets an outline or lies inside it.
+pub(crate) fn meets(outline: &[Point], (from, to): (Point, Point)) -> bool {
+    holds_point(outline, from) || sides(outline).any(|(a, b)| touch(a, b, from, to))
+}
+
 /// Whether a rectangle lies inside a simple outline; it may touch the outline.
 pub fn contains(outline: &[Point], rectangle: &Rectangle) -> bool {
     let corners = rectangle.corners();
