@@ -5,14 +5,12 @@ use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
-use facade::{Below, Building, Side};
-use fixing::fire::{FireAnswer, FireBuilding, FireFacade, FireStep, barriers};
+use facade::{Below, Building};
 use material::{Assortment, Attachment, Board};
 use quantity::{Area, AreaMass, Length, Mm};
 use rules::RuleBook;
 use setting_out::RuleCosts;
 use standards::en_1991_1_4::NationalWind;
-use standards::en_13501_1::FireClass;
 use standards::eota::FixingRules;
 use takeoff::MeasurementRules;
 use working::{Fault, Faults, Finding, Severity, Sheet};
@@ -24,9 +22,10 @@ use crate::kit_part::{self, Ordered};
 use crate::parts::{self, Parts, expected};
 use crate::refusal::{Refusal, RefusalKind};
 use crate::request::{Request, ThicknessChoice};
-use crate::set_out::{self, BarrierStrip, Order, Product, Products};
+use crate::set_out::{self, Order, Product, Products};
+use crate::survey_findings::{self, BoardsAtWall};
 use crate::thermal_part::{self, Finished, Sized, ThermalRules, bridges};
-use crate::{origins, value, wall};
+use crate::{fire, origins, value, wall};
 
 /// The most rounds of thickness: each round takes the next thicker board, of which there are fewer than this.
 const ROUNDS: usize = 60;
@@ -457,7 +456,7 @@ fn lay_and_fix<'a>(
     book: &RuleBook,
     sheet: &mut Sheet,
 ) -> Result<Round<'a>, Refusal> {
-    let (strips, barrier_findings) = fire(request, resolved, &products, book);
+    let (strips, barrier_findings) = fire::strips(request, resolved, &products, book);
     let products = Products {
         barrier: products.barrier.filter(|_| !strips.is_empty()),
         ..products
@@ -493,107 +492,6 @@ fn lay_and_fix<'a>(
         fixed,
         barrier_findings,
     })
-}
-
-/// Fire-barrier strips by rule rows, as whole-width strips of the facades.
-fn fire(
-    request: &Request,
-    resolved: &Resolved<'_>,
-    products: &Products<'_>,
-    book: &RuleBook,
-) -> (Vec<BarrierStrip>, Vec<Finding>) {
-    let building = &request.building;
-    let Ok(insulation) = resolved.parts.board.reaction_to_fire.parse::<FireClass>() else {
-        return (Vec::new(), Vec::new());
-    };
-    let seen = FireBuilding {
-        country: request.country.clone(),
-        height: building.height.to_length(),
-        storeys: building.storeys,
-        insulation,
-        thickness: products.main.size.thickness,
-        facades: building.facades.iter().map(fire_facade).collect(),
-    };
-    let (answer, mut findings) = barriers(&book.fire, &seen);
-    let FireAnswer::Rules { proposals, .. } = answer else {
-        return (Vec::new(), findings);
-    };
-    let mut strips: Vec<BarrierStrip> = Vec::new();
-    for proposal in proposals {
-        let Some(facade) = building.facade_index(&proposal.facade) else {
-            continue;
-        };
-        if products.barrier.is_none() {
-            findings.push(Finding {
-                code: "NO_BARRIER_BOARD",
-                severity: Severity::Breach,
-                path: String::from("system"),
-                text: format!(
-                    "{}: {} The system has no barrier board in {}.",
-                    proposal.facade, proposal.text, products.main.size.thickness
-                ),
-                source: "",
-            });
-            continue;
-        }
-        findings.push(Finding {
-            code: "FIRE_BARRIER_PROPOSED",
-            severity: Severity::Caution,
-            path: format!("building.facades[{facade}]"),
-            text: format!(
-                "{}: {} (row {})",
-                proposal.facade, proposal.text, proposal.rule
-            ),
-            source: "",
-        });
-        let strip = BarrierStrip {
-            facade,
-            left: proposal.x_from,
-            right: proposal.x_to,
-            bottom: proposal.y_from,
-            height: proposal.y_to - proposal.y_from,
-        };
-        let clear = strips.iter().all(|s| {
-            s.facade != facade
-                || s.bottom + s.height <= strip.bottom
-                || strip.bottom + strip.height <= s.bottom
-                || s.right <= strip.left
-                || strip.right <= s.left
-        });
-        if clear {
-            strips.push(strip);
-        }
-    }
-    (strips, findings)
-}
-
-fn fire_facade(facade: &facade::Facade) -> FireFacade {
-    let (low, high) = facade.bounds();
-    FireFacade {
-        id: facade.id.clone(),
-        left: low.x,
-        right: high.x,
-        base: facade
-            .base
-            .iter()
-            .map(|s| FireStep {
-                from: s.from,
-                to: s.to,
-                level: s.level,
-            })
-            .collect(),
-        top: facade
-            .edge_length(Side::Left)
-            .min(facade.edge_length(Side::Right))
-            + low.y,
-        ground: facade.base.iter().map(|s| s.ground).min().unwrap_or(low.y),
-        openings: facade
-            .openings
-            .iter()
-            .map(facade::Opening::finished)
-            .map(|f| (f.x, f.right(), f.top()))
-            .collect(),
-    }
 }
 
 /// Anchors and bond of the chosen round, told.
@@ -701,6 +599,14 @@ fn finish(
     findings.extend(takeoff.findings.iter().cloned());
     findings.extend(layout_findings(&layout));
     findings.extend(rules_taken(request, resolved.parts.board));
+    findings.extend(survey_findings::findings(
+        &request.building,
+        BoardsAtWall {
+            thickness,
+            bed: bed(parts),
+            rules: resolved.layout,
+        },
+    ));
     findings.extend(value::cautions(request, parts));
     let mut estimate = Estimate {
         reference: request.reference.clone(),

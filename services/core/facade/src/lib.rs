@@ -28,7 +28,7 @@ pub use building::{
 };
 pub use check::{LIMITS, Limits, check};
 pub use polygon::{
-    Point, Rectangle, Span, area, area_within, bounds, contains, is_simple, spans_at,
+    Point, Rectangle, Span, area, area_within, bounds, contains, is_simple, spans_at, upper_edge,
 };
 pub use short::{Assumption, ShortForm};
 pub use substrate::{Condition, ExistingLayer, Flatness, Substrate, Surface};
