@@ -598,16 +598,7 @@ fn finish(
     findings.extend(round.barrier_findings.iter().cloned());
     findings.extend(takeoff.findings.iter().cloned());
     findings.extend(layout_findings(&layout));
-    findings.extend(rules_taken(request, resolved.parts.board));
-    findings.extend(survey_findings::findings(
-        &request.building,
-        BoardsAtWall {
-            thickness,
-            bed: bed(parts),
-            rules: resolved.layout,
-        },
-    ));
-    findings.extend(value::cautions(request, parts));
+    findings.extend(survey_told(request, resolved, thickness));
     let mut estimate = Estimate {
         reference: request.reference.clone(),
         standards: sheet.documents(),
@@ -644,6 +635,19 @@ fn finish(
     }
     estimate.findings = value::in_order(findings);
     Ok(estimate)
+}
+
+/// What is said of the request itself, whatever was laid.
+fn survey_told(request: &Request, resolved: &Resolved<'_>, thickness: Mm) -> Vec<Finding> {
+    let boards = BoardsAtWall {
+        thickness,
+        bed: bed(&resolved.parts),
+        rules: resolved.layout,
+    };
+    let mut findings = Vec::from_iter(rules_taken(request, resolved.parts.board));
+    findings.extend(survey_findings::findings(&request.building, boards));
+    findings.extend(value::cautions(request, &resolved.parts));
+    findings
 }
 
 /// How each of the chosen anchors sits.

@@ -766,7 +766,12 @@ fn laid(
     let height = want.height();
     let metres = (at.1 - at.0).to_length().as_m().max(0.0);
     let extra = libm::ceil(metres * want.strip.extra_anchors_per_m * (1.0 - 1e-9));
-    let mut text = format!("from {y} to {} {text}", y + height);
+    let over = if at == (facade.left, facade.right) {
+        String::new()
+    } else {
+        format!(", x from {} to {},", at.0, at.1)
+    };
+    let mut text = format!("from {y} to {}{over} {text}", y + height);
     if !want.strip.note.is_empty() {
         text = format!("{text}; {}", want.strip.note);
     }
