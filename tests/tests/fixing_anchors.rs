@@ -1053,20 +1053,17 @@ fn fire_strips_keep_clear_of_sills_and_lintels_where_they_can() {
             .find(|p| p.text.contains("ceiling of storey 3"));
         let y = strip.expect("a strip there").y_from.0;
         let named = told(&building, "FIRE_STRIP_NOT_CLEAR");
-        match nearest {
-            Some(nearest) => {
-                assert_eq!((y - 9_000).abs(), (nearest - 9_000).abs(), "{openings:?}");
-                assert!(clear_of(&openings, y) && named.is_empty(), "{named:?}");
-                clear += 1;
-                moved += i32::from(y != 9_000);
-            }
-            None => {
-                assert!(
-                    named.len() == 1 && named[0].contains("opening `W"),
-                    "{named:?}"
-                );
-                not += 1;
-            }
+        if let Some(nearest) = nearest {
+            assert_eq!((y - 9_000).abs(), (nearest - 9_000).abs(), "{openings:?}");
+            assert!(clear_of(&openings, y) && named.is_empty(), "{named:?}");
+            clear += 1;
+            moved += i32::from(y != 9_000);
+        } else {
+            assert!(
+                named.len() == 1 && named[0].contains("opening `W"),
+                "{named:?}"
+            );
+            not += 1;
         }
     }
     assert!(

@@ -465,17 +465,17 @@ impl<'a> Laying<'a> {
             .filter_map(|f| self.below.get(*f).copied().flatten());
         let limit = axes.map(|axis| axis + from_below - want.height() / 2).min();
         let limit = limit.filter(|_| from_below > Mm::ZERO);
-        let mut text = format!(
-            "at the ceiling of storey {number} at {nominal}, storeys taken as {storey} high by {rests_on} and {storeys} storeys"
+        let counted = if highest_ground > ground {
+            ", counted from the lowest ground of the facades that corners join"
+        } else {
+            ""
+        };
+        let lowered = limit.filter(|limit| *limit < nominal).map_or_else(String::new, |limit| {
+            format!("; lowered to {limit}, for its axis must not lie more than {from_below} above that of the strip below")
+        });
+        let text = format!(
+            "at the ceiling of storey {number} at {nominal}, storeys taken as {storey} high by {rests_on} and {storeys} storeys{counted}{lowered}"
         );
-        if highest_ground > ground {
-            text.push_str(", counted from the lowest ground of the facades that corners join");
-        }
-        if let Some(limit) = limit.filter(|limit| *limit < nominal) {
-            text.push_str(&format!(
-                "; lowered to {limit}, for its axis must not lie more than {from_below} above that of the strip below"
-            ));
-        }
         Ceiling {
             nominal,
             limit,
@@ -675,23 +675,22 @@ impl<'a> Laying<'a> {
             .filter(|c| !expected(c))
             .map(ToString::to_string)
             .collect();
-        let mut told = named
-            .iter()
-            .take(NAMED)
-            .cloned()
-            .collect::<Vec<_>>()
-            .join("; ");
         if named.is_empty() {
             return None;
         }
-        if named.len() > NAMED {
-            told.push_str(&format!("; and {} more", named.len() - NAMED));
-        }
+        let more = match named.len().saturating_sub(NAMED) {
+            0 => String::new(),
+            more => format!("; and {more} more"),
+        };
+        let told = named
+            .get(..NAMED.min(named.len()))
+            .unwrap_or_default()
+            .join("; ");
         Some(of_facade(
             "FIRE_STRIP_NOT_CLEAR",
             facade,
             format!(
-                "{}: the fire-barrier strip from {} to {} keeps less than {} clear: {told}. Boards there are notched or low: settle the level on site.",
+                "{}: the fire-barrier strip from {} to {} keeps less than {} clear: {told}{more}. Boards there are notched or low: settle the level on site.",
                 facade.id,
                 strip.y,
                 strip.top(),
