@@ -1003,6 +1003,20 @@ fn fire_strips_are_told_as_they_lie() {
             p.text
         );
     }
+    // Where an opening takes the whole width of a strip, none is proposed, and that is said.
+    building.facades[0].openings = vec![FireOpening {
+        id: "gate".into(),
+        left: Mm(0),
+        right: Mm(12_000),
+        bottom: Mm(300),
+        top: Mm(2_800),
+    }];
+    assert!(lying(&building, "front").iter().all(|s| s.0 > 300));
+    let not_laid = told(&building, "FIRE_STRIP_NOT_LAID");
+    assert!(
+        not_laid[0].contains("openings take its whole width"),
+        "{not_laid:?}"
+    );
     // No two strips lie in each other: what is proposed can be laid.
     for (i, a) in found.iter().enumerate() {
         assert!(found.iter().skip(i + 1).all(|b| a.y_to <= b.y_from

@@ -297,8 +297,8 @@ mod tests {
     /// No name is left out without a word.
     #[test]
     fn names_are_listed_whole_or_told_to_be_the_nearest() {
-        let of = |count: usize| -> BTreeMap<String, ()> {
-            (0..count).map(|i| (format!("set-{i:02}"), ())).collect()
+        let of = |count: usize| -> BTreeMap<String, usize> {
+            (0..count).map(|i| (format!("set-{i:02}"), i)).collect()
         };
         let few = expected("rule set", &of(12), "xx");
         assert!((0..12).all(|i| few.contains(&format!("set-{i:02}"))));

@@ -643,7 +643,14 @@ impl<'a> Laying<'a> {
             self.not_laid(want, index, text, y, why);
         }
         let holes: Vec<Stretch> = others.iter().map(|(stretch, _)| *stretch).collect();
+        let through = facade.openings.iter();
+        let through = through.filter(|o| o.bottom <= y && o.top >= y + height);
+        let through: Vec<Stretch> = through.map(|o| (o.left, o.right)).collect();
         for stretch in less(alloc::vec![at], &holes) {
+            if less(alloc::vec![stretch], &through).is_empty() {
+                self.not_laid(want, index, text, y, "openings take its whole width");
+                continue;
+            }
             let strip = laid(want, index, facade, stretch, y, text);
             self.strips.push(strip);
         }
