@@ -421,4 +421,51 @@ mod tests {
         assert!(contains(&gable(), &at(2000, 5000, 4000, 1500)));
         assert!(!contains(&gable(), &at(2000, 5000, 4000, 1501)));
     }
+
+    /// The upper edge is read off a drawing: a stepped base does not lower it, stepped eaves part it, a gable slopes twice.
+    #[test]
+    fn the_upper_edge_is_what_is_seen_from_above() {
+        let of = |points: &[(i32, i32)]| -> Vec<(i32, i32, i32, i32)> {
+            let outline: Vec<Point> = points.iter().map(|p| Point::at(p.0, p.1)).collect();
+            let edge = upper_edge(&outline).into_iter();
+            edge.map(|(a, b)| (a.x.0, a.y.0, b.x.0, b.y.0)).collect()
+        };
+        let base = [
+            (0, 0),
+            (3000, 0),
+            (3000, 200),
+            (6000, 200),
+            (6000, 6000),
+            (0, 6000),
+        ];
+        assert_eq!(of(&base), [(0, 6000, 6000, 6000)]);
+        let eaves = [
+            (0, 0),
+            (6000, 0),
+            (6000, 5000),
+            (3000, 5000),
+            (3000, 6000),
+            (0, 6000),
+        ];
+        assert_eq!(
+            of(&eaves),
+            [(0, 6000, 3000, 6000), (3000, 5000, 6000, 5000)]
+        );
+        let gable = [(0, 0), (6000, 0), (6000, 5000), (3000, 8000), (0, 5000)];
+        assert_eq!(
+            of(&gable),
+            [(0, 5000, 3000, 8000), (3000, 8000, 6000, 5000)]
+        );
+        let passage = [
+            (0, 0),
+            (2000, 0),
+            (2000, 2500),
+            (4000, 2500),
+            (4000, 0),
+            (6000, 0),
+            (6000, 5000),
+            (0, 5000),
+        ];
+        assert_eq!(of(&passage), [(0, 5000, 6000, 5000)]);
+    }
 }
