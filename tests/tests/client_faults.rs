@@ -141,3 +141,25 @@ fn torn_surveys_never_panic() {
         }
     }
 }
+
+/// Tools that write the protocol as JSON spell its names in lowerCamelCase and 64-bit numbers as text: it is the same request, and its faults
+/// name the fields of the protocol.
+#[test]
+fn the_protocols_own_json_is_read_as_well() {
+    let own = r#"{"system": "eps-white", "tax_share": "0.20", "search_budget_steps": 50, "thickness": {"board_thickness_mm": 140},
+        "short": {"length_mm": 8000, "height_mm": 5600, "opening_count": 2, "opening_width_mm": 1200, "opening_height_mm": 1300}}"#;
+    let camel = r#"{"system": "eps-white", "taxShare": "0.20", "searchBudgetSteps": "50", "thickness": {"boardThicknessMm": 140},
+        "short": {"lengthMm": 8000, "heightMm": 5600, "openingCount": 2, "openingWidthMm": 1200, "openingHeightMm": 1300}}"#;
+    let read = |text: &str| {
+        let survey = parse("short.json", text).ok();
+        survey.unwrap_or_else(|| panic!("{text}")).request
+    };
+    assert_eq!(read(own), read(camel));
+    let estimator = here();
+    let bad = camel.replace("8000", "0");
+    let told = found("bad.json", &bad, &estimator).unwrap();
+    assert!(told.contains("short.length_mm OUT_OF_RANGE"), "{told:?}");
+    let both = camel.replace("\"heightMm\"", "\"length_mm\": 8000, \"heightMm\"");
+    let told = found("both.json", &both, &estimator).unwrap();
+    assert!(told.contains("short.length_mm DUPLICATE"), "{told:?}");
+}

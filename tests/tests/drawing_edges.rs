@@ -134,10 +134,9 @@ fn lines_lie_where_their_edges_are() {
                     assert!(p.y >= low.y.min(Mm(-600)) && p.y <= high.y, "{edge:?}");
                 }
                 let doors = facade
-                    .openings
-                    .iter()
-                    .filter(|o| o.kind == OpeningKind::Door);
-                for door in doors.map(Opening::finished) {
+                    .finished_openings()
+                    .filter(|o| o.opening.kind == OpeningKind::Door);
+                for door in doors.map(|o| o.size) {
                     let through = a.x.min(b.x) < door.right() && a.x.max(b.x) > door.x;
                     assert!(!(level && through), "{edge:?}");
                 }

@@ -1,8 +1,8 @@
 //! Laws of the surveyed building: areas against an independent count, invariance, and every fault with its place.
 
 use facade::{
-    BaseStep, Below, Building, LIMITS, Meets, Opening, OpeningKind, Point, Rectangle, ShortForm,
-    area, area_within, check, contains, is_simple, spans_at,
+    BaseStep, Below, Building, Facade, LIMITS, Meets, Opening, OpeningKind, Point, Rectangle,
+    ShortForm, Side, area, area_within, check, contains, is_simple, spans_at,
 };
 use quantity::Mm;
 
@@ -329,30 +329,110 @@ fn the_short_form_gives_a_sound_building_or_says_why_not() {
     assert!(huge.expand().unwrap_err().len() >= 4);
 }
 
+fn opening(id: &str, raw: [i32; 4], insulation: i32) -> Opening {
+    let [x, y, width, height] = raw.map(Mm);
+    Opening {
+        id: id.into(),
+        raw: Rectangle {
+            x,
+            y,
+            width,
+            height,
+        },
+        reveal_depth: Mm(150),
+        reveal_insulation: Mm(insulation),
+        sill_insulation: Mm(insulation),
+        ..Opening::default()
+    }
+}
+
+/// A wall 6 m by 3 m, its left end free and its right end a corner.
+fn with_openings(openings: Vec<Opening>) -> Facade {
+    let mut wall = house().facades.remove(0);
+    wall.outline = vec![
+        Point::at(0, 0),
+        Point::at(6000, 0),
+        Point::at(6000, 3000),
+        Point::at(0, 3000),
+    ];
+    wall.right = Meets::SalientCorner { with: "G".into() };
+    wall.openings = openings;
+    wall
+}
+
+fn size(x: i32, y: i32, width: i32, height: i32) -> Rectangle {
+    Rectangle {
+        x: Mm(x),
+        y: Mm(y),
+        width: Mm(width),
+        height: Mm(height),
+    }
+}
+
+/// By hand: 30 mm less at each side that has wall, none at the corner; the corner's upright edge ends above and below.
+#[test]
+fn a_window_that_ends_with_the_facade_has_no_jamb_there() {
+    let wall = with_openings(vec![opening("W", [4000, 900, 2000, 1300], 30)]);
+    let found = wall.finished(&wall.openings[0]);
+    assert_eq!(found.size, size(4030, 930, 1970, 1240));
+    assert_eq!(found.left, [(Mm(930), Mm(2170))]);
+    assert_eq!(found.right, []);
+    assert_eq!(found.head, [(Mm(4030), Mm(6000))]);
+    assert_eq!(
+        wall.end_stretches(Side::Right),
+        [(Mm(0), Mm(930)), (Mm(2170), Mm(3000))]
+    );
+    assert_eq!(wall.end_stretches(Side::Left), [(Mm(0), Mm(3000))]);
+    assert!((wall.net_area().as_m2() - (18.0 - 1.97 * 1.24)).abs() < 1e-9);
+    // Right up to the eaves it has no head either; on the outline's lower edge its sill stays.
+    let wall = with_openings(vec![opening("W", [1000, 0, 1000, 3000], 30)]);
+    let found = wall.finished(&wall.openings[0]);
+    assert_eq!(found.size, size(1030, 30, 940, 2970));
+    assert!(found.head.is_empty());
+    assert_eq!(found.foot, [(Mm(1030), Mm(1970))]);
+}
+
+/// A window beside a higher door: what touches has no wall, what is left of the door's jamb has.
+#[test]
+fn openings_that_touch_have_no_wall_between_them() {
+    let openings = vec![
+        opening("W", [1000, 900, 1000, 1300], 30),
+        opening("D", [2000, 0, 1000, 2400], 0),
+    ];
+    let wall = with_openings(openings);
+    let found: Vec<_> = wall.finished_openings().collect();
+    assert_eq!(found[0].size, size(1030, 930, 970, 1240));
+    assert!(found[0].right.is_empty());
+    assert_eq!(found[1].size, size(2000, 0, 1000, 2400));
+    assert_eq!(
+        found[1].left,
+        [(Mm(0), Mm(900)), (Mm(2200), Mm(2400))],
+        "the door's jamb below and above the window"
+    );
+    // A door on a slab: neither the door's foot nor that part of the slab's head.
+    let openings = vec![
+        opening("slab", [800, 2000, 3400, 200], 0),
+        opening("D", [1000, 2200, 2000, 700], 0),
+    ];
+    let wall = with_openings(openings);
+    let found: Vec<_> = wall.finished_openings().collect();
+    assert!(found[1].foot.is_empty());
+    assert_eq!(found[0].head, [(Mm(800), Mm(1000)), (Mm(3000), Mm(4200))]);
+}
+
 #[test]
 fn finished_openings_are_the_raw_ones_less_their_insulation() {
-    let opening = Opening {
+    let wall = with_openings(vec![Opening {
         id: "W1".into(),
         kind: OpeningKind::Window,
-        raw: Rectangle {
-            x: Mm(1000),
-            y: Mm(900),
-            width: Mm(2000),
-            height: Mm(1300),
-        },
+        raw: size(1000, 900, 2000, 1300),
         reveal_depth: Mm(150),
         reveal_insulation: Mm(30),
         sill_insulation: Mm(20),
-    };
-    assert_eq!(
-        opening.finished(),
-        Rectangle {
-            x: Mm(1030),
-            y: Mm(920),
-            width: Mm(1940),
-            height: Mm(1250)
-        }
-    );
+    }]);
+    let found = wall.finished(&wall.openings[0]);
+    assert_eq!(found.size, size(1030, 920, 1940, 1250));
+    assert_eq!(found.jambs(), Mm(2500));
     assert_eq!(LIMITS.joint_gap_min, Mm(5), "common practice, no source");
     let plinth = BaseStep {
         from: Mm(0),

@@ -18,7 +18,7 @@ use fixing::length::{Layers, choose};
 use fixing::wind::LoadLevel;
 use fixing::{pull_out, rules};
 use fixing_reading::{files, fire_rules, fixing_rules, root};
-use fixing_scene::{anchor, board, scene, substrate};
+use fixing_scene::{anchor, board, plug, scene, substrate};
 use material::{Attachment, BaseCategory, PlateResistance, Setting};
 use quantity::{Area, AreaMass, Force, Length, Mm, PerArea, Stress, WindPressure};
 use serde::Deserialize;
@@ -537,8 +537,8 @@ fn the_shortest_length_that_serves_is_taken_and_never_a_shorter_one() {
             chosen(case.old_render_mm, case.bed_mm, case.board_mm).expect("stocked");
         near(&case.id, needed, case.needed_mm, 1e-9);
         assert_eq!(length, case.length_mm);
-        // The hole is 10 mm deeper than the embedment, and reaches through the same layers.
-        near(&case.id, hole, case.needed_mm + 10.0, 1e-9);
+        // The hole is 10 mm deeper than the tip of the anchor that is taken, whose plate lies on the board.
+        near(&case.id, hole, f64::from(case.length_mm) + 10.0, 1e-9);
     }
     let faults = chosen(20, 15, 180).expect_err("the list ends");
     assert_eq!(faults[0].reason, "NO_ANCHOR_LONG_ENOUGH");
@@ -552,6 +552,53 @@ fn the_shortest_length_that_serves_is_taken_and_never_a_shorter_one() {
             if let Ok((length, needed, _)) = chosen(0, bed, thickness) {
                 assert!(f64::from(length) >= needed - 1e-9 && f64::from(length) - needed < 77.0);
             }
+        }
+    }
+}
+
+/// For every layer situation the hole takes the whole anchor and what is drilled beyond it, and no anchor touches the bottom.
+#[test]
+fn the_hole_takes_the_stocked_anchor_whole() {
+    let (mut anchor, board) = (anchor(), board());
+    let base = anchor.base[1];
+    let plug = plug();
+    for recess in [0, 15, 20] {
+        anchor.setting = match recess {
+            0 => Setting::Flush,
+            depth => Setting::Recessed { depth: Mm(depth) },
+        };
+        for (old_render, bed, thickness) in (0..=30)
+            .step_by(5)
+            .flat_map(|old| [(old, 5, 100), (old, 10, 140), (old, 15, 160)])
+        {
+            let layers = Layers {
+                path: "situations[0]",
+                anchor: &anchor,
+                base: &base,
+                old_render: Mm(old_render),
+                bed: Mm(bed),
+                board: &board,
+                thickness: Mm(thickness),
+                plate: None,
+                plug: Some(&plug),
+            };
+            let Ok(found) = choose(&layers, &mut Sheet::new()) else {
+                continue;
+            };
+            let what =
+                format!("render {old_render}, bed {bed}, board {thickness}, recess {recess}");
+            let tip = f64::from(found.length.0 + recess);
+            let spare = f64::from(base.extra_drill_depth.0);
+            near(&what, found.hole_depth.value.as_mm(), tip + spare, 1e-9);
+            let layers = f64::from(old_render + bed + thickness);
+            near(
+                &what,
+                found.drill_depth.value.as_mm(),
+                tip + spare - layers,
+                1e-9,
+            );
+            let least = f64::from((base.embedment + base.extra_drill_depth).0);
+            assert!(found.drill_depth.value.as_mm() >= least - 1e-9, "{what}");
         }
     }
 }

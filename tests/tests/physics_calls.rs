@@ -752,3 +752,67 @@ fn the_thermal_part_draws_its_wall_and_names_the_limits_of_zones() {
         .find(|f| f.code == "THERMAL_LIMIT_OF_ZONE");
     assert!(zone.unwrap().text.contains("H3"), "{}", zone.unwrap().text);
 }
+
+/// The request as it was sent, read with code that is not ours.
+fn sent(name: &str) -> toml::Value {
+    let file = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("surveys/physics")
+        .join(name);
+    let table: toml::Table = fs::read_to_string(file).unwrap().parse().unwrap();
+    toml::Value::Table(table)
+}
+
+/// Every figure that the sheet calls sent stands in the request's file.
+fn all_was_sent(name: &str, sheet: Option<v1::CalculationSheet>) {
+    let request = sent(name);
+    let lines = sheet.expect("the working was asked for").lines;
+    assert!(lines.len() > 10, "{name}");
+    for line in lines {
+        let Some(path) = line.origin.strip_prefix("request: ") else {
+            continue;
+        };
+        let mut steps = path.split('.').flat_map(|step| step.split('['));
+        let found = steps.try_fold(&request, |at, step| match step.strip_suffix(']') {
+            Some(index) => at.get(index.parse::<usize>().unwrap()),
+            None => at.get(step),
+        });
+        assert!(found.is_some(), "{name}: {} from {path}", line.label);
+    }
+}
+
+#[test]
+fn what_a_sheet_calls_sent_was_sent() {
+    let here = here();
+    for name in ["wall.toml", "wall-timber.toml"] {
+        let mut asked: v1::WallRequest = file(name, "WallRequest");
+        asked.include = EVERYTHING;
+        all_was_sent(name, answered(here.wall(asked)).sheet);
+    }
+    for name in [
+        "bridge-corner.toml",
+        "bridge-reveal.toml",
+        "bridge-metal.toml",
+    ] {
+        let mut asked: v1::BridgeRequest = file(name, "BridgeRequest");
+        asked.include = EVERYTHING;
+        all_was_sent(name, answered(here.bridge(asked)).sheet);
+    }
+    let mut asked: v1::DynamicsRequest = file("dynamics-concrete.toml", "DynamicsRequest");
+    asked.include = EVERYTHING;
+    all_was_sent(
+        "dynamics-concrete.toml",
+        answered(here.dynamics(asked)).sheet,
+    );
+    let mut asked: v1::EconomyRequest = file("economy.toml", "EconomyRequest");
+    asked.include = EVERYTHING;
+    all_was_sent("economy.toml", answered(here.economy(asked)).sheet);
+    let mut asked: v1::SavingRequest = file("saving.toml", "SavingRequest");
+    asked.include = EVERYTHING;
+    all_was_sent("saving.toml", answered(here.saving(asked)).sheet);
+    for name in ["drying.toml", "drying-materials.toml"] {
+        let mut asked: v1::DryingRequest = file(name, "DryingRequest");
+        asked.include = EVERYTHING;
+        asked.years = Some(0.2);
+        all_was_sent(name, answered(here.drying(asked)).sheet);
+    }
+}

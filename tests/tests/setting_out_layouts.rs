@@ -7,12 +7,15 @@ mod checker;
 mod instance;
 mod setting_out_scene;
 
+use std::cell::Cell;
+
 use quantity::Mm;
 use setting_out::{
     BaseStep, BoardStock, Breach, Budget, Fault, Job, Layout, Opening, PencilCourses, Point, Rule,
-    RuleCosts, Zone, ZoneExtent, half_bond, set_out,
+    RuleCosts, Zone, ZoneExtent, half_bond, set_out, set_out_unless,
 };
 use setting_out_scene::{board, wall};
+use working::Halt;
 
 /// Few steps: soundness must not depend on how long the search went on.
 fn quick(job: &Job, steps: u64) -> Job {
@@ -199,6 +202,35 @@ fn paths(job: &Job) -> Vec<String> {
         .into_iter()
         .map(|f: Fault| f.path)
         .collect()
+}
+
+#[test]
+fn a_halted_search_gives_nothing_and_one_that_is_asked_gives_the_same() {
+    let case = instance::all().swap_remove(0);
+    let job = Job {
+        budget: Budget {
+            steps: 60,
+            rule_costs: RuleCosts::Report,
+        },
+        ..case.job
+    };
+    let whole = laid(&job);
+    let asked = Cell::new(0_usize);
+    let halted_after = |times: usize| {
+        asked.set(0);
+        let ask = || {
+            asked.set(asked.get() + 1);
+            asked.get() > times
+        };
+        set_out_unless(&job, Halt::when(&ask)).expect("no faults")
+    };
+    assert_eq!(halted_after(usize::MAX).as_ref(), Some(&whole));
+    let all = asked.get();
+    assert!(all > 100, "asked {all} times only");
+    for times in [0, 1, 2, 10, all / 3, all - 1] {
+        assert_eq!(halted_after(times), None, "halted after {times} of {all}");
+    }
+    assert_eq!(halted_after(all).as_ref(), Some(&whole));
 }
 
 #[test]

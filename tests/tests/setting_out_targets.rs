@@ -13,15 +13,13 @@ use setting_out::{
 };
 use setting_out_scene::{board, wall};
 
-/// Instances that take more boards than their target; the rest must keep it. Those named here must stay within 0.5 % of it.
-const MORE_BOARDS: [&str; 1] = ["05_aligned_block"];
 /// Instances that take more cuts than half bond on courses that keep clear of sills and lintels, and how many for each
 /// hundred of its cuts; the rest must not.
 const MORE_CUTS: [(&str, u32); 4] = [
-    ("05_aligned_block", 139),
-    ("09_fire_barriers", 110),
-    ("10_courtyard", 108),
-    ("12_block_2000", 141),
+    ("05_aligned_block", 137),
+    ("09_fire_barriers", 109),
+    ("10_courtyard", 107),
+    ("12_block_2000", 144),
 ];
 
 /// Aligned courses and over 50 boards: 1.5 % over the bound that rounds high strips up, and one board. Any other: 4 % over
@@ -50,12 +48,7 @@ fn every_instance_comes_near_its_bound_and_beats_the_pencil() {
             .iter()
             .fold((0, 0), |s, b| (s.0 + b.0, s.1 + b.1));
         let boards: u32 = layout.products.iter().map(|p| p.boards).sum();
-        let wanted = target(case.aligned, bound);
-        let allowed = if MORE_BOARDS.contains(&case.name.as_str()) {
-            wanted + wanted * 5 / 1000
-        } else {
-            wanted
-        };
+        let allowed = target(case.aligned, bound);
         assert!(
             boards <= allowed,
             "{} ({}): {boards} boards, {allowed} allowed, bounds {bound:?}",

@@ -281,6 +281,21 @@ fn two_lengths_by_hand() {
     let (jambs, lintels): (Vec<_>, Vec<_>) = pieces.partition(|(length, _)| *length == 1350);
     assert_eq!(jambs.iter().map(|(_, n)| n).sum::<u64>(), 60);
     assert_eq!(lintels.iter().map(|(_, n)| n).sum::<u64>(), 30);
+    // Each length carries what is cut from it, 115.2 m together, and what its bars and 2 % of them are.
+    let mut net = 0.0;
+    for (bought, cutting) in line.purchases.iter().zip(&line.cutting) {
+        let pieces = cutting.patterns.iter().flat_map(|p| {
+            let pieces = p.pieces.iter();
+            pieces.map(move |(l, n)| i64::from(l.0) * i64::from(*n) * p.times as i64)
+        });
+        let pieces = pieces.sum::<i64>() as f64 / 1000.0;
+        assert!((bought.net_need - pieces).abs() < 1e-9, "{bought:?}");
+        let bars = cutting.bars as f64 * bought.size.unwrap().to_length().as_m();
+        assert!((bought.need - bars * 1.02).abs() < 1e-9, "{bought:?}");
+        assert!(bought.need <= bought.packs as f64 * bought.content);
+        net += pieces;
+    }
+    assert!((net - (60.0 * 1.35 + 30.0 * 1.14)).abs() < 1e-9, "{net}");
     // Without prices the same is the least length: 2 x 50 m and 62.5 m, against 187.5 m.
     let line = thirty_windows(false);
     assert_eq!(outlay(&line, false), 162_500);

@@ -469,7 +469,11 @@ fn reveals_of(leftovers: &[(i32, i32)]) -> Line {
 
 fn reveals_in(mut home: Building, leftovers: &[(i32, i32)]) -> Line {
     home.facades[0].openings[0].reveal_insulation = Mm(140);
-    let stock = stock::assortment();
+    // Boards by the piece, so that every board counts.
+    let mut stock = stock::assortment();
+    for size in &mut stock.boards.get_mut("eps").unwrap().thicknesses {
+        size.boards_per_pack = 1;
+    }
     let parts = Parts::resolve(&stock, "eps", None).unwrap();
     let mut boards = laid(&home, &parts, Mm(140));
     let need = &mut boards.boards[0];
@@ -992,6 +996,13 @@ fn mass_by_hand_and_the_scope_of_the_draft() {
     assert!(near(
         found.mass.rendering.as_kg_per_m2(),
         5.6 + 0.16 + 0.25 + 2.5
+    ));
+    let parts = Parts::resolve(&stock, "eps", None).unwrap();
+    let (coat, mesh) = (parts.base_coat_mortar, parts.mesh);
+    let one = takeoff::rendering(coat, Length::from_mm(4.0), mesh, parts.primer, parts.finish);
+    assert!(near(
+        one.as_kg_per_m2(),
+        found.mass.rendering.as_kg_per_m2()
     ));
     assert_eq!(found.mass.scope, Scope::Inside);
     let courses = [Length::from_mm(27.0)];

@@ -2,10 +2,10 @@
 
 mod takeoff_scene;
 
-use facade::{Facade, Meets, Point};
+use facade::{Below, Facade, Meets, Opening, OpeningKind, Point, StructuralJoint};
 use quantity::{Area, Length, Mm};
 use takeoff::edges::edges;
-use takeoff::measurement::{Adjacent, Band, Edge, Plane, RevealBilling};
+use takeoff::measurement::{Adjacent, Band, Edge, HeightStages, Plane, RevealBilling};
 use takeoff::{Billing, MeasurementRules, bill};
 use takeoff_scene::{Draw, building, number, read_rules, rectangle, root, rules, wall, window};
 use working::{Faults, Sheet};
@@ -147,10 +147,12 @@ fn billed_is_gross_less_deducted_plus_added_and_stages_add_up() {
     let mut draw = Draw(1);
     for key in ["din-18345", "din-18363", "is-1200"] {
         let mut set = rules(key);
-        set.height_stages = Some(takeoff::measurement::HeightStages {
+        set.height_stages = Some(HeightStages {
             first: Length::from_m(2.0),
             step: Length::from_m(0.7),
         });
+        // What is rounded for itself need not add up to the rounded whole.
+        set.rounding.area = quantity::Rounding::Full;
         for _ in 0..200 {
             let facade = random_wall(&mut draw);
             let found = billed(&facade, &set);
@@ -200,7 +202,7 @@ fn excluded_limits_joined_openings_and_interruptions_are_data() {
     // Together 3.0 m2, over 2.5 m2.
     assert!(near(billed(&facade, &joined).billed, 47.0));
     let mut split = wall("F", rectangle(10_000, 5_000), Vec::new());
-    split.joints.push(facade::StructuralJoint {
+    split.joints.push(StructuralJoint {
         x: Mm(5000),
         gap: Mm(30),
     });
@@ -248,6 +250,95 @@ fn reveals_go_by_area_or_by_the_metre() {
     let found = billed(&facade, &set);
     assert!(near(found.added, 0.0));
     assert!((found.reveal_length.as_m() - 3.0).abs() < 1e-9);
+}
+
+/// A door of 1.5 m by 2.2 m, its reveals 150 mm deep: two jambs and the head, and no face under the threshold.
+#[test]
+fn a_door_has_no_sill_to_bill() {
+    let opening = Opening {
+        kind: OpeningKind::Door,
+        reveal_depth: Mm(150),
+        ..window("D", 1000, 0, 1500, 2200)
+    };
+    let mut facade = wall("F", rectangle(10_000, 5_000), vec![opening]);
+    let found = billed(&facade, &rules("is-1200"));
+    assert_eq!(found.openings[0].band, 2, "over 3 m2");
+    assert!(near(found.added, 0.15 * (2.0 * 2.2 + 1.5)));
+    facade.openings[0].kind = OpeningKind::Window;
+    let found = billed(&facade, &rules("is-1200"));
+    assert!(near(found.added, 0.15 * 2.0 * (2.2 + 1.5)));
+}
+
+/// Gaps of up to 1 m are measured over, joints among them; what is longer is not, doors side by side being one gap.
+#[test]
+fn the_base_line_is_billed_over_short_gaps() {
+    let door = |x: i32, width: i32| Opening {
+        kind: OpeningKind::Door,
+        ..window(&format!("D{x}"), x, 0, width, 2100)
+    };
+    let base = |openings: Vec<Opening>| {
+        let mut facade = wall("F", rectangle(11_000, 3_000), openings);
+        facade.joints.push(StructuralJoint {
+            x: Mm(6000),
+            gap: Mm(25),
+        });
+        billed(&facade, &rules("din-18363")).base_length.as_m()
+    };
+    assert!((base(vec![door(2000, 1000)]) - 11.0).abs() < 1e-9);
+    assert!((base(vec![door(2000, 1100)]) - 9.9).abs() < 1e-9);
+    assert!((base(vec![door(2000, 600), door(2600, 600)]) - 9.8).abs() < 1e-9);
+    // Over an insulated plinth there is no base line, and a door through it leaves none to measure over.
+    let mut facade = wall("F", rectangle(11_000, 3_000), vec![door(2000, 1000)]);
+    facade.base[0].below = Below::InsulatedPlinth;
+    assert_eq!(
+        billed(&facade, &rules("din-18363")).base_length,
+        Length::ZERO
+    );
+}
+
+/// 2.345 m by 2.115 m are 4.959675 m2: DIN bills 4.96, and by stages of height each for itself.
+#[test]
+fn what_is_billed_is_rounded_as_the_set_says() {
+    let facade = wall("F", rectangle(2345, 2115), Vec::new());
+    let mut set = rules("din-18345");
+    let found = billed(&facade, &set);
+    assert!(near(found.billed, 4.959_675));
+    assert!(near(found.rounded, 4.96));
+    set.height_stages = Some(HeightStages {
+        first: Length::from_m(1.0),
+        step: Length::from_m(1.0),
+    });
+    // From the ground, 300 mm below: 700, 1000 and 415 mm are 1.6415, 2.345 and 0.973175 m2.
+    let found = billed(&facade, &set);
+    let stages: Vec<f64> = found.stages.iter().map(|s| s.area.as_m2()).collect();
+    assert_eq!(stages, [1.64, 2.35, 0.97]);
+    assert!(near(found.rounded, 4.96));
+    let mut sheet = Sheet::new();
+    let home = building(vec![facade.clone()]);
+    let edges = edges(&home, 0, Mm(140));
+    bill(&facade, &edges, PROJECTION, &rules("din-18345"), &mut sheet).unwrap();
+    let lines = sheet.lines().into_iter();
+    let labels: Vec<String> = lines.map(|l| l.label).collect();
+    for label in ["A_bill F", "billed F", "billed base line F"] {
+        assert!(labels.iter().any(|l| l == label), "{label} in {labels:?}");
+    }
+}
+
+/// On the finished surface a window at a corner reaches to the outer line of the insulation: 1.7 m and 145 mm by 1.4 m are over 2.5 m2.
+#[test]
+fn a_corner_window_is_measured_to_the_outer_line() {
+    let mut facade = wall(
+        "F",
+        rectangle(5_000, 3_000),
+        vec![window("W", 3300, 900, 1700, 1400)],
+    );
+    facade.right = Meets::SalientCorner { with: "G".into() };
+    let found = billed(&facade, &rules("din-18345"));
+    assert!(near(found.deducted, 1.845 * 1.4));
+    assert!(near(found.billed, 5.145 * 3.0 - 1.845 * 1.4));
+    facade.openings[0].raw.x -= Mm(1);
+    let found = billed(&facade, &rules("din-18345"));
+    assert!(near(found.billed, 5.145 * 3.0), "2.38 m2 is measured over");
 }
 
 #[test]

@@ -278,15 +278,50 @@ fn a_joint_between_two_facades_is_closed_once() {
         (a.right, b.left) = (joint(right), joint(left));
         building(vec![a, b])
     };
-    // Each told for itself they are two; of one joint the higher end is closed.
+    // Each told for itself they are two; one joint is closed as far as both walls stand, and the higher one goes on with a free end.
     let stock = stock::assortment();
     let apart = with(&pair(None, None), &stock, |_| {});
     assert!(near(line(&apart, Component::JointBead).net_need, 7.0));
     let shared = with(&pair(Some("A"), Some("B")), &stock, |_| {});
-    assert!(near(line(&shared, Component::JointBead).net_need, 4.0));
+    assert!(near(line(&shared, Component::JointBead).net_need, 3.0));
+    assert!(near(length(&shared, EdgeKind::FreeEnd), 1.0));
+    // The face of that metre is coated, 150 mm deep.
+    let more = shared.areas.with_reveals.as_m2() - apart.areas.with_reveals.as_m2();
+    assert!(near(more, 0.15), "{more}");
+    let mesh = |found: &Takeoff| {
+        let mesh = line(found, Component::Mesh);
+        let pieces = mesh.cutting[0].patterns.iter().flat_map(|p| &p.pieces);
+        pieces.filter(|(length, _)| *length == Mm(1000)).count()
+    };
+    assert_eq!((mesh(&apart), mesh(&shared)), (0, 1));
     let disagree = facade::check(&pair(Some("A"), None)).unwrap_err();
     assert!(
         disagree.iter().any(|f| f.reason == "CORNER_MISMATCH"),
         "{disagree:?}"
     );
+}
+
+/// A corner of two walls that end at two heights is told; its bead runs up the higher one.
+#[test]
+fn a_corner_at_two_heights_is_told() {
+    let corner = |with: &str| Meets::SalientCorner { with: with.into() };
+    let pair = |height: i32| {
+        let (mut a, mut b) = (plain(8000, 3000), plain(5000, height));
+        (a.id, b.id) = ("A".into(), "B".into());
+        (a.right, b.left) = (corner("B"), corner("A"));
+        building(vec![a, b])
+    };
+    let stock = stock::assortment();
+    let told = |found: &Takeoff| {
+        let findings = found.findings.iter();
+        findings
+            .filter(|f| f.code == "CORNER_AT_TWO_HEIGHTS")
+            .count()
+    };
+    let (level, stepped) = (
+        with(&pair(3000), &stock, |_| {}),
+        with(&pair(4000), &stock, |_| {}),
+    );
+    assert_eq!((told(&level), told(&stepped)), (0, 1));
+    assert!(near(length(&stepped, EdgeKind::SalientCorner), 4.0));
 }

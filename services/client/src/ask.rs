@@ -15,6 +15,7 @@ use server::{Snapshot, calls, read_folder};
 use tokio::runtime::{Builder, Runtime};
 use tonic::transport::{Channel, Endpoint};
 use tonic::{Request, Response, Status};
+use working::Halt;
 
 use crate::refusal::Refusal;
 
@@ -93,7 +94,7 @@ fn patient<Q>(wire: Q) -> Request<Q> {
 
 // One method a call: over the wire by its stub, here by the function that the stub ends at.
 macro_rules! calls {
-    ($($(#[$doc:meta])* $name:ident($request:ident) -> $answer:ident by $client:ident;)*) => {
+    ($($(#[$doc:meta])* $name:ident($request:ident) -> $answer:ident by $client:ident $(until $halt:path)?;)*) => {
         impl Estimator {
             $(
                 $(#[$doc])*
@@ -102,7 +103,7 @@ macro_rules! calls {
                 /// The call was refused.
                 pub fn $name(&self, wire: v1::$request) -> Result<v1::$answer, Refusal> {
                     match self {
-                        Self::Here(snapshot) => Ok(calls::$name(&wire, snapshot)?),
+                        Self::Here(snapshot) => Ok(calls::$name(&wire, snapshot $(, $halt)?)?),
                         Self::There(remote) => {
                             let client = $client::new(remote.channel.clone());
                             let mut client = client.max_decoding_message_size(MOST_BYTES);
@@ -116,13 +117,13 @@ macro_rules! calls {
 }
 calls! {
     /// The whole job.
-    estimate(EstimateRequest) -> EstimateResponse by EstimateServiceClient;
+    estimate(EstimateRequest) -> EstimateResponse by EstimateServiceClient until Halt::NEVER;
     /// Setting-out and quantities.
-    take_off(TakeOffRequest) -> TakeOffResponse by TakeoffServiceClient;
+    take_off(TakeOffRequest) -> TakeOffResponse by TakeoffServiceClient until Halt::NEVER;
     /// Thickness, transmittance, moisture.
-    assess(AssessRequest) -> AssessResponse by ThermalServiceClient;
+    assess(AssessRequest) -> AssessResponse by ThermalServiceClient until Halt::NEVER;
     /// Wind, anchors, bond.
-    design(DesignRequest) -> DesignResponse by FixingServiceClient;
+    design(DesignRequest) -> DesignResponse by FixingServiceClient until Halt::NEVER;
     /// The details of thermal bridges.
     list_details(ListDetailsRequest) -> ListDetailsResponse by PhysicsServiceClient;
     /// A wall of the caller's own.
@@ -136,7 +137,7 @@ calls! {
     /// The saving of a year.
     saving(SavingRequest) -> SavingResponse by PhysicsServiceClient;
     /// Drying behind boards.
-    drying(DryingRequest) -> DryingResponse by PhysicsServiceClient;
+    drying(DryingRequest) -> DryingResponse by PhysicsServiceClient until Halt::NEVER;
     /// The articles of a branch.
     list_articles(ListArticlesRequest) -> ListArticlesResponse by CatalogueServiceClient;
     /// The systems of a branch.

@@ -14,8 +14,15 @@ pub enum Refused {
     UnknownName(Vec<Fault>),
     /// Parts that do not go together, or missing rule data.
     PartsDoNotFit(Vec<Fault>),
-    /// The message, or the answer to it, is larger than the server takes.
+    /// The message is larger than the server takes.
     MessageTooLarge,
+    /// The answer is larger than the server sends.
+    AnswerTooLarge {
+        /// Bytes of the answer.
+        bytes: usize,
+        /// The most bytes of a message.
+        most: usize,
+    },
     /// The server has as much work as it takes on.
     Overloaded,
     /// The deadline passed.
@@ -58,7 +65,7 @@ impl Refused {
             Self::BadRequest(_) => "BAD_REQUEST",
             Self::UnknownName(_) => "UNKNOWN_NAME",
             Self::PartsDoNotFit(_) => "PARTS_DO_NOT_FIT",
-            Self::MessageTooLarge => "MESSAGE_TOO_LARGE",
+            Self::MessageTooLarge | Self::AnswerTooLarge { .. } => "MESSAGE_TOO_LARGE",
             Self::Overloaded => "OVERLOADED",
             Self::DeadlineExceeded => "DEADLINE_EXCEEDED",
             Self::ShuttingDown => "SHUTTING_DOWN",
@@ -88,14 +95,25 @@ impl Refused {
             Self::UnknownName(faults) => first("the request names what is not there", faults),
             Self::PartsDoNotFit(faults) => first("the parts do not go together", faults),
             Self::MessageTooLarge => {
-                "the message or its answer is larger than this server takes; send the building in parts or ask for less in `include`".to_owned()
+                "the message is larger than this server takes; send the building in parts"
+                    .to_owned()
+            }
+            Self::AnswerTooLarge { bytes, most } => {
+                let mib = |bytes: &usize| *bytes as f64 / f64::from(1 << 20);
+                format!(
+                    "the answer has {:.1} MiB, more than the {:.1} MiB that this server sends; leave out `include.drawings`, then `include.setting_out` and `include.working`, or ask for each in a call of its own",
+                    mib(bytes),
+                    mib(most)
+                )
             }
             Self::Overloaded => {
                 "the server has as much work as it takes on; try again shortly".to_owned()
             }
             Self::DeadlineExceeded => "the deadline passed before the answer was ready".to_owned(),
             Self::ShuttingDown => "the server is going down; try another one".to_owned(),
-            Self::Internal(_) => "a defect of the service; the log of the server tells more".to_owned(),
+            Self::Internal(_) => {
+                "a defect of the service; the log of the server tells more".to_owned()
+            }
         }
     }
 }
@@ -106,6 +124,8 @@ impl From<Refusal> for Refused {
             RefusalKind::BadValue => Self::BadRequest(refusal.faults),
             RefusalKind::NotFound => Self::UnknownName(refusal.faults),
             RefusalKind::DoNotFit => Self::PartsDoNotFit(refusal.faults),
+            // Only a call that is late or gone halts its work.
+            RefusalKind::Halted => Self::DeadlineExceeded,
         }
     }
 }

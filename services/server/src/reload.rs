@@ -83,6 +83,18 @@ fn tell(snapshot: &Snapshot) {
     for fault in snapshot.faults() {
         warn!(file = fault.file, line = fault.line, "{}", fault.message());
     }
-    let names: Vec<&str> = snapshot.names().collect();
-    info!(catalogues = names.join(","), "catalogues taken up");
+    let stayed: Vec<&str> = snapshot.stayed().collect();
+    let taken_up = snapshot.names().filter(|name| !stayed.contains(name));
+    let taken_up: Vec<&str> = taken_up.collect();
+    info!(catalogues = taken_up.join(","), "catalogues taken up");
+    if !stayed.is_empty() {
+        let stayed = stayed.join(",");
+        warn!(
+            catalogues = stayed,
+            "catalogues with faults stay as they were"
+        );
+    }
+    if snapshot.rules_stayed() {
+        warn!("rule data with faults stay as they were");
+    }
 }

@@ -15,6 +15,7 @@ use prost::Message;
 use tokio::time::{Instant, timeout_at};
 use tonic::{Request, Response, Status};
 use tracing::{debug, error, warn};
+use working::Halt;
 
 use crate::cache::{Ingredients, Key, ResultCache};
 use crate::pool::Pool;
@@ -46,42 +47,67 @@ struct Shared {
     most_bytes: usize,
 }
 
+/// Steps of the setting-out search for each board where a request grants none of its own.
+const USUAL_STEPS: u64 = 3_000;
+
 /// A request whose answer is worth keeping.
 trait Kept: Message + Clone + 'static {
     /// The kind of call; contract of the cache.
     const KIND: u8;
     fn branch(&self) -> &str;
-    /// The building, where it came as a full survey.
-    fn building(&self) -> Option<&v1::Building>;
-    /// What the computation weighs: 1 for a small house, and one more for every twenty openings.
+    /// The openings of the building.
+    fn openings(&self) -> usize {
+        0
+    }
+    /// Steps of the setting-out search for each board; 0 for the usual ones.
+    fn search_steps(&self) -> u64 {
+        0
+    }
+    /// Whether each rule of setting-out is searched without.
+    fn rule_costs(&self) -> bool {
+        false
+    }
+    /// What the computation weighs: 1 for a small house, and one more for every twenty openings; as many times of that as the search is
+    /// granted the usual steps, and as it is made anew for what rules cost.
     fn weight(&self) -> u32 {
-        let facades = self.building().map_or(&[][..], |b| &b.facades);
-        let openings: usize = facades.iter().map(|f| f.openings.len()).sum();
-        1 + u32::try_from(openings / 20).unwrap_or(u32::MAX - 1)
+        let once = u32::try_from(1 + self.openings() / 20).unwrap_or(u32::MAX);
+        let longer = self.search_steps().div_ceil(USUAL_STEPS).max(1);
+        let longer = u32::try_from(longer).unwrap_or(u32::MAX);
+        let searches = if self.rule_costs() { 9 } else { 1 };
+        once.saturating_mul(longer).saturating_mul(searches)
     }
 }
 
 macro_rules! kept {
-    ($($request:ident, $module:ident, $kind:literal;)*) => { $(
+    ($($request:ident, $module:ident, $kind:literal, $steps:expr;)*) => { $(
         impl Kept for v1::$request {
             const KIND: u8 = $kind;
             fn branch(&self) -> &str {
                 &self.branch
             }
-            fn building(&self) -> Option<&v1::Building> {
+            fn openings(&self) -> usize {
+                use v1::$module::Survey;
                 match &self.survey {
-                    Some(v1::$module::Survey::Building(building)) => Some(building),
-                    _ => None,
+                    Some(Survey::Building(b)) => b.facades.iter().map(|f| f.openings.len()).sum(),
+                    Some(Survey::Short(short)) => short.opening_count as usize,
+                    None => 0,
                 }
+            }
+            fn search_steps(&self) -> u64 {
+                let of: fn(&Self) -> u64 = $steps;
+                of(self)
+            }
+            fn rule_costs(&self) -> bool {
+                self.include.as_ref().is_some_and(|include| include.rule_costs)
             }
         }
     )* };
 }
 kept! {
-    EstimateRequest, estimate_request, 1;
-    TakeOffRequest, take_off_request, 2;
-    AssessRequest, assess_request, 3;
-    DesignRequest, design_request, 4;
+    EstimateRequest, estimate_request, 1, |q| q.search_budget_steps;
+    TakeOffRequest, take_off_request, 2, |q| q.search_budget_steps;
+    AssessRequest, assess_request, 3, |_| 0;
+    DesignRequest, design_request, 4, |q| q.search_budget_steps;
 }
 
 macro_rules! kept_without_survey {
@@ -91,9 +117,6 @@ macro_rules! kept_without_survey {
             fn branch(&self) -> &str {
                 let of: fn(&Self) -> &str = $branch;
                 of(self)
-            }
-            fn building(&self) -> Option<&v1::Building> {
-                None
             }
             fn weight(&self) -> u32 {
                 let of: fn(&Self) -> u32 = $weight;
@@ -122,6 +145,9 @@ fn drying_weight(request: &v1::DryingRequest) -> u32 {
 
 /// A plain call.
 type Call<Q, A> = fn(&Q, &Snapshot) -> Result<A, Refused>;
+
+/// A plain call whose answer is worth keeping; one that can take long heeds the halt.
+type KeptCall<Q, A> = fn(&Q, &Snapshot, Halt<'_>) -> Result<A, Refused>;
 
 impl Shell {
     /// A shell round a snapshot.
@@ -180,14 +206,16 @@ impl Shell {
     async fn keep<Q: Kept, A: Message + Default + 'static>(
         &self,
         request: Request<Q>,
-        call: Call<Q, A>,
+        call: KeptCall<Q, A>,
     ) -> Result<Response<A>, Status> {
         let deadline = self.deadline(&request);
         let wire = request.into_inner();
         answer(deadline, async {
             let bytes = self.bytes(wire, deadline, call).await?;
-            if bytes.len() > self.shared.most_bytes {
-                return Err(Refused::MessageTooLarge);
+            let (bytes_of_it, most) = (bytes.len(), self.shared.most_bytes);
+            if bytes_of_it > most {
+                let bytes = bytes_of_it;
+                return Err(Refused::AnswerTooLarge { bytes, most });
             }
             A::decode(&*bytes).map_err(|e| Refused::Internal(format!("a kept answer: {e}")))
         })
@@ -198,7 +226,7 @@ impl Shell {
         &self,
         wire: Q,
         deadline: Instant,
-        call: Call<Q, A>,
+        call: KeptCall<Q, A>,
     ) -> Result<Arc<[u8]>, Refused> {
         let snapshot = self.snapshot();
         let branch = snapshot.branch(wire.branch());
@@ -215,12 +243,12 @@ impl Shell {
             debug!(kind = Q::KIND, "answered from memory");
             return Ok(bytes);
         }
-        let _admitted = pool.admit(wire.weight())?;
+        let admitted = pool.admit(wire.weight())?;
         let wire = Arc::new(wire);
         loop {
             let (kept, wire, snapshot) = (cache.clone(), Arc::clone(&wire), Arc::clone(&snapshot));
-            let computing = pool.run(deadline, move || {
-                kept.on_disk_or(&key, || Ok(call(&wire, &snapshot)?.encode_to_vec()))
+            let computing = pool.run(deadline, admitted.clone(), move |halt| {
+                kept.on_disk_or(&key, || Ok(call(&wire, &snapshot, halt)?.encode_to_vec()))
             });
             match cache.once(key, computing).await {
                 // Another caller computed it and was late; this one still has time. Ends with this caller's own deadline at the latest.
@@ -330,7 +358,7 @@ impl PhysicsService for Shell {
         &self,
         request: Request<v1::WallRequest>,
     ) -> Result<Response<v1::WallResponse>, Status> {
-        self.keep(request, calls::wall).await
+        self.keep(request, |q, s, _| calls::wall(q, s)).await
     }
 
     async fn list_details(
@@ -344,28 +372,28 @@ impl PhysicsService for Shell {
         &self,
         request: Request<v1::BridgeRequest>,
     ) -> Result<Response<v1::BridgeResponse>, Status> {
-        self.keep(request, calls::bridge).await
+        self.keep(request, |q, s, _| calls::bridge(q, s)).await
     }
 
     async fn dynamics(
         &self,
         request: Request<v1::DynamicsRequest>,
     ) -> Result<Response<v1::DynamicsResponse>, Status> {
-        self.keep(request, calls::dynamics).await
+        self.keep(request, |q, s, _| calls::dynamics(q, s)).await
     }
 
     async fn economy(
         &self,
         request: Request<v1::EconomyRequest>,
     ) -> Result<Response<v1::EconomyResponse>, Status> {
-        self.keep(request, calls::economy).await
+        self.keep(request, |q, s, _| calls::economy(q, s)).await
     }
 
     async fn saving(
         &self,
         request: Request<v1::SavingRequest>,
     ) -> Result<Response<v1::SavingResponse>, Status> {
-        self.keep(request, calls::saving).await
+        self.keep(request, |q, s, _| calls::saving(q, s)).await
     }
 
     async fn drying(
@@ -408,8 +436,8 @@ impl CatalogueService for Shell {
         let snapshot = self.snapshot();
         let pool = &self.shared.pool;
         answer(deadline, async {
-            let _admitted = pool.admit(2)?;
-            pool.run(deadline, move || calls::check(&wire, &snapshot))
+            let admitted = pool.admit(2)?;
+            pool.run(deadline, admitted, move |_| calls::check(&wire, &snapshot))
                 .await
         })
         .await
@@ -419,6 +447,32 @@ impl CatalogueService for Shell {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn work_weighs_by_openings_and_by_the_search_it_is_granted() {
+        let of = |opening_count: u32, search_budget_steps: u64, rule_costs: bool| {
+            let short = v1::ShortForm {
+                opening_count,
+                ..v1::ShortForm::default()
+            };
+            let include = v1::Include {
+                rule_costs,
+                ..v1::Include::default()
+            };
+            let request = v1::EstimateRequest {
+                survey: Some(v1::estimate_request::Survey::Short(short)),
+                search_budget_steps,
+                include: Some(include),
+                ..v1::EstimateRequest::default()
+            };
+            request.weight()
+        };
+        assert_eq!(of(3, 0, false), 1);
+        assert_eq!(of(60, 0, false), 4);
+        assert_eq!(of(60, 60_000, false), 80);
+        assert_eq!(of(60, 0, true), 36);
+        assert_eq!(of(u32::MAX, u64::MAX, true), u32::MAX);
+    }
 
     #[test]
     fn timeouts_read_as_the_protocol_writes_them() {

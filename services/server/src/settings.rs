@@ -59,7 +59,8 @@ impl Default for Server {
 pub struct Limits {
     /// Largest message in and out.
     pub message_bytes: usize,
-    /// Work taken on at a time, running and waiting: a small house weighs 1, a block of flats with 64 openings about 4.
+    /// Work taken on at a time, running and waiting: a small house weighs 1, a block of flats with 64 openings about 4, and as many times
+    /// of that as the search is granted the usual steps.
     pub work_units: u32,
     /// Threads that compute; 0 for one a core.
     pub cpu_threads: usize,

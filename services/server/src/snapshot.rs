@@ -29,6 +29,9 @@ pub struct Snapshot {
     faults: Vec<CatalogueFault>,
     rules: Arc<RuleBook>,
     rules_faulty: bool,
+    /// The catalogues that stay as they were, because their new state has faults.
+    stayed: BTreeSet<String>,
+    rules_stayed: bool,
 }
 
 impl Snapshot {
@@ -77,6 +80,8 @@ impl Snapshot {
             faults: [catalogues.faults(), rule_data.faults].concat(),
             rules: Arc::new(rules),
             rules_faulty,
+            stayed: BTreeSet::new(),
+            rules_stayed: false,
         }
     }
 
@@ -86,12 +91,15 @@ impl Snapshot {
     pub fn or_last_good(mut self, before: &Self) -> Self {
         if !self.faults.is_empty() {
             for (name, assembly) in &before.sound {
-                let kept = || Arc::clone(assembly);
-                self.sound.entry(name.clone()).or_insert_with(kept);
+                if !self.sound.contains_key(name) {
+                    self.sound.insert(name.clone(), Arc::clone(assembly));
+                    self.stayed.insert(name.clone());
+                }
             }
         }
         if self.rules_faulty {
             self.rules = Arc::clone(&before.rules);
+            self.rules_stayed = true;
         }
         self
     }
@@ -99,6 +107,16 @@ impl Snapshot {
     /// The names of the catalogues and branches that are sound.
     pub fn names(&self) -> impl Iterator<Item = &str> {
         self.sound.keys().map(String::as_str)
+    }
+
+    /// The names of the catalogues that stay as they were, because their new state has faults.
+    pub fn stayed(&self) -> impl Iterator<Item = &str> {
+        self.stayed.iter().map(String::as_str)
+    }
+
+    /// Whether the rule data stay as they were, because their new state has faults.
+    pub fn rules_stayed(&self) -> bool {
+        self.rules_stayed
     }
 
     /// Every fault of every catalogue.

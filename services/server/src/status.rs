@@ -39,7 +39,7 @@ pub fn status(refused: &Refused) -> Status {
             details.set_precondition_failure(preconditions(faults));
             Code::FailedPrecondition
         }
-        Refused::MessageTooLarge => Code::ResourceExhausted,
+        Refused::MessageTooLarge | Refused::AnswerTooLarge { .. } => Code::ResourceExhausted,
         Refused::Overloaded => {
             details.set_retry_info(Some(RETRY_AFTER));
             Code::ResourceExhausted

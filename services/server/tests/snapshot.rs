@@ -5,6 +5,7 @@ use std::path::Path;
 use api::v1;
 use catalogue::SourceFile;
 use server::{Refused, Snapshot, calls, read_folder};
+use working::Halt;
 
 fn shipped() -> Vec<SourceFile> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../catalogues");
@@ -91,9 +92,28 @@ fn a_bad_file_takes_nothing_good_down() {
     }
     let broken = Snapshot::read(files).or_last_good(&good);
     assert!(!broken.faults().is_empty());
+    // All of them rest on the generic one; none of them is told as taken up.
+    assert!(broken.stayed().eq(good.names()));
+    assert!(!broken.rules_stayed() && good.stayed().next().is_none());
     let revision = |s: &Snapshot| s.branch("").map(|b| b.assortment.revision.clone());
     assert_eq!(revision(&broken), revision(&good));
-    assert!(calls::estimate(&asked("", "eps-white", 100), &broken).is_ok());
+    assert!(calls::estimate(&asked("", "eps-white", 100), &broken, Halt::NEVER).is_ok());
+}
+
+/// A branch whose new state is refused is not told as taken up, and the others are.
+#[test]
+fn a_refused_branch_is_told_as_staying() {
+    let mut files = shipped();
+    files.extend(straw());
+    let good = Snapshot::read(files.clone());
+    for file in &mut files {
+        if file.path == "straw-branch/straw.toml" {
+            file.text = file.text.replace("price = ", "prise = ");
+        }
+    }
+    let next = Snapshot::read(files).or_last_good(&good);
+    assert!(next.stayed().eq(["straw-branch"]));
+    assert!(next.names().eq(good.names()));
 }
 
 #[test]
@@ -105,8 +125,8 @@ fn a_dropped_in_folder_is_another_revision_and_nothing_else_changes() {
     assert_eq!(revision(&before), revision(&after));
     let request = asked("", "eps-white", 100);
     assert_eq!(
-        calls::estimate(&request, &before),
-        calls::estimate(&request, &after)
+        calls::estimate(&request, &before, Halt::NEVER),
+        calls::estimate(&request, &after, Halt::NEVER)
     );
     let listed = v1::ListArticlesRequest {
         branch: "straw-branch".to_owned(),
@@ -118,8 +138,12 @@ fn a_dropped_in_folder_is_another_revision_and_nothing_else_changes() {
 
 #[test]
 fn a_material_that_only_a_branch_has_comes_in_an_estimate() {
-    let answer =
-        calls::estimate(&asked("island-branch", "hemp", 100), &Snapshot::embedded()).unwrap();
+    let answer = calls::estimate(
+        &asked("island-branch", "hemp", 100),
+        &Snapshot::embedded(),
+        Halt::NEVER,
+    )
+    .unwrap();
     let kit = answer.kit.unwrap();
     let board = kit
         .lines
@@ -138,11 +162,56 @@ fn a_branch_alone_finds_the_generic_catalogue_and_the_rule_data() {
     let alone = Snapshot::over_embedded(straw());
     let faults: Vec<String> = alone.faults().iter().map(ToString::to_string).collect();
     assert!(faults.is_empty(), "{}", faults.concat());
-    assert!(calls::estimate(&asked("straw-branch", "eps-white", 100), &alone).is_ok());
+    assert!(
+        calls::estimate(
+            &asked("straw-branch", "eps-white", 100),
+            &alone,
+            Halt::NEVER
+        )
+        .is_ok()
+    );
     assert_eq!(
         alone.names().collect::<Vec<_>>(),
         ["generic", "straw-branch"]
     );
+}
+
+/// A price of 0 may be meant for what the client supplies; the answer says where one is.
+#[test]
+fn a_price_of_nothing_is_told() {
+    let codes = |price: &str| {
+        let mut files = straw();
+        let overlay = format!("format = 1\n[board.eps-white.thickness.100]\nprice = \"{price}\"\n");
+        files.push(SourceFile::new("straw-branch/prices.toml", overlay));
+        let branch = Snapshot::over_embedded(files);
+        assert!(branch.faults().is_empty(), "{:?}", branch.faults());
+        let asked = asked("straw-branch", "eps-white", 100);
+        let answer = calls::estimate(&asked, &branch, Halt::NEVER).unwrap();
+        let told = answer.findings.into_iter();
+        let told = told.filter(|f| f.code == "PRICE_OF_NOTHING");
+        told.map(|f| f.text).collect::<Vec<_>>()
+    };
+    assert!(codes("19.00").is_empty());
+    let told = codes("0");
+    assert!(
+        told.len() == 1 && told[0].contains("board.eps-white"),
+        "{told:?}"
+    );
+}
+
+#[test]
+fn a_sum_without_a_tax_share_says_that_no_tax_is_reckoned() {
+    let kit = |tax_share: &str| {
+        let mut asked = asked("", "eps-white", 100);
+        asked.tax_share = tax_share.to_owned();
+        let answer = calls::estimate(&asked, &Snapshot::embedded(), Halt::NEVER);
+        answer.unwrap().kit.unwrap()
+    };
+    let (without, with) = (kit(""), kit("0.20"));
+    assert_eq!(without.tax_share, "");
+    assert_eq!(without.gross_price, without.net_price);
+    assert_eq!(with.tax_share, "0.2");
+    assert_ne!(with.gross_price, with.net_price);
 }
 
 #[test]
@@ -150,6 +219,7 @@ fn an_unknown_branch_names_the_nearest() {
     let refused = calls::estimate(
         &asked("north-brunch", "eps-white", 100),
         &Snapshot::embedded(),
+        Halt::NEVER,
     )
     .unwrap_err();
     let Refused::UnknownName(faults) = refused else {

@@ -12,6 +12,7 @@ use tokio::runtime::{Builder, Runtime};
 use tonic::Code;
 use tonic::transport::{Channel, Endpoint};
 use tonic_types::StatusExt as _;
+use working::Halt;
 
 /// A server of the test's own, on a free port of this machine.
 struct Running {
@@ -103,7 +104,7 @@ fn asked() -> v1::EstimateRequest {
 #[test]
 fn the_socket_gives_the_bytes_of_the_plain_call() {
     let running = Running::start(&[]);
-    let here = calls::estimate(&asked(), &Snapshot::embedded())
+    let here = calls::estimate(&asked(), &Snapshot::embedded(), Halt::NEVER)
         .unwrap()
         .encode_to_vec();
     let there = runtime().block_on(async {
@@ -161,6 +162,63 @@ fn a_bad_request_carries_every_fault_and_a_reason() {
         .collect();
     for field in ["system", "tax_share", "thickness"] {
         assert!(told.contains(&field), "{told:?}");
+    }
+}
+
+/// A request that would keep a thread busy for minutes: the longest search, and one more for each rule.
+fn endless() -> v1::EstimateRequest {
+    let mut request = asked();
+    request.search_budget_steps = 60_000;
+    request.include = Some(v1::Include {
+        rule_costs: true,
+        ..v1::Include::default()
+    });
+    request
+}
+
+#[test]
+fn work_that_nobody_waits_for_any_more_makes_room() {
+    let running = Running::start(&[("ETICS_LIMITS_CPU_THREADS", "1")]);
+    runtime().block_on(async {
+        let mut client =
+            EstimateServiceClient::new(running.channel().await).max_decoding_message_size(64 << 20);
+        // One call whose deadline passes, and one that is cancelled.
+        let mut late = tonic::Request::new(endless());
+        late.set_timeout(Duration::from_millis(300));
+        // The client's own clock may be the quicker one, and calls it cancelled.
+        let code = client.estimate(late).await.unwrap_err().code();
+        let late = [Code::DeadlineExceeded, Code::Cancelled];
+        assert!(late.contains(&code), "{code:?}");
+        let mut other = client.clone();
+        let cancelled = other.estimate(v1::EstimateRequest {
+            reference: "cancelled".to_owned(),
+            ..endless()
+        });
+        let gone = tokio::time::timeout(Duration::from_millis(300), cancelled).await;
+        assert!(gone.is_err());
+        // The only thread is free again long before either could have ended.
+        let mut small = tonic::Request::new(asked());
+        small.set_timeout(Duration::from_secs(20));
+        client.estimate(small).await.unwrap();
+    });
+}
+
+#[test]
+fn an_answer_that_is_too_large_says_what_to_leave_out() {
+    let running = Running::start(&[("ETICS_LIMITS_MESSAGE_BYTES", "100000")]);
+    let status = runtime().block_on(async {
+        let channel = running.channel().await;
+        let mut client = EstimateServiceClient::new(channel);
+        client.estimate(asked()).await.unwrap_err()
+    });
+    assert_eq!(status.code(), Code::ResourceExhausted);
+    let reason = status
+        .get_error_details()
+        .error_info()
+        .map(|i| i.reason.clone());
+    assert_eq!(reason.as_deref(), Some("MESSAGE_TOO_LARGE"));
+    for word in ["the answer has", "0.1 MiB", "include.drawings"] {
+        assert!(status.message().contains(word), "{}", status.message());
     }
 }
 

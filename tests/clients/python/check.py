@@ -142,7 +142,9 @@ def check_estimates(channel):
         assert 0 < answer.thermal.u_after_w_per_m2k < answer.thermal.u_before_w_per_m2k
         lines = answer.kit.lines
         assert len(lines) > 10 and enough(lines), name
-        assert bool(answer.assumptions) == (name == "short")
+        assumed = {a.path for a in answer.assumptions}
+        assert {"wind.orography_factor", "wind.loaded_area_m2"} <= assumed
+        assert ("building.storeys" in assumed) == (name == "short"), assumed
         assert not answer.HasField("sheet") and not answer.layout.pieces
         asked.include.CopyFrom(common_pb2.Include(setting_out=True, working=True))
         whole = stub.Estimate(asked, timeout=60)

@@ -4,8 +4,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use setting_out::{
-    CornerKind, CornerPieces, Form, Job, Layout, Piece, Placement, Point, Rotation, Rule, Runner,
-    Turn, Wall, ZoneExtent,
+    Corner, CornerKind, CornerPieces, Form, Job, Layout, Opening, Piece, Placement, Point,
+    Rotation, Rule, Runner, Turn, Wall, ZoneExtent,
 };
 
 type Ring = Vec<(f64, f64)>;
@@ -168,7 +168,10 @@ fn wanted(job: &Job, layout: &Layout, course: usize, x: f64) -> Vec<(f64, f64)> 
     }
     for o in &wall.openings {
         let (left, bottom) = (f64::from(o.corner.x.0), f64::from(o.corner.y.0));
-        if left < x && x < left + f64::from(o.width.0) {
+        let right = left + f64::from(o.width.0);
+        // A window that turns the corner has no board before it.
+        let beyond = x < x0 && left <= x0 || x > x1 && right >= x1;
+        if left < x && x < right || beyond {
             solid = without(solid, (bottom, bottom + f64::from(o.height.0)));
         }
     }
@@ -468,17 +471,37 @@ fn whole_wall(job: &Job, layout: &Layout, covered: &[f64], verdict: &mut Verdict
             .iter()
             .filter(|c| c.wall == index)
             .map(|c| {
-                let overlap = |spans: &[(f64, f64)]| -> f64 {
-                    spans
+                let overlap = |spans: &[(f64, f64)], windows: &[(f64, f64)]| -> f64 {
+                    let mut clear = spans.to_vec();
+                    for &window in windows {
+                        clear = without(clear, window);
+                    }
+                    clear
                         .iter()
                         .map(|s| {
                             (s.1.min(f64::from(c.top.0)) - s.0.max(f64::from(c.bottom.0))).max(0.0)
                         })
                         .sum()
                 };
+                let (x0, x1) = limits(wall);
+                let turning = |end: f64| -> Vec<(f64, f64)> {
+                    let at = |o: &&Opening| {
+                        let left = f64::from(o.corner.x.0);
+                        left == end || left + f64::from(o.width.0) == end
+                    };
+                    let openings = wall.openings.iter().filter(at);
+                    openings
+                        .map(|o| {
+                            (
+                                f64::from(o.corner.y.0),
+                                f64::from((o.corner.y + o.height).0),
+                            )
+                        })
+                        .collect()
+                };
                 let [left, right] = shared_ends(job, wall);
-                f64::from(c.left_extension.0) * overlap(&left)
-                    + f64::from(c.right_extension.0) * overlap(&right)
+                f64::from(c.left_extension.0) * overlap(&left, &turning(x0))
+                    + f64::from(c.right_extension.0) * overlap(&right, &turning(x1))
             })
             .sum();
         let tolerance = if slopes(wall) {
@@ -554,101 +577,143 @@ fn bounds(job: &Job, stacks: &[Vec<(f64, f64, f64)>], verdict: &mut Verdict) {
     }
 }
 
-/// At each corner one wall runs past and the other stops, turn and turn about.
-fn toothing(job: &Job, layout: &Layout, verdict: &mut Verdict) {
-    for corner in &job.corners {
-        let index = |id: &str| job.walls.iter().position(|w| w.id == id).expect("wall");
-        let (right, left) = (index(&corner.right_end_of), index(&corner.left_end_of));
-        let shared = shared_ends(job, &job.walls[right])[1].clone();
-        let role = |wall: usize, zone: usize, extension: i32| -> Option<bool> {
-            let other = if wall == right { left } else { right };
-            let plinth = job.walls[wall].zones[zone].extent == ZoneExtent::Plinth;
-            let own_plinth = job.walls[other]
-                .zones
-                .iter()
-                .find(|z| z.extent == ZoneExtent::Plinth);
-            let thickness = match own_plinth {
-                Some(z) if plinth => {
-                    job.boards
-                        .iter()
-                        .find(|b| b.key == z.board)
-                        .expect("board")
-                        .thickness
-                        .0
-                }
-                _ => job.walls[other].thickness.0,
-            };
-            let bed = job.walls[other].bed.0;
-            let (runs, stops) = match corner.kind {
-                CornerKind::Salient => (thickness + bed, bed),
-                CornerKind::ReEntrant => (0, -(thickness + bed)),
-            };
-            if extension == runs {
-                Some(true)
-            } else {
-                (extension == stops).then_some(false)
-            }
+/// A stretch of a wall's end that a course covers, and whether it runs past there.
+#[derive(Clone, Copy, Debug)]
+struct Tooth {
+    lo: f64,
+    hi: f64,
+    course: usize,
+    runs: bool,
+}
+
+/// What the courses of a wall do at one of its ends, from the bottom up.
+fn teeth(
+    job: &Job,
+    layout: &Layout,
+    corner: &Corner,
+    side: Runner,
+    verdict: &mut Verdict,
+) -> Vec<Tooth> {
+    let index = |id: &str| job.walls.iter().position(|w| w.id == id).expect("wall");
+    let (right, left) = (index(&corner.right_end_of), index(&corner.left_end_of));
+    let (wall, other) = match side {
+        Runner::RightEnd => (right, left),
+        Runner::LeftEnd => (left, right),
+    };
+    let shared = shared_ends(job, &job.walls[right])[1].clone();
+    let bed = job.walls[other].bed.0;
+    // The plinth of the other wall may be of another thickness.
+    let plinths = job.walls[other].zones.iter();
+    let plinths = plinths.filter(|z| z.extent == ZoneExtent::Plinth);
+    let plinths = plinths.filter_map(|z| job.boards.iter().find(|b| b.key == z.board));
+    let thick: Vec<i32> = std::iter::once(job.walls[other].thickness.0)
+        .chain(plinths.map(|b| b.thickness.0))
+        .collect();
+    let mut teeth = Vec::new();
+    for (course, c) in layout.courses.iter().enumerate() {
+        if c.wall != wall {
+            continue;
+        }
+        let (x, extension) = match side {
+            Runner::RightEnd => (limits(&job.walls[wall]).1 - 0.5, c.right_extension.0),
+            Runner::LeftEnd => (limits(&job.walls[wall]).0 + 0.5, c.left_extension.0),
         };
-        let mut at: BTreeMap<(i32, i32), Vec<bool>> = BTreeMap::new();
-        for (wall, side) in [(right, Runner::RightEnd), (left, Runner::LeftEnd)] {
-            // Those of fire-barrier strips come by turns with the others; a plinth is by itself.
-            let mut last: BTreeMap<bool, (i32, bool)> = BTreeMap::new();
-            let mut courses: Vec<_> = layout.courses.iter().filter(|c| c.wall == wall).collect();
-            courses.sort_by_key(|c| c.bottom);
-            for c in courses {
-                let extent = job.walls[wall].zones[c.zone].extent;
-                if let ZoneExtent::FireBarrier(strip) = extent {
-                    let xs = || job.walls[wall].outline.iter().map(|p| p.x);
-                    let reaches = if side == Runner::RightEnd {
-                        Some(strip.corner.x + strip.width) >= xs().max()
-                    } else {
-                        Some(strip.corner.x) <= xs().min()
-                    };
-                    if !reaches {
-                        continue;
-                    }
-                }
-                if !shared
-                    .iter()
-                    .any(|s| s.0 < f64::from(c.top.0) && f64::from(c.bottom.0) < s.1)
-                {
-                    continue;
-                }
-                let extension = if side == Runner::RightEnd {
-                    c.right_extension.0
-                } else {
-                    c.left_extension.0
-                };
-                let Some(runs) = role(wall, c.zone, extension) else {
-                    verdict.wrong.push(format!(
-                        "corner {}: extension {extension} is neither run nor stop",
-                        corner.id
-                    ));
-                    continue;
-                };
-                if let Some((top, before)) =
-                    last.insert(extent == ZoneExtent::Plinth, (c.top.0, runs))
-                    && top == c.bottom.0
-                    && before == runs
-                {
-                    verdict.wrong.push(format!(
-                        "corner {}: no alternation at {}",
-                        corner.id, c.bottom
-                    ));
-                }
-                at.entry((c.bottom.0, c.top.0)).or_default().push(runs);
+        let mut solid = intervals(&[ring(&job.walls[wall].outline)], x);
+        for o in &job.walls[wall].openings {
+            let from = f64::from(o.corner.x.0);
+            if from < x && x < from + f64::from(o.width.0) {
+                let bottom = f64::from(o.corner.y.0);
+                solid = without(solid, (bottom, bottom + f64::from(o.height.0)));
             }
         }
-        let declared = layout
-            .breaches
-            .iter()
-            .any(|b| b.rule == Rule::CornerCourses);
-        for ((bottom, top), roles) in at {
-            if roles.len() == 2 && roles[0] == roles[1] && !declared {
-                verdict.wrong.push(format!(
-                    "corner {}: both walls alike from {bottom} to {top}",
-                    corner.id
-                ));
+        zone_part(&job.walls[wall], c.zone, x, &mut solid);
+        let (bottom, top) = (f64::from(c.bottom.0), f64::from(c.top.0));
+        let own = solid.iter().flat_map(|s| {
+            let clip = move |e: &(f64, f64)| (s.0.max(e.0).max(bottom), s.1.min(e.1).min(top));
+            shared.iter().map(clip)
+        });
+        let own: Vec<(f64, f64)> = own.filter(|s| s.1 - s.0 > 1e-9).collect();
+        if own.is_empty() {
+            continue;
+        }
+        let (runs, stops): (Vec<i32>, Vec<i32>) = match corner.kind {
+            CornerKind::Salient => (thick.iter().map(|t| t + bed).collect(), vec![bed]),
+            CornerKind::ReEntrant => (vec![0], thick.iter().map(|t| -t - bed).collect()),
+        };
+        if !runs.contains(&extension) && !stops.contains(&extension) {
+            verdict.wrong.push(format!(
+                "corner {}: extension {extension} is neither run nor stop",
+                corner.id
+            ));
+        }
+        teeth.extend(own.into_iter().map(|(lo, hi)| Tooth {
+            lo,
+            hi,
+            course,
+            runs: runs.contains(&extension),
+        }));
+    }
+    teeth.sort_by(|a, b| a.lo.total_cmp(&b.lo));
+    teeth
+}
+
+/// At each corner one wall runs past and the other stops, turn and turn about; never both, never none.
+fn toothing(job: &Job, layout: &Layout, verdict: &mut Verdict) {
+    for corner in &job.corners {
+        let sides = [Runner::RightEnd, Runner::LeftEnd]
+            .map(|side| teeth(job, layout, corner, side, verdict));
+        let mut untoothed: Vec<(f64, f64)> = Vec::new();
+        for a in &sides[0] {
+            for b in &sides[1] {
+                let (lo, hi) = (a.lo.max(b.lo), a.hi.min(b.hi));
+                if hi - lo < 1e-9 {
+                    continue;
+                }
+                if a.runs == b.runs {
+                    let what = if a.runs { "run past" } else { "stop" };
+                    verdict.wrong.push(format!(
+                        "corner {}: both walls {what} from {lo} to {hi}",
+                        corner.id
+                    ));
+                }
+                if (a.lo, a.hi) != (b.lo, b.hi) {
+                    untoothed.push((a.lo.min(b.lo), a.hi.max(b.hi)));
+                }
+            }
+        }
+        let wall = job.walls.iter().position(|w| w.id == corner.right_end_of);
+        let declared = |lo: f64, hi: f64| {
+            layout.breaches.iter().any(|b| {
+                let (from, to) = (f64::from(b.at.y.0), f64::from((b.at.y + b.found).0));
+                b.rule == Rule::CornerCourses
+                    && Some(b.wall) == wall
+                    && from <= lo + 1e-9
+                    && hi <= to + 1e-9
+            })
+        };
+        for teeth in &sides {
+            for pair in teeth.windows(2) {
+                let (a, b) = (pair[0], pair[1]);
+                let alike = a.runs == b.runs && a.course != b.course;
+                if alike && (a.hi - b.lo).abs() < 1e-9 && !declared(a.lo, b.hi) {
+                    verdict
+                        .wrong
+                        .push(format!("corner {}: no alternation at {}", corner.id, b.lo));
+                }
+            }
+        }
+        for told in layout.breaches.iter().filter(|b| {
+            b.rule == Rule::CornerCourses && Some(b.wall) == wall && b.what.contains(&corner.id)
+        }) {
+            let (from, to) = (
+                f64::from(told.at.y.0),
+                f64::from((told.at.y + told.found).0),
+            );
+            let within = |s: &&(f64, f64)| from <= s.0 + 1e-9 && s.1 <= to + 1e-9;
+            if !untoothed.iter().any(|s| within(&s)) {
+                verdict
+                    .wrong
+                    .push(format!("a breach is declared that is none: {told:?}"));
             }
         }
     }
@@ -991,6 +1056,7 @@ fn rules(job: &Job, layout: &Layout, verdict: &mut Verdict) {
     stagger(job, layout, &joints, verdict);
     near_openings(job, layout, &joints, verdict);
     near_cracks(job, layout, &joints, verdict);
+    near_level_cracks(job, layout, verdict);
     piece_sizes(job, layout, verdict);
     course_lines(job, layout, verdict);
 }
@@ -1040,7 +1106,13 @@ fn opening_corners(job: &Job, layout: &Layout, course: usize) -> Vec<(i32, i32, 
 fn near_openings(job: &Job, layout: &Layout, joints: &[Vec<Joint>], verdict: &mut Verdict) {
     let least = job.rules.opening_keep_out.0;
     for (index, c) in layout.courses.iter().enumerate() {
-        for (x, y, lintel) in opening_corners(job, layout, index) {
+        let (x0, x1) = limits(&job.walls[c.wall]);
+        let corners = opening_corners(job, layout, index);
+        // A window that turns the corner has no jamb there.
+        let jambs = corners
+            .into_iter()
+            .filter(|k| x0 < f64::from(k.0) && f64::from(k.0) < x1);
+        for (x, y, lintel) in jambs {
             let touches = if lintel {
                 c.bottom.0 <= y && y < c.top.0
             } else {
@@ -1083,6 +1155,53 @@ fn near_cracks(job: &Job, layout: &Layout, joints: &[Vec<Joint>], verdict: &mut 
                         .breaches
                         .push((Rule::CrackOverlap, c.wall, j.x, c.bottom.0));
                 }
+            }
+        }
+    }
+}
+
+/// Course lines over level cracks: where pieces of two courses meet along one.
+fn near_level_cracks(job: &Job, layout: &Layout, verdict: &mut Verdict) {
+    let least = job.rules.crack_overlap.0;
+    let level_edges = |piece: &Piece, y: i32| -> Vec<(i32, i32)> {
+        let r = &piece.outline;
+        (0..r.len())
+            .map(|i| (r[i], r[(i + 1) % r.len()]))
+            .filter(|(a, b)| a.y.0 == y && b.y.0 == y)
+            .map(|(a, b)| (a.x.min(b.x).0, a.x.max(b.x).0))
+            .collect()
+    };
+    for (index, c) in layout.courses.iter().enumerate() {
+        for crack in &job.walls[c.wall].keep_clear {
+            let (a, b) = (crack.from, crack.to);
+            if (a.y - b.y).0.abs() * 10 > (a.x - b.x).0.abs() {
+                continue;
+            }
+            let y = c.top.0;
+            let distance = (a.y.min(b.y).0 - y).max(y - a.y.max(b.y).0).max(0);
+            if distance >= least {
+                continue;
+            }
+            let of = |course: usize| {
+                let own = layout.pieces.iter().filter(move |p| p.course == course);
+                own.flat_map(|p| level_edges(p, y)).collect::<Vec<_>>()
+            };
+            let below = of(index);
+            let uppers = layout.courses.iter().enumerate();
+            let above: Vec<(i32, i32)> = uppers
+                .filter(|(_, o)| o.wall == c.wall && o.bottom == c.top)
+                .flat_map(|(other, _)| of(other))
+                .collect();
+            let (from, to) = (a.x.min(b.x).0, a.x.max(b.x).0);
+            let meets = below.iter().flat_map(|p| {
+                above
+                    .iter()
+                    .map(move |q| (p.0.max(q.0).max(from), p.1.min(q.1).min(to)))
+            });
+            if let Some(first) = meets.filter(|s| s.0 < s.1).map(|s| s.0).min() {
+                verdict
+                    .breaches
+                    .push((Rule::CrackOverlap, c.wall, first, y));
             }
         }
     }
@@ -1141,7 +1260,7 @@ fn piece_sizes(job: &Job, layout: &Layout, verdict: &mut Verdict) {
     }
 }
 
-/// The least height of the parts of a piece that have level edges.
+/// The least height of the parts of a piece that have level edges; of one that slopes all over, its whole height.
 fn lowest_part(piece: &Piece) -> f64 {
     let rings: Vec<Ring> = std::iter::once(ring(&piece.outline))
         .chain(piece.holes.iter().map(|h| ring(h)))
@@ -1161,6 +1280,10 @@ fn lowest_part(piece: &Piece) -> f64 {
                 least = least.min(p.1 - p.0);
             }
         }
+    }
+    if least == f64::MAX {
+        let b = around(&rings[0]);
+        least = b.3 - b.1;
     }
     least
 }

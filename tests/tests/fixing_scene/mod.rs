@@ -9,7 +9,7 @@ use fixing::wind::{EnWind, Plan, PlanShape, Runs, Site};
 use fixing::{FacadeToFix, FixingAnswer, FixingJob, Situation, fix};
 use material::{
     Anchor, AnchorLength, Article, Attachment, BaseCategory, BaseResistance, Board, Exposure, Pack,
-    PlateResistance, Rotation, Setting, Supply, System, Unit,
+    PlateResistance, Plug, Rotation, Setting, Supply, System, Unit,
 };
 use quantity::{
     Area, Conductivity, Density, Force, Length, Mm, PointTransmittance, SpecificHeat, WindSpeed,
@@ -112,6 +112,13 @@ pub fn anchor() -> Anchor {
                 supply: supply(),
             })
             .collect(),
+    }
+}
+
+pub fn plug() -> Plug {
+    Plug {
+        article: article("plug.eps"),
+        supply: supply(),
     }
 }
 

@@ -19,11 +19,14 @@ pub(super) fn print(out: &mut String, part: &v1::FixingPart) {
             ),
         );
     }
-    if !part.bonding.is_empty() {
-        let share = number(part.bonded_share * 100.0, 0);
+    for bond in &part.bonds {
+        let share = number(bond.bonded_share_min * 100.0, 0);
         paragraph(
             out,
-            &format!("Bond: {}, at least {share} % of the back.", part.bonding),
+            &format!(
+                "Bond of {} boards ({}): {}, at least {share} % of the back.",
+                bond.boards, bond.board, bond.bonding
+            ),
         );
     }
     zones(out, part);
@@ -77,7 +80,7 @@ fn zones(out: &mut String, part: &v1::FixingPart) {
     paragraph(
         out,
         &format!(
-            "{} anchors in all; {used} % of the resistance used at the most; {verdict}.",
+            "{} anchors in all; {used} % of their resistance used at the most; {verdict}.",
             part.count
         ),
     );
@@ -149,7 +152,7 @@ fn sensitivity(out: &mut String, part: &v1::FixingPart) {
     let mut table = Table::new([
         ("What if", Align::Wrap),
         ("Anchors", Align::Right),
-        ("Used", Align::Right),
+        ("Resistance used", Align::Right),
     ]);
     for row in &part.sensitivity {
         let used = format!("{} %", number(row.utilisation_share * 100.0, 0));

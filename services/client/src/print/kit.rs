@@ -296,8 +296,10 @@ fn totals(out: &mut String, kit: &v1::Kit) {
         }
     };
     money("Materials", kit.net_price.as_ref());
-    money("Tax", kit.tax.as_ref());
-    money("With tax", kit.gross_price.as_ref());
+    if !kit.tax_share.is_empty() {
+        money("Tax", kit.tax.as_ref());
+        money("With tax", kit.gross_price.as_ref());
+    }
     let mut mass = |name: &str, value: f64, decimals: usize, unit: &str| {
         if value > 0.0 {
             table.row([name.to_owned(), number(value, decimals), unit.to_owned()]);
@@ -311,6 +313,9 @@ fn totals(out: &mut String, kit: &v1::Kit) {
         "kg",
     );
     table.print(out);
+    if kit.tax_share.is_empty() && kit.net_price.is_some() {
+        paragraph(out, "No tax is reckoned: the request tells no tax share.");
+    }
     if kit.unpriced_count > 0 {
         paragraph(
             out,

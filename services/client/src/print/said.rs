@@ -78,7 +78,7 @@ pub(super) fn findings(out: &mut String, list: &[v1::Finding]) {
             let alike = |f: &&&v1::Finding| f.code == finding.code;
             let before = these.iter().take(n).filter(alike).count();
             let all = these.iter().filter(alike).count();
-            if before < ALIKE || all == ALIKE + 1 {
+            if !FOLDED.contains(&finding.code.as_str()) || before < ALIKE || all == ALIKE + 1 {
                 table.row([word.to_owned(), sentence(finding)]);
             } else if before == ALIKE {
                 table.row([
@@ -91,8 +91,19 @@ pub(super) fn findings(out: &mut String, list: &[v1::Finding]) {
     table.print(out);
 }
 
-/// Findings of one kind that are printed; the rest are counted. JSON tells them all.
+/// Findings of one kind that are printed where the kind may be folded; the rest are counted. JSON tells them all.
 const ALIKE: usize = 4;
+/// The kinds that may be folded: they come in great number, and what is left unread hurts nobody. Everything else, and whatever is said of fire,
+/// wind, anchors, the wall or the site, is printed in full.
+const FOLDED: [&str; 7] = [
+    "LAYOUT_RULE_NOT_KEPT",
+    "THERMAL_LIMIT_OF_ZONE",
+    "PRICE_MISSING",
+    "STOCK_SHORT",
+    "REVEAL_BOARD_NOT_STOCKED",
+    "DIAGONAL_WIDER_THAN_ROLL",
+    "FLATNESS_NOT_MEASURED",
+];
 
 fn sentence(finding: &v1::Finding) -> String {
     let mut text = finding.text.clone();
@@ -204,6 +215,37 @@ pub(super) fn amount(money: Option<&v1::Money>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn six_of(code: &str, severity: v1::Severity) -> String {
+        let list: Vec<v1::Finding> = (1..=6)
+            .map(|n| v1::Finding {
+                code: code.to_owned(),
+                severity: severity.into(),
+                text: format!("number {n}"),
+                ..v1::Finding::default()
+            })
+            .collect();
+        let mut out = String::new();
+        findings(&mut out, &list);
+        out
+    }
+
+    #[test]
+    fn what_can_hurt_someone_is_never_folded_away() {
+        for (code, severity) in [
+            ("FIRE_BARRIER_PROPOSED", v1::Severity::Caution),
+            ("ANCHORS_NOT_ENOUGH", v1::Severity::Breach),
+            ("BOARDS_SHORT_OF_ANCHORS", v1::Severity::Caution),
+            ("A_KIND_OF_LATER_DAYS", v1::Severity::Note),
+        ] {
+            let said = six_of(code, severity);
+            assert!((1..=6).all(|n| said.contains(&format!("number {n}"))));
+            assert!(!said.contains("more of the kind"), "{said}");
+        }
+        let said = six_of("LAYOUT_RULE_NOT_KEPT", v1::Severity::Breach);
+        assert!(said.contains("number 4") && !said.contains("number 5"));
+        assert!(said.contains("... and 2 more of the kind LAYOUT_RULE_NOT_KEPT"));
+    }
 
     #[test]
     fn thousands_are_set_apart() {

@@ -92,6 +92,10 @@ fn sizing(out: &mut String, part: &v1::ThermalPart) {
         ]);
     }
     table.print(out);
+    paragraph(
+        out,
+        "Tried before anything is set out, with the anchors of whole boards and without profiles; U insulated above counts anchors as placed.",
+    );
 }
 
 pub(super) fn layers(out: &mut String, layers: &[v1::WallLayer]) {

@@ -54,19 +54,30 @@ impl Filling {
         depth: usize,
     ) {
         let kind = message.descriptor();
+        let mut told: Vec<String> = Vec::with_capacity(keys.len());
         for (key, place, node) in keys {
+            // Tools that write the protocol as JSON spell its names in lowerCamelCase.
+            let field = kind.get_field_by_name(key);
+            let field = field.or_else(|| kind.get_field_by_json_name(key));
+            let name = field.as_ref().map_or(key.as_str(), FieldDescriptor::name);
             let path = if within.is_empty() {
-                key.clone()
+                name.to_owned()
             } else {
-                format!("{within}.{key}")
+                format!("{within}.{name}")
             };
             if let Some(place) = place.clone().or(node.span.clone()) {
                 self.places.insert(path.clone(), place);
             }
-            let Some(field) = kind.get_field_by_name(key) else {
+            let Some(field) = field else {
                 self.unknown(&path, key, &kind);
                 continue;
             };
+            if told.iter().any(|known| known == field.name()) {
+                let both = format!("`{}` and `{}`", field.name(), field.json_name());
+                self.faults
+                    .add(&path, "DUPLICATE", both, "only one of them");
+            }
+            told.push(field.name().to_owned());
             if matches!(node.value, Plain::Nothing) {
                 continue;
             }
@@ -157,6 +168,10 @@ impl Filling {
             (Kind::Double, Plain::Whole(number)) => Some(Value::F64(*number as f64)),
             (Kind::Int32 | Kind::Uint32 | Kind::Uint64, Plain::Whole(_) | Plain::Real(_)) => {
                 self.whole_number(&field.kind(), &node.value, path)
+            }
+            // The protocol's own JSON has 64-bit numbers as text.
+            (Kind::Uint64, Plain::Text(text)) if text.parse::<u64>().is_ok() => {
+                text.parse().ok().map(Value::U64)
             }
             (kind, found) => {
                 self.wrong(path, found, told(&kind));

@@ -5,8 +5,8 @@ use alloc::vec::Vec;
 
 use facade::Assumption;
 use quantity::{
-    Area, AreaMass, Conductivity, Force, Length, Mass, Mm, Money, Temperature, ThermalResistance,
-    Transmittance, VapourPressure, WindPressure, WindSpeed,
+    Area, AreaMass, Conductivity, Decimal, Force, Length, Mass, Mm, Money, Temperature,
+    ThermalResistance, Transmittance, VapourPressure, WindPressure, WindSpeed,
 };
 use working::{Finding, Sheet, Standing};
 
@@ -209,6 +209,8 @@ pub struct FixingZone {
     pub utilisation: f64,
     /// What governs, in words.
     pub governing: String,
+    /// Least number of anchors per square metre that rules and system ask for, whatever the wind.
+    pub least_per_m2: f64,
 }
 
 /// The anchor chosen for one layer situation.
@@ -274,6 +276,19 @@ pub struct AnchorPoint {
     pub anchor: usize,
 }
 
+/// How boards of one kind are bonded.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct BoardBond {
+    /// Which boards: `facade`, `plinth` or `barrier`.
+    pub boards: String,
+    /// Board key.
+    pub board: String,
+    /// Least share of the back to be bonded.
+    pub share: f64,
+    /// Bonding method in words.
+    pub bonding: String,
+}
+
 /// What a change of one input would do.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct SensitivityRow {
@@ -281,7 +296,7 @@ pub struct SensitivityRow {
     pub change: String,
     /// Anchors then.
     pub anchors: u32,
-    /// Greatest utilisation then.
+    /// Greatest used share of the anchors' resistance then.
     pub utilisation: f64,
 }
 
@@ -306,11 +321,13 @@ pub struct Fixing {
     pub count: u32,
     /// Every anchor, where the setting-out was asked for.
     pub points: Vec<AnchorPoint>,
-    /// Bonded share to be provided.
+    /// Bonded share to be provided behind the facade boards.
     pub bonded_share: f64,
-    /// Bonding method in words.
+    /// Bonding method of the facade boards in words.
     pub bonding: String,
-    /// Greatest utilisation.
+    /// The bond of each kind of board.
+    pub bonds: Vec<BoardBond>,
+    /// Greatest used share of the anchors' resistance; the least number of anchors is not in it.
     pub utilisation: f64,
     /// Whether every check holds.
     pub holds: bool,
@@ -556,6 +573,8 @@ pub struct Kit {
     pub water: Vec<WaterLine>,
     /// Sum of the priced lines.
     pub net_price: Option<Money>,
+    /// The tax share that is reckoned with; zero where none is asked for.
+    pub tax_share: Decimal,
     /// Tax on it.
     pub tax: Option<Money>,
     /// With tax.

@@ -159,13 +159,12 @@ fn rectangle(r: &facade::Rectangle) -> Rectangle {
 
 fn picture(drawn: &Drawn<'_>, index: usize, facade: &Facade, title: &str) -> ElevationDrawing {
     let openings: Vec<OpeningDrawing> = facade
-        .openings
-        .iter()
+        .finished_openings()
         .map(|o| OpeningDrawing {
-            id: o.id.clone(),
-            raw: rectangle(&o.raw),
-            finished: rectangle(&o.finished()),
-            foot: match o.kind {
+            id: o.opening.id.clone(),
+            raw: rectangle(&o.opening.raw),
+            finished: rectangle(&o.size),
+            foot: match o.opening.kind {
                 OpeningKind::Window => OpeningFoot::Sill,
                 OpeningKind::Door => OpeningFoot::Floor,
             },

@@ -122,15 +122,12 @@ fn seen_by_fire(index: usize, facade: &Facade) -> FireFacade {
         left: from.y,
         right: to.y,
     });
-    let openings = facade.openings.iter().map(|opening| {
-        let finished = opening.finished();
-        FireOpening {
-            id: opening.id.clone(),
-            left: finished.x,
-            right: finished.right(),
-            bottom: finished.y,
-            top: finished.top(),
-        }
+    let openings = facade.finished_openings().map(|finished| FireOpening {
+        id: finished.opening.id.clone(),
+        left: finished.size.x,
+        right: finished.size.right(),
+        bottom: finished.size.y,
+        top: finished.size.top(),
     });
     FireFacade {
         id: facade.id.clone(),

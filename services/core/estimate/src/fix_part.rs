@@ -6,7 +6,7 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use facade::{Below, Building, Facade, Rectangle, Substrate, area_within};
-use fixing::anchors::{Pattern, WallResistance};
+use fixing::anchors::{Governing, Pattern, WallResistance};
 use fixing::placement::{BoardOnWall, Stand};
 use fixing::wind::{EnWind, FacadeOnPlan, Plan, PlanShape, Site};
 use fixing::{FacadeToFix, FixingAnswer, FixingJob, Situation, ZoneAnswer, fix};
@@ -17,7 +17,9 @@ use standards::eota::FixingRules;
 use takeoff::{AnchorNeed, Bonding, Fitting};
 use working::{Fault, Faults, Figure, Finding, Severity, Sheet};
 
-use crate::answer::{AnchorPoint, ChosenAnchor, DrillingLine, Fixing, FixingZone, SensitivityRow};
+use crate::answer::{
+    AnchorPoint, BoardBond, ChosenAnchor, DrillingLine, Fixing, FixingZone, SensitivityRow,
+};
 use crate::parts::Parts;
 use crate::request::{Request, WindSite};
 use crate::set_out::{Product, Products, purpose};
@@ -545,17 +547,22 @@ impl Fixed {
             .get(situation)
             .map_or("facade", |(role, _)| *role)
     }
+    /// Anchors of the facade boards as they stand on the wall, and the area of these boards.
+    pub fn placed(&self) -> (u32, Area) {
+        let zones = || self.answer.zones.iter();
+        let mine = || zones().filter(|zone| self.role(zone.situation) == "facade");
+        let count = mine().fold(0_u32, |sum, zone| sum.saturating_add(zone.count));
+        (count, mine().map(|zone| zone.area).sum())
+    }
     /// Anchors per square metre of facade boards as they stand on the wall.
     pub fn per_m2(&self) -> f64 {
-        let mine = || {
-            self.answer
-                .zones
-                .iter()
-                .filter(|zone| self.role(zone.situation) == "facade")
-        };
-        let area: f64 = mine().map(|zone| zone.area.as_m2()).sum();
-        let count: f64 = mine().map(|zone| f64::from(zone.count)).sum();
-        if area > 0.0 { count / area } else { 0.0 }
+        let (count, area) = self.placed();
+        let area = area.as_m2();
+        if area > 0.0 {
+            f64::from(count) / area
+        } else {
+            0.0
+        }
     }
     /// Key of the anchor of the facade boards.
     pub fn anchor(&self) -> Option<&str> {
@@ -641,6 +648,7 @@ impl Fixed {
             points: Vec::new(),
             bonded_share: 0.0,
             bonding: String::new(),
+            bonds: Vec::new(),
             utilisation: self.answer.utilisation,
             holds: self.answer.holds,
             sensitivity: self
@@ -677,6 +685,15 @@ impl Fixed {
                 zone.design.governing,
             ),
         };
+        let least_per_m2 = self
+            .answer
+            .situations
+            .get(zone.situation)
+            .map_or(0.0, |s| s.resistance.least.value.as_per_m2());
+        let governing = match governing {
+            Governing::LeastNumber => format!("{}, {least_per_m2} per m2", governing.words()),
+            _ => governing.words().to_string(),
+        };
         FixingZone {
             facade: zone.facade.clone(),
             zone: self.label(zone),
@@ -692,7 +709,8 @@ impl Fixed {
             per_board: zone.per_board,
             count: zone.count,
             utilisation,
-            governing: governing.words().to_string(),
+            governing,
+            least_per_m2,
         }
     }
     /// Every anchor with its place.
@@ -762,33 +780,83 @@ fn chosen(s: &fixing::SituationAnswer, parts: &Parts<'_>) -> ChosenAnchor {
     }
 }
 
-/// The bond on every different wall: the share, the method, the findings, and whether every check holds.
+/// The bond on every different wall: how each kind of board is bonded, the findings, and whether every check holds.
 pub(crate) struct Bonded {
-    pub share: f64,
-    pub method: String,
+    pub boards: Vec<BoardBond>,
     pub holds: bool,
     pub findings: Vec<Finding>,
 }
 
-/// Judges the bond of every different wall.
+/// Judges the bond of every kind of board on every different wall.
 ///
 /// # Errors
 /// A system that is bonded only, on a substrate whose pull-off strength is not known.
-pub(crate) fn bond(
+pub(crate) fn bonds(
     basis: &FixingBasis<'_>,
-    (board, thickness): (&Board, Mm),
+    products: &Products<'_>,
     design_suction: Figure<WindPressure>,
     render_mass: AreaMass,
     sheet: &mut Sheet,
 ) -> Result<Bonded, Vec<Fault>> {
-    let (walls, _) = walls(basis);
-    let practice = takeoff::Practice::default();
+    let kinds = [
+        ("facade", Some(products.main)),
+        ("plinth", products.plinth),
+        ("barrier", products.barrier),
+    ];
     let mut bonded = Bonded {
-        share: 0.0,
-        method: String::new(),
+        boards: Vec::new(),
         holds: true,
         findings: Vec::new(),
     };
+    let mut faults = Faults::new();
+    for (boards, product) in kinds {
+        let Some(product) = product else { continue };
+        match bond(basis, product, design_suction, render_mass, sheet) {
+            Ok(one) => {
+                bonded.holds &= one.holds;
+                for finding in one.findings {
+                    // What is said of the wall is said once, whichever boards stand on it.
+                    if !bonded.findings.contains(&finding) {
+                        bonded.findings.push(finding);
+                    }
+                }
+                bonded.boards.push(BoardBond {
+                    boards: boards.to_string(),
+                    ..one.of_board
+                });
+            }
+            Err(list) => {
+                faults.extend(list);
+                break;
+            }
+        }
+    }
+    faults.or(bonded)
+}
+
+/// The bond of one kind of board on every different wall.
+struct BondOfKind {
+    of_board: BoardBond,
+    holds: bool,
+    findings: Vec<Finding>,
+}
+
+/// Judges the bond of one kind of board on every different wall.
+///
+/// # Errors
+/// A system that is bonded only, on a substrate whose pull-off strength is not known.
+fn bond(
+    basis: &FixingBasis<'_>,
+    product: Product<'_>,
+    design_suction: Figure<WindPressure>,
+    render_mass: AreaMass,
+    sheet: &mut Sheet,
+) -> Result<BondOfKind, Vec<Fault>> {
+    let (walls, _) = walls(basis);
+    let (board, thickness) = (product.board, product.size.thickness);
+    let practice = takeoff::Practice::default();
+    let (mut share, mut bonding) = (0.0, String::new());
+    let (mut holds, mut findings) = (true, Vec::new());
     let mut faults = Faults::new();
     for wall in &walls {
         let asked = fixing::bond::BondRequest {
@@ -809,25 +877,34 @@ pub(crate) fn bond(
         };
         match fixing::bond::bond(&asked, sheet) {
             Ok(found) => {
-                bonded.share = bonded.share.max(found.share.value);
+                share = libm::fmax(share, found.share.value);
                 // What the board needs at least may be less than what a flat wall, or the caller, asks for.
                 let flatness = wall.substrate.flatness;
                 let method = match Bonding::of(board, basis.bonding, flatness, &practice) {
                     Bonding::FullBed => fixing::bond::FULL_SURFACE,
                     Bonding::BeadAndDab => found.method,
                 };
-                if bonded.method.is_empty() {
-                    bonded.method = method.to_string();
-                } else if !bonded.method.contains(method) {
-                    bonded.method = format!("{}, elsewhere {method}", bonded.method);
+                if bonding.is_empty() {
+                    bonding = method.to_string();
+                } else if !bonding.contains(method) {
+                    bonding = format!("{bonding}, elsewhere {method}");
                 }
-                bonded.holds &= found.checks.iter().all(|check| check.holds);
-                bonded.findings.extend(found.findings);
+                holds &= found.checks.iter().all(|check| check.holds);
+                findings.extend(found.findings);
             }
             Err(list) => faults.extend(list),
         }
     }
-    faults.or(bonded)
+    faults.or(BondOfKind {
+        of_board: BoardBond {
+            boards: String::new(),
+            board: board.article.key.clone(),
+            share,
+            bonding,
+        },
+        holds,
+        findings,
+    })
 }
 
 /// The wind as the answer tells it, the greatest design suction, and what the reader should know.

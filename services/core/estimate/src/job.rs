@@ -13,19 +13,20 @@ use setting_out::RuleCosts;
 use standards::en_1991_1_4::NationalWind;
 use standards::eota::FixingRules;
 use takeoff::MeasurementRules;
-use working::{Fault, Faults, Finding, Severity, Sheet};
+use working::{Fault, Faults, Finding, Halt, Severity, Sheet};
 
 use crate::answer::{ChosenAnchor, ChosenSystem, Estimate, Fixing};
 use crate::draw_part::{Drawn, draw};
 use crate::fix_part::{self, Fixed, FixingBasis};
 use crate::kit_part::{self, Ordered};
+use crate::origins::{self, Known};
 use crate::parts::{self, Parts, expected};
 use crate::refusal::{Refusal, RefusalKind};
 use crate::request::{Request, ThicknessChoice};
 use crate::set_out::{self, Order, Product, Products};
 use crate::survey_findings::{self, BoardsAtWall};
 use crate::thermal_part::{self, Finished, Sized, ThermalRules, bridges};
-use crate::{fire, origins, value, wall};
+use crate::{fire, value, wall};
 
 /// The most rounds of thickness: each round takes the next thicker board, of which there are fewer than this.
 const ROUNDS: usize = 60;
@@ -49,12 +50,26 @@ pub fn estimate(
     assortment: &Assortment,
     rules: &RuleBook,
 ) -> Result<Estimate, Refusal> {
+    estimate_unless(request, assortment, rules, Halt::NEVER)
+}
+
+/// Estimates as [`estimate`] does, unless the work is halted before its end.
+///
+/// # Errors
+/// Those of [`estimate`], and a refusal of the kind [`RefusalKind::Halted`].
+pub fn estimate_unless(
+    request: &Request,
+    assortment: &Assortment,
+    rules: &RuleBook,
+    halt: Halt<'_>,
+) -> Result<Estimate, Refusal> {
     let whole = || {
         value::check(request).map_err(bad)?;
         let resolved = resolve(request, assortment, rules)?;
         let mut sheet = Sheet::new();
-        let round = designed(request, &resolved, rules, &mut sheet)?;
-        finish(request, assortment, &resolved, &round, sheet)
+        let round = designed(request, &resolved, rules, &mut sheet, halt)?;
+        go_on(halt)?;
+        finish(request, assortment, &resolved, &round, sheet, halt)
     };
     whole().map_err(|refusal| by_fields(refusal, request))
 }
@@ -69,13 +84,29 @@ pub fn unknown(request: &Request, assortment: &Assortment, rules: &RuleBook) -> 
 fn by_fields(refusal: Refusal, request: &Request) -> Refusal {
     let mut faults: Vec<Fault> = Vec::new();
     for fault in refusal.faults {
-        let path = origins::blamed(&fault.path, &request.thickness);
+        let path = origins::blamed(&fault.path, request);
         let fault = Fault { path, ..fault };
         if !faults.contains(&fault) {
             faults.push(fault);
         }
     }
     Refusal { faults, ..refusal }
+}
+
+/// Between two parts of the work: whether the next one is begun.
+fn go_on(halt: Halt<'_>) -> Result<(), Refusal> {
+    if halt.is_asked() {
+        Err(halted())
+    } else {
+        Ok(())
+    }
+}
+
+fn halted() -> Refusal {
+    Refusal {
+        kind: RefusalKind::Halted,
+        faults: Vec::new(),
+    }
 }
 
 fn bad(faults: Vec<Fault>) -> Refusal {
@@ -289,6 +320,7 @@ fn designed<'a>(
     resolved: &'a Resolved<'a>,
     book: &RuleBook,
     sheet: &mut Sheet,
+    halt: Halt<'_>,
 ) -> Result<Round<'a>, Refusal> {
     let parts = &resolved.parts;
     let walls = wall::walls(&request.building);
@@ -302,18 +334,20 @@ fn designed<'a>(
     }
     let mut thicker_than = Mm::ZERO;
     for round in 0..ROUNDS {
+        go_on(halt)?;
         let (thickness, sized) = match (&request.thickness, &resolved.thermal.target) {
             (ThicknessChoice::Given(thickness), _) => (*thickness, None),
             (_, Some(target)) => {
                 let sized =
                     thermal_part::size(&walls, parts, target, &anchors, thicker_than, sheet)
                         .map_err(bad)?;
+                sheet.retell(origins::before_placing);
                 (sized.thickness, Some(sized))
             }
             (_, None) => (Mm::ZERO, None),
         };
         let products = products(request, parts, thickness)?;
-        let mut found = lay_and_fix(request, resolved, products, book, sheet)?;
+        let mut found = lay_and_fix(request, resolved, products, book, sheet, halt)?;
         let last = round + 1 == ROUNDS
             || parts
                 .board
@@ -334,7 +368,7 @@ fn designed<'a>(
         };
         if settled {
             if request.rule_costs == RuleCosts::Report {
-                found.layout.rule_costs = setting_out::rule_costs(&found.job);
+                found.layout.rule_costs = setting_out::rule_costs(&found.job, halt);
             }
             return Ok(Round { sized, ..found });
         }
@@ -455,6 +489,7 @@ fn lay_and_fix<'a>(
     products: Products<'a>,
     book: &RuleBook,
     sheet: &mut Sheet,
+    halt: Halt<'_>,
 ) -> Result<Round<'a>, Refusal> {
     let (strips, barrier_findings) = fire::strips(request, resolved, &products, book);
     let products = Products {
@@ -470,7 +505,11 @@ fn lay_and_fix<'a>(
         budget: request.search_budget,
     };
     let job = set_out::job(&order);
-    let layout = setting_out::set_out(&job).map_err(|faults| bad(set_out::faults(faults)))?;
+    let laid = setting_out::set_out_unless(&job, halt);
+    let laid = laid.map_err(|faults| bad(set_out::faults(faults)))?;
+    let Some(layout) = laid else {
+        return Err(halted());
+    };
     let fixed = if fix_part::takes_anchors(&resolved.parts) {
         Some(
             fix_part::designed(
@@ -519,18 +558,15 @@ fn fixing_told(
         }
         None => fix_part::wind_only(&basis, sheet).map_err(bad)?,
     };
-    let main = round.products.main;
     if let Some(suction) = suction {
-        let bonded = fix_part::bond(
-            &basis,
-            (main.board, main.size.thickness),
-            suction,
-            render_mass(&resolved.parts),
-            sheet,
-        )
-        .map_err(unfit)?;
-        answer.bonded_share = bonded.share;
-        answer.bonding = bonded.method;
+        let mass = render_mass(request, &resolved.parts);
+        let bonded = fix_part::bonds(&basis, &round.products, suction, mass, sheet);
+        let bonded = bonded.map_err(unfit)?;
+        if let Some(main) = bonded.boards.first() {
+            answer.bonded_share = main.share;
+            answer.bonding.clone_from(&main.bonding);
+        }
+        answer.bonds = bonded.boards;
         answer.holds &= bonded.holds;
         findings.extend(bonded.findings);
     }
@@ -547,6 +583,7 @@ fn finish(
     resolved: &Resolved<'_>,
     round: &Round<'_>,
     mut sheet: Sheet,
+    halt: Halt<'_>,
 ) -> Result<Estimate, Refusal> {
     let parts = &resolved.parts;
     let thickness = round.products.main.size.thickness;
@@ -586,7 +623,12 @@ fn finish(
         measurement: resolved.measurement,
     };
     let takeoff = kit_part::take_off(&ordered, &mut sheet).map_err(bad)?;
-    sheet.retell(|origin| origins::retold(origin, parts));
+    let known = Known {
+        request,
+        parts,
+        placed: round.fixed.as_ref().map(Fixed::placed),
+    };
+    sheet.retell(|origin| origins::retold(origin, &known));
     let baseline = set_out::baseline(&round.job);
     let layout = set_out::told(
         &round.job,
@@ -599,12 +641,14 @@ fn finish(
     findings.extend(takeoff.findings.iter().cloned());
     findings.extend(layout_findings(&layout));
     findings.extend(survey_told(request, resolved, thickness));
+    let kit = kit_part::told(&takeoff, request, assortment);
+    findings.extend(kit_part::priced_at_nothing(&kit, assortment));
     let mut estimate = Estimate {
         reference: request.reference.clone(),
         standards: sheet.documents(),
         system: chosen(request, parts, thickness),
         thermal: assessed.thermal,
-        kit: kit_part::told(&takeoff, request, assortment),
+        kit,
         layout,
         fixing,
         findings: Vec::new(),
@@ -613,27 +657,12 @@ fn finish(
         drawings: Vec::new(),
         sheet,
     };
+    go_on(halt)?;
     if request.include.drawings {
-        let drawn = Drawn {
-            reference: &request.reference,
-            building: &request.building,
-            job: &round.job,
-            layout: &round.layout,
-            zones: &estimate.fixing.zones,
-            anchors: &estimate.fixing.points,
-            kinds: anchor_kinds(resolved, &estimate.fixing.anchors),
-            mesh: parts.mesh,
-            along: kit_part::laid_along(&ordered, &takeoff),
-            thickness,
-        };
-        let (drawings, said) = draw(&drawn);
-        estimate.drawings = drawings;
-        findings.extend(said);
-        if !request.include.setting_out {
-            estimate.fixing.points.clear();
-        }
+        let along = kit_part::laid_along(&ordered, &takeoff);
+        findings.extend(elevations(request, resolved, round, along, &mut estimate));
     }
-    estimate.findings = value::in_order(findings);
+    estimate.findings = value::in_order(findings, &request.building);
     Ok(estimate)
 }
 
@@ -650,6 +679,34 @@ fn survey_told(request: &Request, resolved: &Resolved<'_>, thickness: Mm) -> Vec
     findings
 }
 
+/// Draws the elevations and cutting sheets of the chosen round, and says what could not be drawn.
+fn elevations(
+    request: &Request,
+    resolved: &Resolved<'_>,
+    round: &Round<'_>,
+    along: Vec<(takeoff::Component, Vec<takeoff::edges::EdgeKind>)>,
+    estimate: &mut Estimate,
+) -> Vec<Finding> {
+    let drawn = Drawn {
+        reference: &request.reference,
+        building: &request.building,
+        job: &round.job,
+        layout: &round.layout,
+        zones: &estimate.fixing.zones,
+        anchors: &estimate.fixing.points,
+        kinds: anchor_kinds(resolved, &estimate.fixing.anchors),
+        mesh: resolved.parts.mesh,
+        along,
+        thickness: round.products.main.size.thickness,
+    };
+    let (drawings, said) = draw(&drawn);
+    estimate.drawings = drawings;
+    if !request.include.setting_out {
+        estimate.fixing.points.clear();
+    }
+    said
+}
+
 /// How each of the chosen anchors sits.
 fn anchor_kinds(resolved: &Resolved<'_>, chosen: &[ChosenAnchor]) -> Vec<drawing::AnchorKind> {
     let setting = |key: &str| resolved.anchor(Some(key)).map(|anchor| anchor.setting);
@@ -661,15 +718,22 @@ fn anchor_kinds(resolved: &Resolved<'_>, chosen: &[ChosenAnchor]) -> Vec<drawing
     chosen.iter().map(kind).collect()
 }
 
-/// Mass of base coat and finish, dry mortar counted as hardened.
-fn render_mass(parts: &Parts<'_>) -> AreaMass {
-    let base = parts
-        .base_coat_mortar
-        .base_coat
-        .map_or(AreaMass::ZERO, |b| {
-            b.per_mm * parts.system.base_coat_thickness.as_mm()
-        });
-    base + parts.finish.per_area
+/// Mass of the rendering by the courses asked for, or the system's base coat.
+fn render_mass(request: &Request, parts: &Parts<'_>) -> AreaMass {
+    let courses = &request.base_coat_courses;
+    let thickness = if courses.is_empty() {
+        parts.system.base_coat_thickness
+    } else {
+        courses.iter().copied().sum()
+    };
+    let (mesh, primer) = (parts.mesh, parts.primer);
+    takeoff::rendering(
+        parts.base_coat_mortar,
+        thickness,
+        mesh,
+        primer,
+        parts.finish,
+    )
 }
 
 fn chosen(request: &Request, parts: &Parts<'_>, thickness: Mm) -> ChosenSystem {

@@ -1,6 +1,6 @@
 //! What the layout and the anchors ask of the takeoff, and the takeoff as the answer's order list.
 
-use alloc::collections::BTreeMap;
+use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
@@ -13,7 +13,7 @@ use takeoff::{
     AnchorNeed, Billing, BoardNeed, BoardRole, Component, Laid, Leftover, Line, MeasurementRules,
     Practice, Purchase, Share, Site, Takeoff, edges::EdgeKind,
 };
-use working::{Fault, Sheet};
+use working::{Fault, Finding, Severity, Sheet};
 
 use crate::answer::{Areas, Kit, KitLine, WaterLine};
 use crate::fix_part::Fixed;
@@ -265,12 +265,37 @@ pub(crate) fn told(takeoff: &Takeoff, request: &Request, stock: &Assortment) -> 
         lines,
         water,
         net_price: net,
+        tax_share: request.tax_share,
         tax,
         gross_price: net.zip(tax).and_then(|(net, tax)| net.plus(tax)),
         unpriced,
         mass_per_area: takeoff.mass.total,
         mass: ordered_mass(takeoff, stock),
     }
+}
+
+/// Lines whose price is nothing, told: it may be meant, for what the client supplies, or be a slip of the catalogue.
+pub(crate) fn priced_at_nothing(kit: &Kit, stock: &Assortment) -> Option<Finding> {
+    let nothing = |price: &Money| *price == Money::nothing(stock.currency);
+    let lines = kit.lines.iter();
+    let free: BTreeSet<&str> = lines
+        .filter(|line| line.price.as_ref().is_some_and(nothing))
+        .map(|line| line.article.as_str())
+        .collect();
+    if free.is_empty() {
+        return None;
+    }
+    let names: Vec<&str> = free.into_iter().collect();
+    Some(Finding {
+        code: "PRICE_OF_NOTHING",
+        severity: Severity::Caution,
+        path: String::from("branch"),
+        text: format!(
+            "The catalogue prices {} at 0, which adds nothing to the sum. Where the client does not supply them, the price is a slip: mend the catalogue.",
+            names.join(", ")
+        ),
+        source: "",
+    })
 }
 
 /// What a line of water is for.
@@ -358,16 +383,13 @@ fn kit_lines(line: &Line, stock: &Assortment) -> Vec<KitLine> {
     if line.purchases.is_empty() {
         return alloc::vec![base];
     }
-    // The need stands on the first size only, so that a sum over the lines counts it once.
+    // Each size carries what it supplies, so that net, waste and leftover of a line are what it buys.
     line.purchases
         .iter()
         .enumerate()
         .map(|(index, bought)| {
             let mut mine = base.clone();
             if index > 0 {
-                mine.net = 0.0;
-                mine.waste = 0.0;
-                mine.leftover = 0.0;
                 mine.derivation = format!("with the line above: {}", mine.derivation);
             }
             purchased(mine, bought)
@@ -377,6 +399,9 @@ fn kit_lines(line: &Line, stock: &Assortment) -> Vec<KitLine> {
 
 fn purchased(line: KitLine, bought: &Purchase) -> KitLine {
     KitLine {
+        net: bought.net_need,
+        waste: bought.need - bought.net_need,
+        leftover: bought.content * bought.packs as f64 - bought.need,
         size: bought
             .size
             .map(|size| format!("{size}"))

@@ -13,6 +13,8 @@ pub enum RefusalKind {
     NotFound,
     /// Parts that exist do not go together, or rule data that the request asks for is missing.
     DoNotFit,
+    /// The work was halted before its end; there are no faults.
+    Halted,
 }
 
 /// A refusal, with every fault at once.

@@ -11,6 +11,7 @@ use quantity::{Area, Mm};
 use setting_out::{
     BaseStep, BoardStock, Budget, Corner, CornerKind, CutKind, Form, Job, KeepClear, Opening,
     Point, Proof, RuleCosts, Rules, Runner, Strip, StructuralJoint, Turn, Wall, Zone, ZoneExtent,
+    first_to_run,
 };
 
 use crate::answer::{BoardTotal, CutBoard, CutPart, Layout, LayoutBreach, Leftover, Piece, SawCut};
@@ -96,15 +97,11 @@ pub(crate) fn job(order: &Order<'_>) -> Job {
             boards.push(entry);
         }
     }
+    let facades = order.building.facades.iter().enumerate();
+    let walls: Vec<Wall> = facades.map(|(i, facade)| wall(order, i, facade)).collect();
     Job {
-        walls: order
-            .building
-            .facades
-            .iter()
-            .enumerate()
-            .map(|(i, facade)| wall(order, i, facade))
-            .collect(),
-        corners: corners(order.building),
+        corners: corners(order.building, &walls),
+        walls,
         boards,
         rules: order.rules.clone(),
         budget: Budget {
@@ -123,10 +120,10 @@ fn point(p: facade::Point) -> Point {
 }
 
 fn wall(order: &Order<'_>, index: usize, facade: &Facade) -> Wall {
-    let openings = facade.openings.iter().map(|opening| {
-        let f = opening.finished();
+    let openings = facade.finished_openings().map(|finished| {
+        let f = finished.size;
         Opening {
-            id: opening.id.clone(),
+            id: finished.opening.id.clone(),
             corner: Point { x: f.x, y: f.y },
             width: f.width,
             height: f.height,
@@ -210,7 +207,8 @@ fn zones(order: &Order<'_>, index: usize, plinth: Option<Product<'_>>) -> Vec<Zo
 }
 
 /// Each pair of facade ends once, seen from the facade whose right end is at the corner.
-fn corners(building: &Building) -> Vec<Corner> {
+fn corners(building: &Building, walls: &[Wall]) -> Vec<Corner> {
+    let named = |id: &str| walls.iter().find(|w| w.id == id);
     building
         .facades
         .iter()
@@ -225,7 +223,9 @@ fn corners(building: &Building) -> Vec<Corner> {
                 right_end_of: facade.id.clone(),
                 left_end_of: with.clone(),
                 kind,
-                first_to_run: Runner::RightEnd,
+                first_to_run: named(&facade.id)
+                    .zip(named(with))
+                    .map_or(Runner::RightEnd, |(right, left)| first_to_run(right, left)),
             })
         })
         .collect()
@@ -330,10 +330,7 @@ fn told_breach(job: &Job, breach: &setting_out::Breach) -> LayoutBreach {
             .unwrap_or_default(),
         x: breach.at.x,
         y: breach.at.y,
-        text: format!(
-            "{}: found {}, asked at least {}",
-            breach.what, breach.found, breach.required
-        ),
+        text: format!("{breach}"),
     }
 }
 

@@ -133,7 +133,7 @@ fn covered(
             continue;
         };
         for (i, opening) in facade.openings.iter().enumerate() {
-            let finished = opening.finished();
+            let finished = facade.finished(opening).size;
             let by = match side {
                 Side::Left => low.x + boards.depth() - finished.x,
                 Side::Right => finished.right() - (high.x - boards.depth()),
@@ -167,7 +167,7 @@ fn base_line_near(facade: &Facade, path: &str, rules: &Rules) -> Vec<Finding> {
     let mut list = Vec::new();
     for (i, step) in facade.base.iter().enumerate() {
         let over = |opening: &&Opening| {
-            let finished = opening.finished();
+            let finished = facade.finished(opening).size;
             finished.x < step.to && step.from < finished.right()
         };
         let places: Vec<String> = facade
@@ -175,7 +175,7 @@ fn base_line_near(facade: &Facade, path: &str, rules: &Rules) -> Vec<Finding> {
             .iter()
             .filter(over)
             .flat_map(|opening| {
-                let finished = opening.finished();
+                let finished = facade.finished(opening).size;
                 [("sill", finished.y), ("lintel", finished.top())].map(|(name, y)| {
                     let gap = step.level - y;
                     let way = if gap > Mm::ZERO { "above" } else { "below" };

@@ -4,6 +4,7 @@ use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
+use facade::Building;
 use quantity::Temperature;
 use working::{Fault, Faults, Finding, Severity};
 
@@ -285,11 +286,11 @@ fn caution(code: &'static str, text: &str) -> Finding {
 
 /// The findings by the fields of the request, without repeats: breaches first, then cautions, then notes; each kind in the order in which it
 /// arose.
-pub(crate) fn in_order(list: Vec<Finding>) -> Vec<Finding> {
+pub(crate) fn in_order(list: Vec<Finding>, building: &Building) -> Vec<Finding> {
     let mut kept: Vec<Finding> = Vec::new();
     for mut finding in list {
-        if let Some(field) = origins::field(&finding.path) {
-            finding.path = field.into();
+        if let Some(field) = origins::field(&finding.path, building) {
+            finding.path = field;
         }
         if !kept.contains(&finding) {
             kept.push(finding);

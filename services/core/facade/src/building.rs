@@ -35,19 +35,6 @@ pub struct Opening {
     pub sill_insulation: Mm,
 }
 
-impl Opening {
-    /// The opening after its reveals are insulated: what the boards are cut to, and what is billed.
-    pub fn finished(&self) -> Rectangle {
-        let (side, low) = (self.reveal_insulation, self.sill_insulation);
-        Rectangle {
-            x: self.raw.x + side,
-            y: self.raw.y + low,
-            width: self.raw.width - side * 2,
-            height: self.raw.height - side - low,
-        }
-    }
-}
-
 /// What a vertical edge of a facade meets.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Meets {
@@ -72,6 +59,17 @@ pub enum Meets {
     },
     /// Nothing: the system ends there with a bead.
     FreeEnd,
+}
+
+impl Meets {
+    /// The id of the facade that the end is shared with.
+    pub fn with(&self) -> Option<&str> {
+        match self {
+            Self::SalientCorner { with } | Self::ReEntrantCorner { with } => Some(with),
+            Self::StructuralJoint { with, .. } => with.as_deref(),
+            Self::AbuttingBuilding | Self::FreeEnd => None,
+        }
+    }
 }
 
 /// A vertical structural joint within a facade.
@@ -180,7 +178,7 @@ impl Facade {
     }
     /// The gross area less all openings at their finished size.
     pub fn net_area(&self) -> Area {
-        let openings: Area = self.openings.iter().map(|o| o.finished().area()).sum();
+        let openings: Area = self.finished_openings().map(|o| o.size.area()).sum();
         self.gross_area() - openings
     }
     /// Lower left and upper right; both the origin for an empty outline.

@@ -19,6 +19,7 @@ extern crate alloc;
 mod building;
 mod check;
 mod polygon;
+mod reveal;
 mod short;
 mod substrate;
 
@@ -30,5 +31,6 @@ pub use check::{LIMITS, Limits, check};
 pub use polygon::{
     Point, Rectangle, Span, area, area_within, bounds, contains, is_simple, spans_at, upper_edge,
 };
+pub use reveal::{FinishedOpening, Stretch, length, without};
 pub use short::{Assumption, ShortForm};
 pub use substrate::{Condition, ExistingLayer, Flatness, Substrate, Surface};

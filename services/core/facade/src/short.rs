@@ -253,20 +253,29 @@ impl ShortForm {
             assume(
                 "building.facades[0].openings",
                 format!(
-                    "openings stand in evenly spaced rows, with reveals {REVEAL_DEPTH} deep, insulated {REVEAL_INSULATION}"
+                    "openings of the size told stand in evenly spaced rows, with reveals {REVEAL_DEPTH} deep, insulated {REVEAL_INSULATION}"
                 ),
             );
         }
         assume(
             "building.substrate.layers",
-            "240 mm solid masonry, 0.5 W/(m.K), with 20 mm old render, sound and flat".to_owned(),
+            "240 mm solid masonry, 0.5 W/(m.K)".to_owned(),
+        );
+        assume(
+            "building.substrate.old_render_mm",
+            "20 mm old render, sound and flat".to_owned(),
+        );
+        assume(
+            "building.plan_length_mm",
+            "the facade is as long as the building".to_owned(),
         );
         assume(
             "building.plan_width_mm",
-            format!(
-                "the building is {} deep, its roof at the height of the facade",
-                self.length.min(Mm(10_000))
-            ),
+            format!("the building is {} deep", self.length.min(Mm(10_000))),
+        );
+        assume(
+            "building.height_mm",
+            "the roof is at the height of the facade, which begins 300 mm above ground".to_owned(),
         );
         assume(
             "building.storeys",

@@ -468,7 +468,7 @@ fn wall_resistance(
         WallResistance::SiteTests(tests) => {
             if base.is_none() {
                 faults.add(
-                    format!("{path}.pull_out_tests"),
+                    format!("{path}.pull_out_tests_kn"),
                     "TESTS_NEED_ASSESSMENT",
                     "tests in a base material that the anchor is not assessed in",
                     format!(
@@ -479,7 +479,7 @@ fn wall_resistance(
                 );
             }
             let rule = &request.rules.site_tests;
-            match pull_out(rule, tests, &format!("{path}.pull_out_tests"), sheet) {
+            match pull_out(rule, tests, &format!("{path}.pull_out_tests_kn"), sheet) {
                 Ok(found) => Some((characteristic(found.resistance), found.findings)),
                 Err(list) => {
                     faults.extend(list);

@@ -63,6 +63,7 @@ pub fn bond(request: &BondRequest<'_>, sheet: &mut Sheet) -> Result<Bond, Vec<Fa
     check(request, &mut faults);
     faults.or(())?;
     sheet.section("Bond");
+    sheet.step(format!("{} on {}.substrate", request.board, request.path));
     let share = share(request, sheet);
     let mut checks = Vec::new();
     if let (Some(strength), Some(pull_off)) = (request.bond_strength, request.substrate.pull_off) {
@@ -279,7 +280,7 @@ fn mass(request: &BondRequest<'_>, sheet: &mut Sheet) -> Vec<Finding> {
     let render = sheet.given(
         "m_render",
         request.render_mass,
-        Origin::Counted("base coat, primer, finish".into()),
+        Origin::Counted("base coat, mesh, primer, finish".into()),
     );
     let boards = sheet.given(
         "m_ins",

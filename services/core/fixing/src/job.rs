@@ -9,7 +9,7 @@ use facade::{Point, Rectangle, Substrate};
 use material::{Anchor, Board, Plate, Plug, Setting, System};
 use quantity::{Area, Length, Mm};
 use standards::eota::FixingRules;
-use working::{Fault, Faults, Finding, Severity, Sheet};
+use working::{Fault, Faults, Finding, Severity, Sheet, Verdict};
 
 use crate::anchors::{
     self, AnchorRequest, Pattern, Resistance, WallResistance, ZoneDesign, ZoneVerified,
@@ -126,6 +126,31 @@ pub struct ZoneAnswer {
     pub verified: Option<ZoneVerified>,
 }
 
+impl ZoneAnswer {
+    /// Suction against resistance as the anchors stand on the wall, or as designed where nothing is set out.
+    fn resistance_verdict(&self) -> Verdict {
+        let on_wall = self.verified.as_ref();
+        on_wall.map_or(self.design.verdict, |found| found.verdict)
+    }
+}
+
+/// The zones that are judged: those with boards; where nothing is set out, all of them as designed.
+pub(crate) fn judged(zones: &[ZoneAnswer]) -> impl Iterator<Item = &ZoneAnswer> {
+    let laid = zones.iter().any(|zone| zone.verified.is_some());
+    zones
+        .iter()
+        .filter(move |zone| zone.verified.is_some() || !laid)
+}
+
+/// The greatest used share of a resistance, and whether every check of anchors holds.
+fn verdict(zones: &[ZoneAnswer]) -> (f64, bool) {
+    let resistances = || judged(zones).map(ZoneAnswer::resistance_verdict);
+    let mut numbers = judged(zones).filter_map(|zone| zone.verified.as_ref());
+    let utilisation = resistances().map(|v| v.utilisation).fold(0.0, libm::fmax);
+    let holds = resistances().all(|v| v.holds) && numbers.all(|v| v.number.holds);
+    (utilisation, holds)
+}
+
 /// One line of the drilling list.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DrillingLine {
@@ -162,7 +187,7 @@ pub struct FixingAnswer {
     pub drilling: Vec<DrillingLine>,
     /// All anchors.
     pub count: u32,
-    /// Greatest utilisation.
+    /// Greatest used share of the anchors' resistance in any zone. The least number of anchors is a check of its own and not in it.
     pub utilisation: f64,
     /// Whether every check holds.
     pub holds: bool,
@@ -310,6 +335,7 @@ fn with_anchor(
         plug: cover(s, anchor),
     };
     let length = length::choose(&layers, sheet)?;
+    within_wall(s, anchor, length.drill_depth.value)?;
     Ok(SituationAnswer {
         name: s.name.to_string(),
         anchor: anchor.article.key.clone(),
@@ -317,6 +343,26 @@ fn with_anchor(
         length,
         count: 0,
     })
+}
+
+/// The hole for the stocked length ends within the base material, where its thickness is known.
+fn within_wall(s: &Situation<'_>, anchor: &Anchor, hole: Length) -> Result<(), Vec<Fault>> {
+    let mut faults = Faults::new();
+    if let Some(thickness) = s.member_thickness
+        && hole >= thickness
+    {
+        faults.add(
+            format!("{}.member_thickness_mm", s.path),
+            "HOLE_THROUGH_WALL",
+            format!("{} mm", thickness.as_mm()),
+            format!(
+                "more than the hole of {} mm for the stocked length of {}",
+                hole.as_mm(),
+                anchor.article.key
+            ),
+        );
+    }
+    faults.or(())
 }
 
 /// What covers an anchor: the system's plug over a sunk one, its cap over a flush one. It is a cap where the system sinks none.
@@ -531,14 +577,7 @@ fn finish(
         }
     }
     let drilling = drilling(job, &situations, &placements);
-    let verdicts = || {
-        zones.iter().flat_map(|z| {
-            let wall = z.verified.as_ref().map(|v| [v.verdict, v.number]);
-            wall.unwrap_or([z.design.verdict; 2])
-        })
-    };
-    let utilisation = verdicts().map(|v| v.utilisation).fold(0.0, libm::fmax);
-    let holds = verdicts().all(|v| v.holds);
+    let (utilisation, holds) = verdict(&zones);
     let sensitivity = sensitivity::rows(job, &wind, &situations, &zones, &placements);
     let mut findings = findings(job, &wind, &situations, &zones, &placements);
     findings.sort_by_key(|f| core::cmp::Reverse(f.severity));
@@ -638,7 +677,7 @@ fn findings(
             findings.push(finding);
         }
     }
-    for zone in zones {
+    for zone in judged(zones) {
         findings.extend(of_zone(job, zone));
     }
     findings

@@ -40,7 +40,7 @@ pub struct ChosenLength {
     pub needed: Figure<Length>,
     /// Diameter of the drill.
     pub drill_diameter: Mm,
-    /// Depth of the hole in the base material.
+    /// Depth of the hole in the base material: beyond the tip of the stocked length, which may reach deeper than the least one.
     pub drill_depth: Figure<Length>,
     /// Depth of the hole from the face of the board.
     pub hole_depth: Figure<Length>,
@@ -116,12 +116,14 @@ pub fn choose(layers: &Layers<'_>, sheet: &mut Sheet) -> Result<ChosenLength, Ve
         "shortest stocked length of {} that serves: {length}",
         anchor.article.key
     ));
+    let stocked = sheet.given("L stocked", length.to_length(), key("length"));
+    let reach = sheet.derive("h_nom", &eota::REACH, (stocked, sunk, old, bed, board));
     let extra = sheet.given(
         "h_add",
         base.extra_drill_depth.to_length(),
         key("extra-drill-depth-mm"),
     );
-    let drill_depth = sheet.derive("h_1", &eota::DRILL_DEPTH, (embedment, extra));
+    let drill_depth = sheet.derive("h_1", &eota::DRILL_DEPTH, (reach, extra));
     let hole_depth = sheet.derive("h_hole", &eota::HOLE_DEPTH, (drill_depth, old, bed, board));
     Ok(ChosenLength {
         length,

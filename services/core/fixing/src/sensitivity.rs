@@ -1,4 +1,4 @@
-//! What a change of one input would do to the number of anchors and the greatest utilisation.
+//! What a change of one input would do to the number of anchors and the greatest used share of their resistance.
 
 use alloc::format;
 use alloc::string::String;
@@ -9,7 +9,7 @@ use quantity::{Force, WindPressure};
 use standards::eota;
 
 use crate::anchors::{Resistance, WallResistance};
-use crate::job::{FixingJob, SituationAnswer, ZoneAnswer};
+use crate::job::{FixingJob, SituationAnswer, ZoneAnswer, judged};
 use crate::placement::{BoardCount, Placement};
 use crate::wind::Suction;
 
@@ -20,7 +20,7 @@ pub struct SensitivityRow {
     pub change: String,
     /// Anchors then.
     pub anchors: u32,
-    /// Greatest utilisation then.
+    /// Greatest used share of the anchors' resistance then; the least number is heeded by the count and not in it.
     pub utilisation: f64,
 }
 
@@ -43,8 +43,7 @@ pub(crate) fn rows(
     let v = wind.basic_velocity.value.as_m_per_s();
     let faster = (v + 1.0) * (v + 1.0) / (v * v);
     let row = |change: String, factor: f64, weaker: bool, more: u32| {
-        let changed: Vec<Changed<'_>> = zones
-            .iter()
+        let changed: Vec<Changed<'_>> = judged(zones)
             .filter_map(|zone| {
                 let s = situations.get(zone.situation)?;
                 let mut resistance = s.resistance.clone();
@@ -157,8 +156,7 @@ fn outcome(
             )
         };
         let used = c.suction.as_pa() / (number * c.resistance.bare(share).as_n());
-        let least = c.resistance.least.value.as_per_m2() / number;
-        utilisation = libm::fmax(utilisation, libm::fmax(used, least));
+        utilisation = libm::fmax(utilisation, used);
     }
     SensitivityRow {
         change,

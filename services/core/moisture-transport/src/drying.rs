@@ -6,11 +6,11 @@ use alloc::vec::Vec;
 
 use quantity::{AreaMass, Density, Duration, Length};
 use standards::en_15026;
-use working::{Check, Clause, Fault, Faults, Figure, Limit, Origin, Sheet};
+use working::{Check, Clause, Fault, Faults, Figure, Halt, Limit, Origin, Sheet};
 
 use crate::curve::water_at;
 use crate::material::{Liquid, Sorption};
-use crate::simulate::{Accuracy, History, Task, simulate};
+use crate::simulate::{Accuracy, History, Task, simulate_unless};
 use crate::wall::{Climate, Wall};
 
 /// A wall that is asked about.
@@ -107,6 +107,22 @@ pub fn drying(
     task: &DryingTask,
     accuracy: &Accuracy,
 ) -> Result<DryingAnswer, Vec<Fault>> {
+    let answer = drying_unless(candidates, climate, task, accuracy, Halt::NEVER)?;
+    // Never halted, it has an answer.
+    answer.ok_or_else(Vec::new)
+}
+
+/// Follows every candidate as [`drying`] does, or gives nothing where the calculation was halted before its end.
+///
+/// # Errors
+/// Those of [`drying`].
+pub fn drying_unless(
+    candidates: &[Candidate],
+    climate: &Climate,
+    task: &DryingTask,
+    accuracy: &Accuracy,
+    halt: Halt<'_>,
+) -> Result<Option<DryingAnswer>, Vec<Fault>> {
     let mut faults = Faults::new();
     if !(1..=MOST_CANDIDATES).contains(&candidates.len()) {
         faults.add(
@@ -149,8 +165,9 @@ pub fn drying(
     let mut faults = Faults::new();
     let mut answers = Vec::with_capacity(candidates.len());
     for (i, candidate) in candidates.iter().enumerate() {
-        match dry_one(candidate, climate, task, accuracy) {
-            Ok(answer) => answers.push(answer),
+        match dry_one(candidate, climate, task, accuracy, halt) {
+            Ok(Some(answer)) => answers.push(answer),
+            Ok(None) => return Ok(None),
             Err(list) => faults.extend(list.into_iter().map(|fault| Fault {
                 path: format!("candidates[{i}].{}", fault.path),
                 ..fault
@@ -160,11 +177,11 @@ pub fn drying(
     faults.or(())?;
     let order = ranked(&answers);
     let answer = compare(&answers, &order, task);
-    Ok(DryingAnswer {
+    Ok(Some(DryingAnswer {
         candidates: answers,
         order,
         answer,
-    })
+    }))
 }
 
 fn dry_one(
@@ -172,13 +189,17 @@ fn dry_one(
     climate: &Climate,
     task: &DryingTask,
     accuracy: &Accuracy,
-) -> Result<Drying, Vec<Fault>> {
+    halt: Halt<'_>,
+) -> Result<Option<Drying>, Vec<Fault>> {
     let course = Task {
         span: task.longest,
         every: task.every,
         profiles_at: Vec::new(),
     };
-    let history = simulate(&candidate.wall, climate, &course, accuracy)?;
+    let history = simulate_unless(&candidate.wall, climate, &course, accuracy, halt)?;
+    let Some(history) = history else {
+        return Ok(None);
+    };
     let index = candidate.wet_layer;
     let Some(layer) = candidate.wall.layers.get(index) else {
         return Err(Vec::new());
@@ -214,7 +235,7 @@ fn dry_one(
         answer: String::new(),
     };
     drying.answer = tell(&drying, task);
-    Ok(drying)
+    Ok(Some(drying))
 }
 
 /// The time after which a curve stays at or below a water content, straight between its points.

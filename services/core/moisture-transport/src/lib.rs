@@ -62,7 +62,8 @@ mod drying;
 pub use cells::Slicing;
 pub use check::{MOST_HOURS, MOST_LAYERS, MOST_YEARS};
 pub use drying::{
-    Candidate, Dry, Drying, DryingAnswer, DryingPoint, DryingTask, MOST_CANDIDATES, drying, record,
+    Candidate, Dry, Drying, DryingAnswer, DryingPoint, DryingTask, MOST_CANDIDATES, drying,
+    drying_unless, record,
 };
 pub use material::{Layer, Liquid, Material, Sorption, SorptionPoint, Start, VapourResistance};
 pub use simulate::{Accuracy, History, MOST_RECORDS, Profile, Record, SliceState, Task, simulate};

@@ -5,7 +5,7 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 use quantity::{AreaMass, Density, Duration, Length, Quantity, Temperature};
-use working::{Fault, Faults};
+use working::{Fault, Faults, Halt};
 
 use crate::cells::{Cells, Slicing};
 use crate::check::{check_climate, check_span, check_wall};
@@ -214,6 +214,19 @@ pub fn simulate(
     task: &Task,
     accuracy: &Accuracy,
 ) -> Result<History, Vec<Fault>> {
+    let history = simulate_unless(wall, climate, task, accuracy, Halt::NEVER)?;
+    // Never halted, it has a history.
+    history.ok_or_else(Vec::new)
+}
+
+/// The course of a wall as [`simulate`] calculates it, or nothing where the calculation was halted.
+pub(crate) fn simulate_unless(
+    wall: &Wall,
+    climate: &Climate,
+    task: &Task,
+    accuracy: &Accuracy,
+    halt: Halt<'_>,
+) -> Result<Option<History>, Vec<Fault>> {
     let mut faults = Faults::new();
     check_wall(wall, &mut faults);
     check_climate(climate, &mut faults);
@@ -250,7 +263,7 @@ pub fn simulate(
         curves: &curves,
     };
     let state = start(&setting);
-    Course::new(&setting, climate, accuracy, state).run(task)
+    Course::new(&setting, climate, accuracy, state).run(task, halt)
 }
 
 fn start(setting: &Setting) -> State {
@@ -326,7 +339,7 @@ impl<'a> Course<'a> {
         }
     }
 
-    fn run(mut self, task: &Task) -> Result<History, Vec<Fault>> {
+    fn run(mut self, task: &Task, halt: Halt<'_>) -> Result<Option<History>, Vec<Fault>> {
         let end = task.span.as_seconds();
         let every = task.every.as_seconds();
         let mut profile_times: Vec<f64> = task.profiles_at.iter().map(|t| t.as_seconds()).collect();
@@ -347,6 +360,9 @@ impl<'a> Course<'a> {
             let goal = profiles
                 .peek()
                 .map_or(next_record, |at| libm::fmin(*at, next_record));
+            if halt.is_asked() {
+                return Ok(None);
+            }
             self.advance(goal)?;
             if self.seconds >= next_record {
                 self.record();
@@ -361,7 +377,7 @@ impl<'a> Course<'a> {
         }
         self.history.stored = self.total() - first;
         self.history.iterations = self.work.iterations;
-        Ok(self.history)
+        Ok(Some(self.history))
     }
 
     /// Steps until `goal`, in seconds.

@@ -7,13 +7,13 @@ use alloc::vec::Vec;
 use quantity::Mm;
 
 use crate::bound::bounds;
-use crate::geometry::{Rect, area2, notches, rings};
+use crate::geometry::{Rect, Span, area2, notches, rings};
 use crate::layout::{
     BoardUse, Breach, Course, Cut, CutKind, CutPiece, Form, Junction, Layout, Offcut, Piece,
     Placement, ProductSum, Proof, Rule, Stopped, Turn, WallSum,
 };
-use crate::plan::{Course as PlanCourse, around, corner_levels, holes};
-use crate::run::{Task, avoided, nearest, piece_breaches};
+use crate::plan::{Course as PlanCourse, around, corner_levels, holes, runs_level};
+use crate::run::{Short, Task, avoided, lowest, nearest, width_breaches};
 use crate::search::{Search, Work};
 use crate::stock::{Axis, Kind, Plain, Pose, Sheet, Sizes};
 use crate::twins::Hand;
@@ -380,6 +380,12 @@ fn sum_walls(search: &Search, layout: &mut Layout) {
 
 /// How far two courses lie on each other.
 fn shared_length(lower: &PlanCourse, upper: &PlanCourse, y: i32) -> i32 {
+    let stretches = shared_stretches(lower, upper, y);
+    stretches.into_iter().map(|s| s.1 - s.0).sum()
+}
+
+/// Where two courses lie on each other, from left to right.
+fn shared_stretches(lower: &PlanCourse, upper: &PlanCourse, y: i32) -> Vec<(i32, i32)> {
     let stretches =
         |course: &PlanCourse, pick: fn(&crate::geometry::Segment) -> [i32; 2]| -> Vec<(i32, i32)> {
             let columns = course.runs.iter().flat_map(|r| &r.columns);
@@ -387,12 +393,15 @@ fn shared_length(lower: &PlanCourse, upper: &PlanCourse, y: i32) -> i32 {
             touching.map(|c| (c.x0, c.x1)).collect()
         };
     let (below, above) = (stretches(lower, |s| s.hi), stretches(upper, |s| s.lo));
-    let (mut i, mut j, mut sum) = (0, 0, 0);
+    let (mut i, mut j, mut both) = (0, 0, Vec::new());
     while let (Some(a), Some(b)) = (below.get(i), above.get(j)) {
-        sum += (a.1.min(b.1) - a.0.max(b.0)).max(0);
+        let (from, to) = (a.0.max(b.0), a.1.min(b.1));
+        if from < to {
+            both.push((from, to));
+        }
         if a.1 <= b.1 { i += 1 } else { j += 1 }
     }
-    sum
+    both
 }
 
 fn sum_products(search: &Search, layout: &mut Layout) {
@@ -442,17 +451,23 @@ fn sum_products(search: &Search, layout: &mut Layout) {
 /// Every rule that is not kept, wall by wall from the bottom up.
 pub fn breaches(search: &Search) -> Vec<Breach> {
     let mut found = Vec::new();
-    for &(corner, wall, y) in &search.plan.unaligned {
-        let corner = &search.job.corners[corner];
+    for untoothed in &search.plan.untoothed {
+        let corner = &search.job.corners[untoothed.corner];
+        let walls = search.job.walls.iter();
+        let Some((wall, own)) = walls.enumerate().find(|w| w.1.id == corner.right_end_of) else {
+            continue;
+        };
+        let Span { lo, hi } = untoothed.span;
         found.push(Breach {
             rule: Rule::CornerCourses,
             wall,
-            at: point(around(&search.job.walls[wall]).x1, y),
-            found: Mm(0),
+            at: point(around(own).x1, lo),
+            found: Mm(hi - lo),
             required: Mm(0),
+            or: None,
             what: format!(
-                "corner {}: the courses of {} and {} do not lie at equal heights and cannot be toothed here",
-                corner.id, corner.right_end_of, corner.left_end_of
+                "corner {}: the courses of {} and {} do not lie at equal heights; one of them runs past over {} mm, not toothed",
+                corner.id, corner.right_end_of, corner.left_end_of, hi - lo
             ),
         });
     }
@@ -461,6 +476,7 @@ pub fn breaches(search: &Search) -> Vec<Breach> {
         size_breaches(search, index, &mut found);
     }
     line_breaches(search, &mut found);
+    level_crack_breaches(search, &mut found);
     found.sort_by_key(|b| (b.wall, b.at.y, b.at.x, b.rule));
     found
 }
@@ -482,6 +498,7 @@ fn joint_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
                 at: point(x, course.lines.lo),
                 found: Mm(distance),
                 required: Mm(stagger),
+                or: None,
                 what: format!("vertical joints {distance} mm apart across a course line"),
             });
         }
@@ -499,6 +516,7 @@ fn joint_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
                 at: point(x, course.lines.lo),
                 found: Mm(distance),
                 required: Mm(avoid.reach),
+                or: None,
                 what: format!("vertical joint {distance} mm from {what}"),
             });
         }
@@ -515,7 +533,13 @@ fn size_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
         stops.extend(joints);
         stops.push(run.x1);
         for pair in stops.windows(2) {
-            for (rule, width, required) in piece_breaches(&task, pair[0], pair[1]) {
+            for short in width_breaches(&task, pair[0], pair[1]) {
+                let Short {
+                    rule,
+                    found: width,
+                    required,
+                    or,
+                } = short;
                 let wall = if rule == Rule::CornerPiece {
                     " on its wall at a toothed corner"
                 } else {
@@ -527,29 +551,23 @@ fn size_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
                     at: point(pair[0], course.lines.lo),
                     found: Mm(width),
                     required: Mm(required),
+                    or: or.map(Mm),
                     what: format!("piece {width} mm wide{wall}"),
                 });
             }
         }
     }
-    for work in laid
-        .runs
-        .iter()
-        .flat_map(|r| &r.pieces)
-        .map(|p| &search.pieces[*p as usize])
-    {
-        let heights = work
-            .segments
-            .iter()
-            .filter(|s| s.is_level())
-            .map(|s| (s.hi[0] - s.lo[0], s.x0, s.lo[0]));
-        if let Some((height, x, y)) = heights.filter(|h| h.0 < rules.min_piece_height.0).min() {
+    let pieces = laid.runs.iter().flat_map(|r| &r.pieces);
+    for piece in pieces {
+        let low = lowest(&search.pieces[*piece as usize].segments);
+        if let Some((height, x, y)) = low.filter(|l| l.0 < rules.min_piece_height.0) {
             found.push(Breach {
                 rule: Rule::MinPieceHeight,
                 wall: course.wall,
                 at: point(x, y),
                 found: Mm(height),
                 required: rules.min_piece_height,
+                or: None,
                 what: format!("piece or part of a piece {height} mm high"),
             });
         }
@@ -595,9 +613,46 @@ fn line_breaches(search: &Search, found: &mut Vec<Breach>) {
                         at: point(opening.x0, y),
                         found: Mm(distance),
                         required: Mm(clear),
+                        or: None,
                         what: format!("course line {distance} mm from a {side}"),
                     });
                 }
+            }
+        }
+    }
+}
+
+/// Course lines that lie over a level crack or change of substrate, or too near to it.
+fn level_crack_breaches(search: &Search, found: &mut Vec<Breach>) {
+    let plan = search.plan;
+    let reach = search.job.rules.crack_overlap.0;
+    for lower in &plan.courses {
+        let y = lower.lines.hi;
+        let cracks = search.job.walls[lower.wall].keep_clear.iter();
+        for crack in cracks.filter(|c| runs_level(c.from, c.to)) {
+            let [from, to] = [crack.from.min(crack.to), crack.from.max(crack.to)];
+            let (lo, hi) = (from.y.min(to.y).0, from.y.max(to.y).0);
+            let distance = (lo - y).max(y - hi).max(0);
+            if distance >= reach {
+                continue;
+            }
+            let above = lower.above.iter().map(|&c| &plan.courses[c]);
+            let mut over = above
+                .flat_map(|upper| shared_stretches(lower, upper, y))
+                .map(|s| (s.0.max(from.x.0), s.1.min(to.x.0)))
+                .filter(|s| s.0 < s.1);
+            if let Some((x, _)) = over.next() {
+                found.push(Breach {
+                    rule: Rule::CrackOverlap,
+                    wall: lower.wall,
+                    at: point(x, y),
+                    found: Mm(distance),
+                    required: Mm(reach),
+                    or: None,
+                    what: format!(
+                        "course line {distance} mm from a level crack or change of substrate"
+                    ),
+                });
             }
         }
     }

@@ -14,9 +14,17 @@ pub struct Forecast {
     /// What the boards and cuts would weigh more, less what leftovers would be worth more.
     pub cost: i64,
     /// Leftovers where pieces would have been.
-    rests: Vec<(i32, i32)>,
+    rests: Vec<Rest>,
     /// Pieces that would come off with others, because they lie in their notches.
     pub evicted: Vec<u32>,
+}
+
+/// A leftover where pieces would have been.
+#[derive(Clone, Copy, Debug)]
+struct Rest {
+    board: u32,
+    node: u32,
+    rect: Rect,
 }
 
 impl Stock {
@@ -60,7 +68,11 @@ impl Stock {
             };
             let other = if first == index { second } else { first };
             let beside = &sheet.nodes[other as usize];
-            if !matches!(beside.kind, Kind::Free) {
+            let rests = &mut forecast.rests;
+            let taken = |r: &Rest| (r.board, r.node) == (place.board, other);
+            if let Some(rest) = rests.iter().position(taken) {
+                rests.swap_remove(rest);
+            } else if !matches!(beside.kind, Kind::Free) {
                 break;
             }
             saved -= self.worth_of(beside.rect);
@@ -73,7 +85,11 @@ impl Stock {
             saved += self.sizes.board_area();
         } else {
             saved += self.worth_of(rect);
-            forecast.rests.push((rect.width(), rect.height()));
+            forecast.rests.push(Rest {
+                board: place.board,
+                node: index,
+                rect,
+            });
         }
         forecast.cost -= saved;
         true
@@ -85,7 +101,8 @@ impl Stock {
         let (mut cost, ..) = self.cheapest(blank);
         if !blank.is_whole(&self.sizes) {
             let mut taken = None;
-            for (index, &rest) in forecast.rests.iter().enumerate() {
+            for (index, rest) in forecast.rests.iter().enumerate() {
+                let rest = (rest.rect.width(), rest.rect.height());
                 let worth = self.values().value(rest.0, rest.1);
                 for (_, size) in self.values().poses(piece, blank.plain) {
                     if let Some(used) = self.values().cost(worth, rest, size)

@@ -189,6 +189,18 @@ impl LaneShape {
         columns
     }
 
+    /// The solid part of one millimetre of the wall between two course lines, from the bottom up.
+    pub fn at(&self, x: (i32, i32), lines: Span) -> Vec<Span> {
+        let spans = |v: &&Rect| v.x0 <= x.0 && v.x1 >= x.1 && v.y0 < lines.hi && v.y1 > lines.lo;
+        let voids: Vec<Rect> = self.voids.iter().filter(spans).copied().collect();
+        let solid = self.segments(x, lines, &voids, &Toothing::default());
+        let span = |s: &Segment| Span {
+            lo: s.bottom(),
+            hi: s.top(),
+        };
+        solid.iter().map(span).collect()
+    }
+
     fn critical(&self, lines: Span, voids: &[Rect], toothing: &Toothing) -> Vec<i32> {
         let mut xs: Vec<i32> = Vec::new();
         for edge in &self.edges {

@@ -358,10 +358,28 @@ pub struct Breach {
     pub at: Point,
     /// What there is.
     pub found: Mm,
-    /// What the rule asks for at least.
+    /// What the rule asks for at least; where `or` is set exactly; nothing where no length is asked for.
     pub required: Mm,
+    /// The other length that the rule allows.
+    pub or: Option<Mm>,
     /// What it concerns, in words.
     pub what: String,
+}
+
+impl core::fmt::Display for Breach {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        let Self {
+            found,
+            required,
+            what,
+            ..
+        } = self;
+        match self.or {
+            Some(or) => write!(f, "{what}: found {found}, asked {required} or {or}"),
+            None if self.rule == Rule::CornerCourses => write!(f, "{what}"),
+            None => write!(f, "{what}: found {found}, asked at least {required}"),
+        }
+    }
 }
 
 /// How many boards and breaches fewer there would be without a rule.

@@ -59,10 +59,13 @@ mod search;
 mod shift;
 mod solve;
 mod stock;
+mod turns;
 mod twins;
 mod view;
 
 use alloc::vec::Vec;
+
+use working::Halt;
 
 pub use fault::{Fault, MAX_BOARDS, MAX_OPENINGS, MAX_PARTS, MAX_WALLS};
 pub use half_bond::{PencilCourses, half_bond};
@@ -74,6 +77,7 @@ pub use layout::{
     BoardUse, Breach, Course, Cut, CutKind, CutPiece, Form, Junction, Layout, Offcut, Piece,
     Placement, ProductSum, Proof, Rule, RuleCost, Stopped, Turn, WallSum,
 };
+pub use turns::first_to_run;
 
 /// Sets out all walls of a job.
 ///
@@ -85,23 +89,34 @@ pub use layout::{
 /// Every [`Fault`] of the job at once, if it is impossible to read: an outline that crosses itself, openings that
 /// overlap, rules that no board can obey, more of anything than the stated limits.
 pub fn set_out(job: &Job) -> Result<Layout, Vec<Fault>> {
+    Ok(set_out_unless(job, Halt::NEVER)?.unwrap_or_default())
+}
+
+/// Sets out as [`set_out`] does, or gives nothing where the search was halted before its end.
+///
+/// # Errors
+/// Those of [`set_out`].
+pub fn set_out_unless(job: &Job, halt: Halt<'_>) -> Result<Option<Layout>, Vec<Fault>> {
     let faults = fault::faults(job);
     if !faults.is_empty() {
         return Err(faults);
     }
-    let mut layout = solve::solve(job, solve::Purpose::Build);
+    let Some(mut layout) = solve::solve(job, solve::Purpose::Build, halt) else {
+        return Ok(None);
+    };
     if job.budget.rule_costs == RuleCosts::Report {
-        layout.rule_costs = rule_costs(job);
+        let Some(costs) = solve::rule_costs(job, halt) else {
+            return Ok(None);
+        };
+        layout.rule_costs = costs;
     }
-    Ok(layout)
+    Ok(Some(layout))
 }
 
 /// What each rule costs a job: the boards that a search for as few boards as can be, whatever the cuts, saves without it.
-/// One such search for the job and one for each rule; nothing for a job that has faults.
-pub fn rule_costs(job: &Job) -> Vec<RuleCost> {
-    if fault::faults(job).is_empty() {
-        solve::rule_costs(job)
-    } else {
-        Vec::new()
-    }
+/// One such search for the job and one for each rule; nothing for a job that has faults, or where the search was halted.
+pub fn rule_costs(job: &Job, halt: Halt<'_>) -> Vec<RuleCost> {
+    let sound = fault::faults(job).is_empty();
+    let costs = sound.then(|| solve::rule_costs(job, halt)).flatten();
+    costs.unwrap_or_default()
 }

@@ -9,6 +9,7 @@ use crate::beyond::{Beyond, look_beyond};
 use crate::geometry::{BEYOND, Edge, LaneShape, Rect, Run, Segment, Span, Toothing, runs};
 use crate::layout::Rule;
 use crate::lines::{Ground, Level, Outlook, add_profile};
+use crate::turns::{Turn, Untoothed, take_turns};
 use crate::{Corner, CornerKind, CornerPieces, Job, Rules, Runner, Wall, ZoneExtent};
 
 /// One zone of one wall.
@@ -22,8 +23,8 @@ pub struct Lane {
     pub bottom: i32,
     pub top: i32,
     pub lines: Vec<i32>,
-    /// Of each course between two lines, how many lie under it at the left and at the right end of the wall.
-    pub turns: [Vec<usize>; 2],
+    /// Of each course between two lines, what it does at the left and at the right end of the wall.
+    pub turns: [Vec<Turn>; 2],
 }
 
 impl Course {
@@ -85,6 +86,8 @@ pub struct Course {
     pub wishes: Vec<Wish>,
     /// What lies below and above.
     pub beyond: [Beyond; 2],
+    /// Whether a piece of it could be lower than allowed, or a part of one.
+    pub has_low: bool,
 }
 
 /// A place just inside a jamb at which the course above would best have a joint, so that little is notched away over
@@ -127,14 +130,12 @@ pub struct Plan {
     pub courses: Vec<Course>,
     pub toothing_area: Vec<i64>,
     pub net_area: Vec<i64>,
-    /// Corners whose two walls have unlike courses: (corner, wall, level).
-    pub unaligned: Vec<(usize, usize, i32)>,
+    /// Stretches of corners whose two walls have unlike courses.
+    pub untoothed: Vec<Untoothed>,
 }
 
 /// Two lanes that meet at a corner.
-struct Meeting<'a> {
-    corner: &'a Corner,
-    index: usize,
+struct Meeting {
     right_end: usize,
     left_end: usize,
 }
@@ -148,12 +149,12 @@ pub fn plan(job: &Job, outlook: Outlook) -> Plan {
             lanes[lane].lines.clone_from(&lines);
         }
     }
-    count_courses(job, &mut lanes);
+    let untoothed = take_turns(job, &mut lanes);
     let mut plan = Plan {
         lanes,
+        untoothed,
         ..Plan::default()
     };
-    plan.unaligned = unaligned(job, &plan.lanes);
     plan.toothing_area = alloc::vec![0; job.walls.len()];
     plan.net_area = alloc::vec![0; job.walls.len()];
     for lane in 0..plan.lanes.len() {
@@ -215,6 +216,16 @@ pub fn holes(wall: &Wall) -> (Vec<Rect>, Vec<Rect>) {
     (openings, slots)
 }
 
+/// An opening that ends with the wall goes on past its end: no board lies before the corner of a window that turns it.
+fn past_ends(opening: Rect, limits: Rect) -> Rect {
+    let past = [opening.x0 <= limits.x0, opening.x1 >= limits.x1];
+    Rect {
+        x0: opening.x0 - if past[0] { BEYOND } else { 0 },
+        x1: opening.x1 + if past[1] { BEYOND } else { 0 },
+        ..opening
+    }
+}
+
 fn strip(extent: ZoneExtent, limits: Rect) -> Option<Rect> {
     let ZoneExtent::FireBarrier(strip) = extent else {
         return None;
@@ -260,7 +271,8 @@ fn lanes(job: &Job) -> Vec<Lane> {
             })
             .collect();
         for (zone_index, zone) in wall.zones.iter().enumerate() {
-            let mut voids: Vec<Rect> = openings.iter().chain(&slots).copied().collect();
+            let openings = openings.iter().map(|o| past_ends(*o, limits));
+            let mut voids: Vec<Rect> = openings.chain(slots.iter().copied()).collect();
             let (mut bottom, mut top) = (limits.y0, limits.y1);
             match zone.extent {
                 ZoneExtent::Plinth => {
@@ -345,6 +357,14 @@ fn edges(wall: &Wall) -> Vec<Edge> {
         .collect()
 }
 
+/// How thick the boards of a zone are, as far as a neighbour has to run past them.
+pub fn board_thickness(job: &Job, lane: &Lane) -> Mm {
+    match lane.extent {
+        ZoneExtent::Plinth => job.boards[lane.product].thickness,
+        ZoneExtent::Main | ZoneExtent::FireBarrier(_) => job.walls[lane.wall].thickness,
+    }
+}
+
 /// The upright edges at one end of a wall, as spans.
 fn end_spans(wall: &Wall, x: i32) -> Vec<Span> {
     let count = wall.outline.len();
@@ -360,41 +380,6 @@ fn end_spans(wall: &Wall, x: i32) -> Vec<Span> {
         .collect()
 }
 
-/// Counts the courses at the ends of each wall from the bottom up, those of fire-barrier strips among the others: at a corner
-/// all of them come by turns. A plinth is counted by itself.
-fn count_courses(job: &Job, lanes: &mut [Lane]) {
-    for index in 0..lanes.len() {
-        lanes[index].turns = [0, 1].map(|side| {
-            let own = &lanes[index];
-            let plinth = own.extent == ZoneExtent::Plinth;
-            let limits = around(&job.walls[own.wall]);
-            let reaching = |lane: &Lane| {
-                let strip = strip(lane.extent, limits)?;
-                let reaches = [strip.x0 < limits.x0, strip.x1 > limits.x1][side];
-                reaches.then_some(strip)
-            };
-            let beside = || {
-                lanes.iter().filter(|lane| {
-                    lane.wall == own.wall && plinth == (lane.extent == ZoneExtent::Plinth)
-                })
-            };
-            let strips: Vec<Rect> = beside().filter_map(reaching).collect();
-            let mut bottoms: BTreeSet<i32> = BTreeSet::new();
-            for lane in beside() {
-                let of_strip = matches!(lane.extent, ZoneExtent::FireBarrier(_));
-                if of_strip && reaching(lane).is_none() {
-                    continue;
-                }
-                let free =
-                    |w: &&[i32]| of_strip || !strips.iter().any(|s| s.y0 <= w[0] && w[1] <= s.y1);
-                bottoms.extend(lane.lines.windows(2).filter(free).map(|w| w[0]));
-            }
-            let below = |w: &[i32]| bottoms.range(..w[0]).count();
-            own.lines.windows(2).map(below).collect()
-        });
-    }
-}
-
 fn alike(a: ZoneExtent, b: ZoneExtent) -> bool {
     match (a, b) {
         (ZoneExtent::Main, ZoneExtent::Main) | (ZoneExtent::Plinth, ZoneExtent::Plinth) => true,
@@ -405,9 +390,9 @@ fn alike(a: ZoneExtent, b: ZoneExtent) -> bool {
     }
 }
 
-fn meetings<'a>(job: &'a Job, lanes: &[Lane]) -> Vec<Meeting<'a>> {
+fn meetings(job: &Job, lanes: &[Lane]) -> Vec<Meeting> {
     let mut found = Vec::new();
-    for (index, corner) in job.corners.iter().enumerate() {
+    for corner in &job.corners {
         let wall = |id: &str| job.walls.iter().position(|w| w.id == id);
         let (Some(right), Some(left)) = (wall(&corner.right_end_of), wall(&corner.left_end_of))
         else {
@@ -419,8 +404,6 @@ fn meetings<'a>(job: &'a Job, lanes: &[Lane]) -> Vec<Meeting<'a>> {
                 .position(|l| l.wall == left && alike(l.extent, lane.extent));
             if let Some(b) = partner {
                 found.push(Meeting {
-                    corner,
-                    index,
                     right_end: a,
                     left_end: b,
                 });
@@ -622,28 +605,8 @@ pub fn runs_level(from: crate::Point, to: crate::Point) -> bool {
     (from.y - to.y).abs() * 10 <= (from.x - to.x).abs()
 }
 
-pub fn unaligned(job: &Job, lanes: &[Lane]) -> Vec<(usize, usize, i32)> {
-    let mut found = Vec::new();
-    for meeting in meetings(job, lanes) {
-        let (a, b) = (&lanes[meeting.right_end], &lanes[meeting.left_end]);
-        let ends = shared_end(job, meeting.corner);
-        let inside = |y: i32| ends.iter().any(|s| s.lo < y && y < s.hi);
-        let marks = |lane: &Lane, side: usize| -> BTreeSet<(i32, usize)> {
-            let turns = lane.turns[side].iter().map(|turn| turn % 2);
-            let own = lane.lines.iter().copied().zip(turns);
-            own.filter(|m| inside(m.0) && m.0 > a.bottom.max(b.bottom) && m.0 < a.top.min(b.top))
-                .collect()
-        };
-        let (left, right) = (marks(a, 1), marks(b, 0));
-        if let Some(first) = left.symmetric_difference(&right).next() {
-            found.push((meeting.index, a.wall, first.0));
-        }
-    }
-    found
-}
-
 /// Where both walls of a corner have an upright end.
-fn shared_end(job: &Job, corner: &Corner) -> Vec<Span> {
+pub fn shared_end(job: &Job, corner: &Corner) -> Vec<Span> {
     let wall = |id: &str| job.walls.iter().find(|w| w.id == id);
     let (Some(a), Some(b)) = (wall(&corner.right_end_of), wall(&corner.left_end_of)) else {
         return Vec::new();
@@ -671,7 +634,7 @@ struct End {
     running: bool,
 }
 
-fn end(job: &Job, lane: &Lane, own: Runner, turn: usize) -> End {
+fn end(job: &Job, lane: &Lane, own: Runner, turn: Turn) -> End {
     let id = &job.walls[lane.wall].id;
     let corner = job.corners.iter().find(|c| match own {
         Runner::RightEnd => c.right_end_of == *id,
@@ -691,17 +654,8 @@ fn end(job: &Job, lane: &Lane, own: Runner, turn: usize) -> End {
     let Some(other) = job.walls.iter().find(|w| w.id == *other) else {
         return none;
     };
-    let thickness = match lane.extent {
-        ZoneExtent::Plinth => other
-            .zones
-            .iter()
-            .find(|z| z.extent == ZoneExtent::Plinth)
-            .map_or(other.thickness, |z| {
-                job.boards[product(job, &z.board)].thickness
-            }),
-        _ => other.thickness,
-    };
-    let running = (corner.first_to_run == own) == turn.is_multiple_of(2);
+    let thickness = turn.against.unwrap_or(other.thickness);
+    let running = (corner.first_to_run == own) == turn.count.is_multiple_of(2);
     let extension = match (corner.kind, running) {
         (CornerKind::Salient, true) => (thickness + other.bed).0,
         (CornerKind::Salient, false) => other.bed.0,
@@ -757,7 +711,12 @@ fn add_courses(job: &Job, plan: &mut Plan, index: usize) {
                 .any(|s| s.lo < lines.hi && s.hi > lines.lo);
             (touches && ends[side].kind == Some(CornerKind::Salient)).then_some(x)
         };
+        let least = job.rules.min_piece_height.0;
+        let low = |s: &Segment| (0..2).any(|end| s.hi[end] - s.lo[end] < least);
+        let columns = runs.iter().flat_map(|r| &r.columns);
+        let has_low = columns.flat_map(|c| &c.segments).any(low);
         plan.courses.push(Course {
+            has_low,
             wall: lane.wall,
             zone: lane.zone,
             product: lane.product,
@@ -817,7 +776,9 @@ fn avoid(job: &Job, lane: &Lane, openings: &[Rect], lines: Span) -> Vec<Avoid> {
         }
         let [below, above] = goes_on(wall, lane, *o);
         if (near_sill && below) || (near_lintel && above) {
-            for x in [o.x0, o.x1] {
+            let limits = around(wall);
+            let jambs = [o.x0, o.x1].into_iter();
+            for x in jambs.filter(|x| limits.x0 < *x && *x < limits.x1) {
                 let rule = Rule::OpeningKeepOut;
                 list.push(Avoid {
                     from: x - reach,

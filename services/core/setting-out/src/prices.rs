@@ -144,6 +144,9 @@ impl<'a> Prices<'a> {
         if piece == (sizes.length, sizes.height) {
             return best.max(0);
         }
+        if let Some(pieces) = sizes.across(piece.1).filter(|_| piece.0 <= sizes.height) {
+            best = best.min(sizes.board_area() / i64::from(pieces) + sizes.cut_cost());
+        }
         for (_, size) in self.values.poses(piece, Plain::Rectangle) {
             let first = self.classes.partition_point(|c| c.height < size.1);
             for class in self.classes.iter().skip(first).take(CLASSES) {

@@ -2,7 +2,7 @@
 
 use alloc::vec::Vec;
 
-use crate::geometry::{Rect, Run, bounds, notches};
+use crate::geometry::{Rect, Run, Segment, bounds, notches};
 use crate::layout::Rule;
 use crate::plan::{Avoid, Course};
 use crate::prices::Prices;
@@ -149,6 +149,12 @@ fn positions(task: &Task, prices: &Prices<'_>) -> Vec<i32> {
         if task.course.corner_ends[1] == Some(x1) {
             from_right(x1 - half - width);
         }
+    }
+    let height = task.course.lines.hi - task.course.lines.lo;
+    if task.sizes.across(height).is_some() {
+        let across = task.sizes.height;
+        let count = (x1 - x0) / across + 1;
+        places.extend((0..=count).flat_map(|i| [x0 + i * across, x1 - i * across]));
     }
     let mut near = |mark: i32| places.extend((-CARRIED..=CARRIED).map(|i| mark + i * length));
     for avoid in task
@@ -468,11 +474,27 @@ pub fn joint_weight(task: &Task, x: i32, [below, above]: [Option<i32>; 2]) -> i6
     penalty
 }
 
-/// The rules that a piece from `x0` to `x1` breaks, with what there is and what is asked for.
-pub fn piece_breaches(task: &Task, x0: i32, x1: i32) -> impl Iterator<Item = (Rule, i32, i32)> {
+/// A rule that a piece breaks, with what there is and what is asked for.
+#[derive(Clone, Copy, Debug)]
+pub struct Short {
+    pub rule: Rule,
+    pub found: i32,
+    pub required: i32,
+    /// The other length that the rule allows.
+    pub or: Option<i32>,
+}
+
+/// The rules that a piece from `x0` to `x1` breaks by its width.
+pub fn width_breaches(task: &Task, x0: i32, x1: i32) -> impl Iterator<Item = Short> {
     let width = x1 - x0;
+    let short = |rule: Rule, found: i32, required: i32| Short {
+        rule,
+        found,
+        required,
+        or: None,
+    };
     let required = task.rules.min_piece_width.0;
-    let narrow = (width < required).then_some((Rule::MinPieceWidth, width, required));
+    let narrow = (width < required).then(|| short(Rule::MinPieceWidth, width, required));
     let at_corner = [
         task.course.corner_ends[0] == Some(x0),
         task.course.corner_ends[1] == Some(x1),
@@ -480,27 +502,56 @@ pub fn piece_breaches(task: &Task, x0: i32, x1: i32) -> impl Iterator<Item = (Ru
     let corner = (at_corner != [false; 2]).then(|| match task.rules.corner_pieces {
         CornerPieces::WholeOrHalf => {
             let (half, whole) = (half(task.sizes), task.sizes.length);
-            let target = if 2 * width > half + whole {
-                whole
+            let lengths = if 2 * width > half + whole {
+                [whole, half]
             } else {
-                half
+                [half, whole]
             };
-            (width != half && width != whole).then_some((Rule::CornerPiece, width, target))
+            (!lengths.contains(&width)).then(|| Short {
+                or: Some(lengths[1]),
+                ..short(Rule::CornerPiece, width, lengths[0])
+            })
         }
         CornerPieces::AtLeast(least) => {
             let past = (0..2).filter(|&side| at_corner[side]);
             let past: i32 = past.map(|side| task.course.past(side)).sum();
-            let bonded = width - past;
-            (bonded < least.0).then_some((Rule::CornerPiece, bonded, least.0))
+            let bonded = (width - past).max(0);
+            (bonded < least.0).then(|| short(Rule::CornerPiece, bonded, least.0))
         }
     });
     narrow.into_iter().chain(corner.flatten())
 }
 
+/// How low a piece is: its lowest part with level edges, or the whole of it where all of it slopes.
+pub fn lowest(segments: &[Segment]) -> Option<(i32, i32, i32)> {
+    let level = segments.iter().filter(|s| s.is_level());
+    let parts = level.map(|s| (s.hi[0] - s.lo[0], s.x0, s.lo[0]));
+    parts.min().or_else(|| {
+        segments.first()?;
+        let around = bounds(segments);
+        Some((around.height(), around.x0, around.y0))
+    })
+}
+
+/// What it weighs that parts of a piece are lower than allowed.
+fn low_penalty(task: &Task, x0: i32, x1: i32) -> i64 {
+    let required = task.rules.min_piece_height.0;
+    if !task.course.has_low {
+        return 0;
+    }
+    let pieces = task.run.pieces(x0, x1);
+    let low = pieces
+        .iter()
+        .filter_map(|p| lowest(p))
+        .filter(|p| p.0 < required);
+    low.map(|p| weigh(task.sizes, p.0, required)).sum()
+}
+
 pub fn piece_penalty(task: &Task, x0: i32, x1: i32) -> i64 {
-    piece_breaches(task, x0, x1)
-        .map(|(_, found, required)| weigh(task.sizes, found, required).max(1))
-        .sum()
+    let by_width: i64 = width_breaches(task, x0, x1)
+        .map(|s| weigh(task.sizes, s.found, s.required).max(1))
+        .sum();
+    by_width + low_penalty(task, x0, x1)
 }
 
 /// What it costs to begin at a toothed corner with another piece than the one wanted.
@@ -542,11 +593,7 @@ fn piece_cost(task: &Task, prices: &mut Prices<'_>, column: usize, (x0, x1): (i3
         let alone = prices.of(size.0, size.1);
         let sloped = piece.iter().any(|s| !s.is_level());
         if sloped {
-            let area: i64 = piece
-                .iter()
-                .map(crate::geometry::Segment::area2)
-                .sum::<i64>()
-                / 2;
+            let area: i64 = piece.iter().map(Segment::area2).sum::<i64>() / 2;
             let slant = Slant::of(around, &piece);
             let hope = slant.map_or(0, |slant| prices.hope(size, slant));
             let hope = hope.max((around.area() - area) * 3 / 4);

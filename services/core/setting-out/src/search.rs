@@ -3,6 +3,8 @@
 use alloc::collections::BTreeSet;
 use alloc::vec::Vec;
 
+use working::Halt;
+
 use crate::bound::bounds as bounds_of;
 use crate::geometry::{Rect, Segment, bounds, notches};
 use crate::layout::Stopped;
@@ -496,13 +498,16 @@ impl<'a> Search<'a> {
 
     /// Shifts joints, cuts boards anew and lays stretches anew until the steps are spent or nothing has been gained for
     /// long. A change is kept if it is worse by less than the heat of its product, in thousandths of a board; `anew` thousandths
-    /// of them lay stretches anew.
-    pub fn improve(&mut self, until: u64, heats: &[i64], anew: u64) -> Stopped {
+    /// of them lay stretches anew. Halted, it leaves off where it is.
+    pub fn improve(&mut self, until: u64, heats: &[i64], anew: u64, halt: Halt<'_>) -> Stopped {
         let patience = PATIENCE + 40 * self.pieces.len();
         let mut turn = 0_usize;
         let mut broken = false;
         while self.steps < until && self.idle < patience {
             if turn.is_multiple_of(256) {
+                if halt.is_asked() {
+                    break;
+                }
                 broken = (0..self.laid.len()).any(|c| self.mendable(c));
             }
             turn += 1;

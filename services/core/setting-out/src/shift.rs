@@ -14,6 +14,8 @@ use crate::stock::{Blank, Plain, Turning};
 const CROWD: i64 = 12;
 /// So many shifts between two pieces are drawn, of which one is tried.
 const DRAWS: usize = 3;
+/// Of two neighbours that one board would hold, so many of 64 shifts drop the joint between.
+const JOINED: u64 = 8;
 
 /// Joints of a run between two joints that stay, and what is to stand in their place.
 struct Shift {
@@ -38,6 +40,8 @@ struct Pair {
     widths: [i32; 2],
     /// By how much the joints between may move, or how wide a part may be.
     range: [i32; 2],
+    /// Whether they are neighbours that one board would hold.
+    joinable: bool,
     own: Own,
 }
 
@@ -127,6 +131,7 @@ impl Search<'_> {
             between: [stop(left), stop(right + 1)],
             widths: [width(left), width(right)],
             range,
+            joinable: false,
             own: if left == piece { Own::Left } else { Own::Right },
         };
         if kind >= 30 {
@@ -151,7 +156,15 @@ impl Search<'_> {
             let clear = self.clearance(own, stretch, &joints[left..right]);
             range = [range[0].max(clear[0]), range[1].min(clear[1])];
         }
-        (range[0] <= range[1] && range != [0, 0]).then(|| pair(left, right, range))
+        let joinable = right == left + 1 && a + b <= length;
+        if range[0] > range[1] {
+            range = [0, 0];
+        }
+        let pair = Pair {
+            joinable,
+            ..pair(left, right, range)
+        };
+        (joinable || range != [0, 0]).then_some(pair)
     }
 
     /// A shift between two pieces, or a further joint in one.
@@ -177,6 +190,16 @@ impl Search<'_> {
             });
         }
         let [a, b] = pair.widths;
+        if pair.joinable && draw % 64 < JOINED {
+            return Some(Shift {
+                course: pair.course,
+                run: pair.run,
+                from,
+                to,
+                old: alloc::vec![from + a],
+                new: Vec::new(),
+            });
+        }
         let by = match draw % 16 {
             0 => range[0],
             1 => range[1],

@@ -5,6 +5,8 @@
 
 use alloc::vec::Vec;
 
+use working::Halt;
+
 use crate::half_bond::pencil;
 use crate::layout::{Layout, Stopped};
 use crate::lines::{Outlook, Rests};
@@ -13,12 +15,14 @@ use crate::run::Pains;
 use crate::search::{Search, sizes};
 use crate::stock::{Sizes, Style, Tally};
 use crate::view::View;
-use crate::{CornerPieces, Job, bound};
+use crate::{BoardStock, CornerPieces, Job, bound};
 
 /// A building of fewer boards gets the steps of one with so many.
 const LEAST_BOARDS: u64 = 850;
 /// From so many boards on each counts two thirds: a step takes longer there, and there are more leftovers to choose from.
 const MANY_BOARDS: u64 = 2000;
+/// Of so few boards none is too many by the first aim.
+const SMALL: i64 = 50;
 /// More breaches than so many, and so many thousandths of the boards on top, let a start look for places on a finer grid.
 const FEW_BROKEN: i64 = 4;
 const MANY_BROKEN: i64 = 25;
@@ -70,6 +74,13 @@ const SPARING: Style = Style {
     piece: 145,
     wish: 600,
     ..QUIET
+};
+
+/// For low courses cut across the boards: many narrow pieces, and nothing hoped of long low leftovers.
+const ACROSS: Style = Style {
+    low: [60, 200],
+    piece: 40,
+    ..SPARING
 };
 
 /// While there are many steps left, leftovers are gathered and a breach may stand for a while.
@@ -218,31 +229,49 @@ pub enum Purpose {
 
 /// So many boards are near enough to the bounds, whatever the course lines: 1.5 % and one board over the bound that rounds
 /// high strips up, on whole courses, if courses could lie whole; 4 % over the area where they could not.
-fn enough(sizes: &[Sizes], plans: &[Plan], purpose: Purpose) -> Vec<i64> {
-    let of = |(product, sizes): (usize, &Sizes)| {
+///
+/// Where the bound fills packs but for a board or two, it is as many as those packs hold: one board more would buy a pack.
+fn enough(job: &Job, sizes: &[Sizes], plans: &[Plan], purpose: Purpose) -> Vec<i64> {
+    let of = |(product, (sizes, stock)): (usize, (&Sizes, &BoardStock))| {
         if purpose == Purpose::CountBoards {
-            0
-        } else if let Some(plan) = plans.iter().find(|plan| aligned(plan, product, sizes)) {
+            return 0;
+        }
+        let area = i64::from(bound::bounds(&plans[0], product, sizes).area);
+        let mut large = plans.iter().filter(|_| area > SMALL);
+        let aligned = large.find(|plan| aligned(plan, product, sizes));
+        let (bound, near) = if let Some(plan) = aligned {
             let eff = i64::from(bound::bounds(plan, product, sizes).eff);
-            (eff * 1015 + 999) / 1000 + 1
+            (eff, (eff * 1015 + 999) / 1000 + 1)
         } else {
-            let area = i64::from(bound::bounds(&plans[0], product, sizes).area);
-            (area * 104 / 100).max(area + 1)
+            (area, area * 104 / 100)
+        };
+        let pack = i64::from(stock.boards_per_pack.max(1));
+        let packed = near / pack * pack;
+        if pack > 2 && 2 * (near - bound) <= pack && packed >= bound {
+            packed
+        } else {
+            near
         }
     };
-    sizes.iter().enumerate().map(of).collect()
+    let products = sizes.iter().zip(&job.boards);
+    products.enumerate().map(of).collect()
 }
 
-/// Sets out a job that has no faults.
-pub fn solve(job: &Job, purpose: Purpose) -> Layout {
+/// Sets out a job that has no faults; nothing where the search was halted.
+pub fn solve(job: &Job, purpose: Purpose, halt: Halt<'_>) -> Option<Layout> {
     let view = View::of(job);
     let plans = plans(&view.job);
-    let (search, stopped) = best_of(&view.job, &plans, purpose);
-    view.finish(job, &search, stopped)
+    let (search, stopped) = best_of(&view.job, &plans, purpose, halt)?;
+    Some(view.finish(job, &search, stopped))
 }
 
 /// The best layout found on choices of course lines, and why the search for it ended.
-fn best_of<'a>(job: &'a Job, plans: &'a [Plan], purpose: Purpose) -> (Search<'a>, Stopped) {
+fn best_of<'a>(
+    job: &'a Job,
+    plans: &'a [Plan],
+    purpose: Purpose,
+    halt: Halt<'_>,
+) -> Option<(Search<'a>, Stopped)> {
     let sizes = sizes(job);
     let boards: u64 = sizes
         .iter()
@@ -253,12 +282,12 @@ fn best_of<'a>(job: &'a Job, plans: &'a [Plan], purpose: Purpose) -> (Search<'a>
     let until = job.budget.steps.saturating_mul(counts.max(LEAST_BOARDS));
     let pencil = pencil(job, &plans[0]);
     let cuts = pencil.stocks.iter().map(|s| i64::from(s.tally().cuts));
-    let boards = enough(&sizes, plans, purpose).into_iter();
+    let boards = enough(job, &sizes, plans, purpose).into_iter();
     let aims: Vec<Aim> = boards
         .zip(cuts)
         .map(|(boards, cuts)| Aim { boards, cuts })
         .collect();
-    let mut search = best_start(job, plans, until, &aims);
+    let mut search = best_start(job, plans, until, &aims, halt);
     let begun = search.steps;
     let slice = until.saturating_sub(begun) / SLICES;
     let rank = |search: &Search| (search.broken(), cost(&aims, search, Stage::Layout));
@@ -286,7 +315,10 @@ fn best_of<'a>(job: &'a Job, plans: &'a [Plan], purpose: Purpose) -> (Search<'a>
             search.weigh_each(|product| style.with_cuts_at(prices[product]));
             weighed = now;
         }
-        stopped = search.improve(begun + slice * (number + 1), &heats, ANEW);
+        stopped = search.improve(begun + slice * (number + 1), &heats, ANEW, halt);
+        if halt.is_asked() {
+            return None;
+        }
         for ((price, stock), aim) in prices.iter_mut().zip(&search.stocks).zip(&aims) {
             *price = aim.price(stock.tally(), *price, share);
         }
@@ -300,7 +332,7 @@ fn best_of<'a>(job: &'a Job, plans: &'a [Plan], purpose: Purpose) -> (Search<'a>
         search = best.1;
         search.steps = steps;
     }
-    (search, stopped)
+    Some((search, stopped))
 }
 
 /// The choices of course lines, each once.
@@ -320,7 +352,13 @@ fn plans(job: &Job) -> Vec<Plan> {
 }
 
 /// The best of several first layouts. The first is always completed, whatever it takes.
-fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, aims: &[Aim]) -> Search<'a> {
+fn best_start<'a>(
+    job: &'a Job,
+    plans: &'a [Plan],
+    until: u64,
+    aims: &[Aim],
+    halt: Halt<'_>,
+) -> Search<'a> {
     let slack: Vec<Aim> = aims.iter().map(|aim| aim.with(SLACK)).collect();
     let few: i64 = aims.iter().map(|aim| aim.boards).sum();
     let begin = |lines: usize, style: Style, pains: Pains, steps: u64| {
@@ -340,7 +378,7 @@ fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, aims: &[Aim]) -> 
     let mut steps = best.1.steps;
     let broken = best.2;
     let mut attempt = |lines: usize, style: Style, pains: Pains| {
-        if steps > until / 1000 * STARTING {
+        if steps > until / 1000 * STARTING || halt.is_asked() {
             return false;
         }
         let next = begin(lines, style, pains, steps);
@@ -367,22 +405,32 @@ fn best_start<'a>(job: &'a Job, plans: &'a [Plan], until: u64, aims: &[Aim]) -> 
     if plans.len() > 2 {
         attempt(2, SPARING, Pains::Few);
     }
+    if has_across(job, &plans[0]) {
+        attempt(0, ACROSS, Pains::Few);
+    }
     let mut search = best.1;
     search.weigh_by(JUDGE);
     search.steps = steps;
     search
 }
 
+/// Whether there is a low course that takes fewer boards in pieces cut across them.
+fn has_across(job: &Job, plan: &Plan) -> bool {
+    let sizes = sizes(job);
+    let mut courses = plan.courses.iter();
+    courses.any(|c| sizes[c.product].across(c.lines.hi - c.lines.lo).is_some())
+}
+
 fn repack(search: &mut Search, job: &Job) {
     (0..job.boards.len()).for_each(|product| search.repack(product));
 }
 
-/// What each rule costs: the boards that a search for few boards saves without it.
-pub fn rule_costs(job: &Job) -> Vec<crate::RuleCost> {
+/// What each rule costs: the boards that a search for few boards saves without it. Nothing where a search was halted.
+pub fn rule_costs(job: &Job, halt: Halt<'_>) -> Option<Vec<crate::RuleCost>> {
     use crate::{Rule, Rules};
     use quantity::Mm;
     let boards = |layout: &Layout| layout.products.iter().map(|p| p.boards).sum::<u32>();
-    let with = boards(&solve(job, Purpose::CountBoards));
+    let with = boards(&solve(job, Purpose::CountBoards, halt)?);
     let zero = Mm(0);
     let lifted = |rule: Rule| -> Option<Rules> {
         let mut rules = job.rules.clone();
@@ -413,11 +461,11 @@ pub fn rule_costs(job: &Job) -> Vec<crate::RuleCost> {
             rules: lifted(rule)?,
             ..job.clone()
         };
-        let without = solve(&lifted, Purpose::CountBoards);
-        Some(crate::RuleCost {
+        let without = solve(&lifted, Purpose::CountBoards, halt);
+        Some(without.map(|without| crate::RuleCost {
             rule,
             boards: with.saturating_sub(boards(&without)),
-        })
+        }))
     })
     .collect()
 }

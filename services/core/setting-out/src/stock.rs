@@ -30,6 +30,14 @@ pub enum Turning {
 }
 
 impl Sizes {
+    /// How many pieces of a low course, as wide as a board is high, are cut across one board, if that gives more of the
+    /// course than pieces along it.
+    pub fn across(&self, height: i32) -> Option<i32> {
+        let fit = |side: i32| (side + self.kerf) / (height + self.kerf).max(1);
+        let (across, along) = (fit(self.length), fit(self.height));
+        let more = across * self.height > along * self.length;
+        (self.turning == Turning::Free && height < self.height && more).then_some(across)
+    }
     pub fn board_area(&self) -> i64 {
         i64::from(self.length) * i64::from(self.height)
     }

@@ -9,7 +9,7 @@ use crate::beyond::Beyond;
 use crate::finish;
 use crate::geometry::{Column, LaneShape, Rect, Run, Segment};
 use crate::layout::{Layout, Stopped};
-use crate::plan::{Avoid, Course, Lane, Plan, around, unaligned};
+use crate::plan::{Avoid, Course, Lane, Plan, around};
 use crate::search::{Laid, LaidRun, Search, Work, blank};
 use crate::stock::{Axis, Kind, Sheet, Style};
 use crate::{
@@ -243,7 +243,7 @@ impl View {
             courses: plan.courses.iter().map(course).collect(),
             toothing_area: plan.toothing_area.clone(),
             net_area: plan.net_area.clone(),
-            unaligned: unaligned(job, &lanes),
+            untoothed: plan.untoothed.clone(),
             lanes,
         }
     }

@@ -26,6 +26,7 @@ pub static FORMULAS: &[&dyn AnyFormula] = &[
     &PROVIDED_RESISTANCE,
     &JOINT_SHARE,
     &LENGTH_NEEDED,
+    &REACH,
     &DRILL_DEPTH,
     &HOLE_DEPTH,
     &SITE_RESISTANCE,
@@ -351,17 +352,42 @@ pub static LENGTH_NEEDED: Formula<(Length, Length, Length, Length, Length), Leng
     function: |(embedment, old, bed, board, recess)| embedment + old + bed + board - recess,
 };
 
+/// How deep the anchor of a stocked length reaches into the base material: its tip lies no nearer than the least embedment, and deeper by
+/// what the stocked length is longer than the least one.
+///
+/// ```
+/// use quantity::Length;
+/// use standards::eota::REACH;
+/// let mm = Length::from_mm;
+/// let h = (REACH.function)((mm(195.0), mm(20.0), mm(10.0), mm(5.0), mm(160.0)));
+/// assert!((h.as_mm() - 40.0).abs() < 1e-9);
+/// ```
+pub static REACH: Formula<(Length, Length, Length, Length, Length), Length> = Formula {
+    clause: Clause::project("what of the anchor lies in the base material"),
+    name: "depth that the anchor reaches in the base material",
+    symbol: "h_nom",
+    inputs: &[
+        symbol("L", "stocked length", 0.1, 0.4),
+        symbol("t_rec", "recess of the plate", 0.0, 0.03),
+        symbol("t_old", "old render or levelling coat", 0.0, 0.05),
+        symbol("t_bed", "adhesive bed", 0.0, 0.03),
+        symbol("t_ins", "board", 0.04, 0.3),
+    ],
+    expression: "L + t_rec - t_old - t_bed - t_ins",
+    function: |(length, recess, old, bed, board)| length + recess - old - bed - board,
+};
+
 /// The depth of the hole in the base material.
 pub static DRILL_DEPTH: Formula<(Length, Length), Length> = Formula {
     clause: unverified(EAD_ANCHOR, "drill depth in the base material"),
     name: "depth of the hole in the base material",
     symbol: "h_1",
     inputs: &[
-        symbol("h_ef", "effective embedment", 0.02, 0.07),
-        symbol("h_add", "beyond the embedment", 0.005, 0.02),
+        symbol("h_nom", "depth that the anchor reaches", 0.02, 0.1),
+        symbol("h_add", "beyond the anchor's tip", 0.005, 0.02),
     ],
-    expression: "h_ef + h_add",
-    function: |(embedment, extra)| embedment + extra,
+    expression: "h_nom + h_add",
+    function: |(reach, extra)| reach + extra,
 };
 
 /// The depth of the hole from the face of the board: what the depth stop is set to.

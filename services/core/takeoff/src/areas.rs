@@ -3,7 +3,7 @@
 use alloc::format;
 use alloc::vec::Vec;
 
-use facade::{Facade, OpeningKind};
+use facade::{Building, Facade, OpeningKind, length};
 use quantity::{Area, Length};
 use working::{Figure, Origin, Sheet};
 
@@ -21,7 +21,7 @@ pub struct FiveAreas {
     pub with_reveals: Area,
     /// The outer plane of the boards, round the corners, without reveals: what is anchored.
     pub developed: Area,
-    /// What is billed by the measurement rule set; nothing where it could not be told. Never used to buy.
+    /// What is billed by the measurement rule set, rounded as it says; nothing where it could not be told. Never used to buy.
     pub billed: Option<Area>,
 }
 
@@ -37,6 +37,7 @@ pub(crate) struct AreaFigures {
 
 /// Records the areas of one facade; `projection` is the distance of the boards' face from the bare wall.
 pub(crate) fn areas(
+    building: &Building,
     facade: &Facade,
     path: &str,
     projection: Figure<Length>,
@@ -53,7 +54,7 @@ pub(crate) fn areas(
         &NET_AREA,
         (gross, found.taken.as_slice()),
     );
-    let (salient, re_entrant, free) = end_heights(facade);
+    let (salient, re_entrant, free) = end_heights(building, facade);
     let counted = || Origin::Counted("vertical edges of the outline".into());
     let h_s = sheet.given("h_s", salient, counted());
     let h_r = sheet.given("h_r", re_entrant, counted());
@@ -101,26 +102,36 @@ fn openings(
     sheet: &mut Sheet,
 ) -> Openings {
     let mut found = Openings::default();
-    for (i, opening) in facade.openings.iter().enumerate() {
-        let (f, id) = (opening.finished(), &opening.id);
+    for (i, finished) in facade.finished_openings().enumerate() {
+        let (f, opening) = (finished.size, finished.opening);
+        let id = &opening.id;
         let request = || Origin::request(format!("{path}.openings[{i}]"));
         found
             .taken
             .push(sheet.given(format!("A_o {id}"), f.area(), request()));
-        let h = sheet.given(format!("h {id}"), f.height.to_length(), request());
-        let w = sheet.given(format!("w {id}"), f.width.to_length(), request());
+        let counted = |what: &'static str| Origin::Counted(what.into());
+        let jambs = sheet.given(
+            format!("j {id}"),
+            finished.jambs().to_length(),
+            counted("finished jambs that lie in the wall"),
+        );
+        let head = sheet.given(
+            format!("w {id}"),
+            length(&finished.head).to_length(),
+            counted("finished head that lies in the wall"),
+        );
         let depth = opening.reveal_depth.to_length();
         let t = sheet.given(
             format!("t {id}"),
             depth + projection.value,
-            Origin::Counted("reveal depth and projection".into()),
+            counted("reveal depth and projection"),
         );
         found
             .reveals
-            .push(sheet.derive(format!("A_r {id}"), &REVEAL_AREA, (h, w, t)));
+            .push(sheet.derive(format!("A_r {id}"), &REVEAL_AREA, (jambs, head, t)));
         if opening.sill_insulation.0 > 0 && opening.kind == OpeningKind::Window {
-            let origin = Origin::Counted("finished width times the reveal's depth".into());
-            let area = f.width.to_length() * depth;
+            let origin = counted("finished lower edge in the wall times the reveal's depth");
+            let area = length(&finished.foot).to_length() * depth;
             let label = format!("insulated sill {id}");
             found.insulated.push(sheet.given(label, area, origin));
         }
@@ -129,7 +140,7 @@ fn openings(
             let label = format!("insulated reveals {id}");
             found
                 .insulated
-                .push(sheet.derive(label, &REVEAL_AREA, (h, w, t)));
+                .push(sheet.derive(label, &REVEAL_AREA, (jambs, head, t)));
         }
     }
     found

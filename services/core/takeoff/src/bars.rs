@@ -19,6 +19,8 @@ use crate::piecing::{Cut, loose, pieced};
 pub(crate) struct BarPlan {
     /// Bars by size of the stock.
     pub bars: Vec<u64>,
+    /// Millimetres of pieces cut from them, by size of the stock.
+    pub supplied: Vec<f64>,
     pub pieces: Vec<Mm>,
     pub cutting: Vec<Cutting>,
     pub bounds: Vec<Bound>,
@@ -117,6 +119,16 @@ impl BarPlan {
     }
 }
 
+/// The length of all pieces of a plan, in millimetres.
+fn length_cut(cutting: &Cutting) -> f64 {
+    let one = |p: &Pattern| -> f64 {
+        let pieces = p.pieces.iter();
+        pieces.map(|(l, n)| f64::from(l.0) * f64::from(*n)).sum()
+    };
+    let patterns = cutting.patterns.iter();
+    patterns.map(|p| one(p) * p.times as f64).sum()
+}
+
 /// Keeps a plan that has less outlay than the best so far.
 fn keep(best: &mut Option<BarPlan>, plan: Option<BarPlan>) {
     let known = best.as_ref().map(|b| b.outlay);
@@ -208,7 +220,11 @@ impl Asked<'_> {
     /// A plan in bars of one length.
     fn one(&self, of: usize, least: u64, pieces: Vec<Mm>, cutting: Cutting) -> Option<BarPlan> {
         let bound = Bound {
-            of: format!("bars of {}", self.offers.sizes.get(of)?.length),
+            of: format!(
+                "{} of {}",
+                self.how.called,
+                self.offers.sizes.get(of)?.length
+            ),
             found: cutting.bars,
             least,
         };
@@ -225,12 +241,18 @@ impl Asked<'_> {
         bounds: Vec<Bound>,
     ) -> Option<BarPlan> {
         let outlay = self.offers.outlay(bars)?;
-        let mut by_size = alloc::vec![0; self.sizes];
+        let (mut by_size, mut supplied) =
+            (alloc::vec![0; self.sizes], alloc::vec![0.0; self.sizes]);
+        let mut plans = cutting.iter();
         for (size, bars) in self.offers.sizes.iter().zip(bars) {
             *by_size.get_mut(size.index)? = *bars;
+            if *bars > 0 {
+                *supplied.get_mut(size.index)? = plans.next().map_or(0.0, length_cut);
+            }
         }
         Some(BarPlan {
             bars: by_size,
+            supplied,
             pieces,
             cutting,
             bounds,
@@ -360,7 +382,7 @@ impl Asked<'_> {
             let found = plan.bars.get(size.index).copied().unwrap_or(0);
             if found > 0 {
                 used.push(Bound {
-                    of: format!("bars of {}", size.length),
+                    of: format!("{} of {}", self.how.called, size.length),
                     found,
                     least: alone.bound.min(found),
                 });

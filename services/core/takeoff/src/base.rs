@@ -50,6 +50,7 @@ pub(crate) fn base_profile(job: &Job, survey: &Survey, order: &mut Order) {
         least: job.practice.bar_piece_min,
         rest: job.practice.bar_rest_min,
         budget: job.practice.cutting_budget,
+        called: "bars",
     };
     let bars = order.bars(&want, stock, &runs, how);
     small_parts(job, profile, &bars, order);

@@ -83,6 +83,7 @@ fn cut_rule(job: &Job, gap: Mm) -> Cut {
         least: job.practice.bar_piece_min,
         rest: job.practice.bar_rest_min,
         budget: job.practice.cutting_budget,
+        called: "bars",
     }
 }
 
@@ -143,6 +144,7 @@ pub(crate) fn sealing(job: &Job, survey: &Survey, order: &mut Order) {
     };
     let how = Cut {
         kerf: Mm::ZERO,
+        called: "rolls",
         ..cut_rule(job, Mm::ZERO)
     };
     order.bars(&want, &strip.stock, &runs, how);

@@ -4,7 +4,7 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use facade::{Facade, Meets, Opening, Rectangle, Side};
+use facade::{Facade, FinishedOpening, Meets, OpeningKind, Rectangle, Side, length};
 use quantity::{Area, Length, Mm};
 use working::{Figure, Origin, Sheet};
 
@@ -42,7 +42,7 @@ pub struct Stage {
     pub area: Area,
 }
 
-/// The billed area and how it came about: `billed = gross - deducted + added`.
+/// The billed area and how it came about: `billed = gross - deducted + added`, rounded only at the end.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Billing {
     /// The area inside the outline.
@@ -53,7 +53,7 @@ pub struct Billing {
     pub added: Area,
     /// The billed area at its full value.
     pub billed: Area,
-    /// The billed area, rounded as the set says.
+    /// What is billed: the same rounded as the set says; by stages, their sum.
     pub rounded: Area,
     /// Opening by opening, in the order of the survey.
     pub openings: Vec<BilledOpening>,
@@ -61,14 +61,20 @@ pub struct Billing {
     pub reveal_length: Length,
     /// Base line billed by the metre, rounded as the set says.
     pub base_length: Length,
-    /// Areas by stage of height; empty where the set has none.
+    /// Areas by stage of height, each rounded as the set says; empty where the set has none.
     pub stages: Vec<Stage>,
 }
 
-/// The size of an opening that decides, by the set.
-fn decisive(opening: &Opening, basis: OpeningBasis) -> Rectangle {
-    let (raw, finished) = (opening.raw, opening.finished());
-    match basis {
+/// The size of an opening that decides, by the set. On the finished surface an opening that ends with the facade at a corner reaches to the
+/// outer line of the insulation there.
+fn decisive(
+    facade: &Facade,
+    opening: &FinishedOpening,
+    projection: Length,
+    rules: &MeasurementRules,
+) -> Decisive {
+    let (raw, finished) = (opening.opening.raw, opening.size);
+    let rectangle = match rules.basis {
         OpeningBasis::Raw => raw,
         OpeningBasis::Finished => finished,
         OpeningBasis::Smallest => Rectangle {
@@ -76,13 +82,57 @@ fn decisive(opening: &Opening, basis: OpeningBasis) -> Rectangle {
             height: raw.height.min(finished.height),
             ..finished
         },
+    };
+    let (low, high) = facade.bounds();
+    let mut round = Length::ZERO;
+    if rules.plane == Plane::FinishedSurface {
+        if finished.x == low.x {
+            round += growth(facade, Side::Left, projection);
+        }
+        if finished.right() == high.x {
+            round += growth(facade, Side::Right, projection);
+        }
+    }
+    let width = rectangle.width.to_length() + round;
+    let area = rectangle.height.to_length() * width;
+    Decisive { rectangle, area }
+}
+
+/// How far the finished surface reaches past an end of the bare wall: out round a salient corner, not as far at a re-entrant one.
+fn growth(facade: &Facade, side: Side, projection: Length) -> Length {
+    match facade.meets(side) {
+        Meets::SalientCorner { .. } => projection,
+        Meets::ReEntrantCorner { .. } => -projection,
+        _ => Length::ZERO,
     }
 }
 
+/// What decides about an opening.
+struct Decisive {
+    /// Where it lies on the bare wall.
+    rectangle: Rectangle,
+    /// Its area in the plane of measurement.
+    area: Area,
+}
+
+/// The length of the reveals of an opening that the set counts: of the decisive size, less what has no wall beside it.
+fn reveals(opening: &FinishedOpening, decisive: &Rectangle, sides: RevealSides) -> Length {
+    let f = &opening.size;
+    let in_wall = |whole: Mm, finished: Mm, wall: Mm| (whole - (finished - wall)).max(Mm::ZERO);
+    let jamb = |wall: &[facade::Stretch]| in_wall(decisive.height, f.height, length(wall));
+    let level = |wall: &[facade::Stretch]| in_wall(decisive.width, f.width, length(wall));
+    let sill = match (sides, opening.opening.kind) {
+        (RevealSides::AllSides, OpeningKind::Window) => level(&opening.foot),
+        // A door has a threshold, and nothing is coated under it.
+        (RevealSides::AllSides, OpeningKind::Door) | (RevealSides::JambsAndHead, _) => Mm::ZERO,
+    };
+    (jamb(&opening.left) + jamb(&opening.right) + level(&opening.head) + sill).to_length()
+}
+
 /// The area by which the band of each opening is sought.
-fn sizes(rectangles: &[Rectangle], adjacent: Adjacent) -> Vec<Area> {
+fn sizes(openings: &[Decisive], adjacent: Adjacent) -> Vec<Area> {
     if adjacent == Adjacent::Apart {
-        return rectangles.iter().map(Rectangle::area).collect();
+        return openings.iter().map(|o| o.area).collect();
     }
     let touch = |a: &Rectangle, b: &Rectangle| {
         let across = a.right().min(b.right()) - a.x.max(b.x);
@@ -90,14 +140,14 @@ fn sizes(rectangles: &[Rectangle], adjacent: Adjacent) -> Vec<Area> {
         across >= Mm::ZERO && up >= Mm::ZERO && (across > Mm::ZERO || up > Mm::ZERO)
     };
     // Every opening takes the least number of the group it touches, until nothing changes; at most one round for each opening.
-    let mut group: Vec<usize> = (0..rectangles.len()).collect();
-    for _ in 0..rectangles.len() {
+    let mut group: Vec<usize> = (0..openings.len()).collect();
+    for _ in 0..openings.len() {
         let before = group.clone();
-        for (i, a) in rectangles.iter().enumerate() {
-            let least = rectangles
+        for (i, a) in openings.iter().enumerate() {
+            let least = openings
                 .iter()
                 .zip(&before)
-                .filter(|(b, _)| touch(a, b))
+                .filter(|(b, _)| touch(&a.rectangle, &b.rectangle))
                 .map(|(_, g)| *g)
                 .min();
             if let (Some(own), Some(least)) = (group.get_mut(i), least) {
@@ -111,11 +161,11 @@ fn sizes(rectangles: &[Rectangle], adjacent: Adjacent) -> Vec<Area> {
     group
         .iter()
         .map(|g| {
-            rectangles
+            openings
                 .iter()
                 .zip(&group)
                 .filter(|(_, other)| *other == g)
-                .map(|(r, _)| r.area())
+                .map(|(o, _)| o.area)
                 .sum()
         })
         .collect()
@@ -159,16 +209,13 @@ fn measured(
             })
             .sum()
     };
-    let mut growth = Area::ZERO;
-    if rules.plane == Plane::FinishedSurface {
-        for (side, x) in [(Side::Left, low.x), (Side::Right, high.x)] {
-            match facade.meets(side) {
-                Meets::SalientCorner { .. } => growth += projection * height(x),
-                Meets::ReEntrantCorner { .. } => growth += -(projection * height(x)),
-                _ => {}
-            }
-        }
-    }
+    let round = match rules.plane {
+        Plane::BareWall => Area::ZERO,
+        Plane::FinishedSurface => [(Side::Left, low.x), (Side::Right, high.x)]
+            .map(|(side, x)| growth(facade, side, projection) * height(x))
+            .into_iter()
+            .sum(),
+    };
     let interruptions = facade
         .joints
         .iter()
@@ -190,7 +237,7 @@ fn measured(
     Measured {
         outline,
         surplus,
-        growth,
+        growth: round,
         interruptions,
     }
 }
@@ -200,24 +247,20 @@ fn bill_openings(
     projection: Length,
     rules: &MeasurementRules,
 ) -> Vec<(BilledOpening, Rectangle)> {
-    let rectangles: Vec<Rectangle> = facade
-        .openings
+    let finished: Vec<FinishedOpening> = facade.finished_openings().collect();
+    let decisive: Vec<Decisive> = finished
         .iter()
-        .map(|o| decisive(o, rules.basis))
+        .map(|opening| decisive(facade, opening, projection, rules))
         .collect();
-    let sizes = sizes(&rectangles, rules.adjacent);
-    facade
-        .openings
+    let sizes = sizes(&decisive, rules.adjacent);
+    finished
         .iter()
-        .zip(rectangles)
+        .zip(decisive)
         .zip(sizes)
-        .filter_map(|((opening, rectangle), size)| {
+        .filter_map(|((finished, Decisive { rectangle, area }), size)| {
+            let opening = finished.opening;
             let (band, rule) = rules.band(size)?;
-            let sill = match rules.reveal_sides {
-                RevealSides::JambsAndHead => 1,
-                RevealSides::AllSides => 2,
-            };
-            let length = (rectangle.height * 2 + rectangle.width * sill).to_length();
+            let length = reveals(finished, &rectangle, rules.reveal_sides);
             let depth = match rules.plane {
                 Plane::BareWall => opening.reveal_depth.to_length(),
                 Plane::FinishedSurface => opening.reveal_depth.to_length() + projection,
@@ -235,7 +278,7 @@ fn bill_openings(
                 opening: opening.id.clone(),
                 size,
                 band,
-                deducted: rectangle.area() * rule.deduct_share,
+                deducted: area * rule.deduct_share,
                 added: if by_length == Some(false) {
                     length * depth
                 } else {
@@ -305,17 +348,49 @@ pub fn bill(
         &BILLED_AREA,
         (gross, deducted.as_slice(), added.as_slice()),
     );
-    let round = |length: Length| Length::from_m(rules.rounding.length.round(length.as_m()));
-    let reveals: Length = openings.iter().map(|(o, _)| o.reveal_length).sum();
+    let stages: Vec<Stage> = stages(facade, projection, rules, &openings)
+        .into_iter()
+        .map(|stage| Stage {
+            area: rules.rounding.round_area(stage.area),
+            ..stage
+        })
+        .collect();
+    let rounded = match stages.as_slice() {
+        [] => rules.rounding.round_area(billed.value),
+        stages => {
+            let sum = stages.iter().map(|stage| stage.area).sum();
+            rules.rounding.round_area(sum)
+        }
+    };
+    sheet.given(
+        format!("billed {}", facade.id),
+        rounded,
+        rule(if stages.is_empty() {
+            "rounding"
+        } else {
+            "rounding, the sum of its stages"
+        }),
+    );
+    let mut by_length = |what: &str, length: Length| {
+        let length = rules.rounding.round_length(length);
+        if length > Length::ZERO {
+            let name = format!("billed {what} {}", facade.id);
+            sheet.given(name, length, rule("lengths, rounded"));
+        }
+        length
+    };
     Some(Billing {
         gross: gross.value,
         deducted: deducted.iter().map(|f| f.value).sum(),
         added: added.iter().map(|f| f.value).sum(),
         billed: billed.value,
-        rounded: Area::from_m2(rules.rounding.area.round(billed.value.as_m2())),
-        reveal_length: round(reveals),
-        base_length: round(base_length(edges, rules)),
-        stages: stages(facade, projection, rules, &openings),
+        rounded,
+        reveal_length: by_length(
+            "reveals",
+            openings.iter().map(|(o, _)| o.reveal_length).sum(),
+        ),
+        base_length: by_length("base line", base_length(edges, rules)),
+        stages,
         openings: openings.into_iter().map(|(o, _)| o).collect(),
     })
 }

@@ -94,12 +94,8 @@ fn board_line(order: &mut Order, board: &Board, thickness: Mm, heap: &Heap) {
             )
         })
         .collect();
-    order.count(&want, &pile, parts);
-    if let Some(line) = order
-        .lines
-        .last_mut()
-        .filter(|l| l.component == Component::Board)
-    {
+    if let Some(line) = order.count(&want, &pile, parts) {
+        line.told.extend(heap.told.iter().cloned());
         cutting_loss(line, board, heap, count);
         line.bounds
             .extend(heap.roles.iter().map(|(role, boards, bound)| Bound {
@@ -107,7 +103,6 @@ fn board_line(order: &mut Order, board: &Board, thickness: Mm, heap: &Heap) {
                 found: *boards,
                 least: *bound,
             }));
-        line.told.clone_from(&heap.told);
     }
 }
 
@@ -117,8 +112,16 @@ fn cutting_loss(line: &mut Line, board: &Board, heap: &Heap, count: u64) {
     if one <= 0.0 {
         return;
     }
-    let loss = count as f64 - heap.net_area.as_m2() / one;
-    line.net_need -= loss;
+    let laid = heap.net_area.as_m2() / one;
+    let loss = count as f64 - laid;
+    line.add_net(-loss);
+    line.told.push(format!(
+        "waste {:.2} = {count} x {} - {:.2}, what {:.2} m2 on the wall take of boards of {one:.3} m2",
+        line.need - laid,
+        1.0 + board.article.waste_share,
+        laid,
+        heap.net_area.as_m2()
+    ));
     line.losses.insert(
         0,
         Loss {
@@ -136,23 +139,32 @@ fn cutting_loss(line: &mut Line, board: &Board, heap: &Heap, count: u64) {
 fn reveal_strips(job: &Job) -> BTreeMap<Mm, Strips> {
     let mut strips: BTreeMap<Mm, Strips> = BTreeMap::new();
     for facade in &job.building.facades {
-        for opening in &facade.openings {
-            let (f, depth) = (opening.finished(), opening.reveal_depth);
+        for finished in facade.finished_openings() {
+            let opening = finished.opening;
+            let depth = opening.reveal_depth;
             if depth <= Mm::ZERO {
                 continue;
             }
             if opening.reveal_insulation > Mm::ZERO {
                 let list = strips.entry(opening.reveal_insulation).or_default();
-                // The head runs the raw width; the jambs stand between head and sill.
-                list.extend([
-                    (depth, opening.raw.width),
-                    (depth, f.height),
-                    (depth, f.height),
-                ]);
+                // The head runs over the boards on the jambs; the jambs stand between head and sill.
+                let (raw, size) = (opening.raw, finished.size);
+                let heads = finished.head.iter().map(|(from, to)| {
+                    let from = if *from == size.x { raw.x } else { *from };
+                    let to = if *to == size.right() {
+                        raw.right()
+                    } else {
+                        *to
+                    };
+                    to - from
+                });
+                let jambs = finished.left.iter().chain(&finished.right);
+                let lengths = heads.chain(jambs.map(|(from, to)| *to - *from));
+                list.extend(lengths.map(|length| (depth, length)));
             }
             if opening.sill_insulation > Mm::ZERO && opening.kind == OpeningKind::Window {
                 let list = strips.entry(opening.sill_insulation).or_default();
-                list.push((depth, f.width));
+                list.extend(finished.foot.iter().map(|(from, to)| (depth, *to - *from)));
             }
         }
     }
@@ -198,14 +210,21 @@ fn reveal_boards(
     };
     let key = bare_key(job, board);
     let heap = heaps.entry((key, thickness)).or_default();
+    let bought: u64 = heap.roles.iter().map(|role| role.1).sum();
+    let per_pack = board.stocked(thickness).map_or(1, |s| s.boards_per_pack);
+    let packs = |ripped: u64| {
+        let need = (bought + ripped) as f64 * (1.0 + board.article.waste_share);
+        quantity::whole_packs(need, f64::from(per_pack)).unwrap_or(u64::MAX)
+    };
     let ground = Ground {
         board,
         leftovers: &heap.leftovers,
         part_min: job.practice.reveal_part_min,
         budget: job.practice.cutting_budget,
+        packs: &packs,
     };
     let Ok(ripped) = rip(&ground, strips) else {
-        let missing = format!("reveal boards of {thickness}, deeper than a board is high");
+        let missing = format!("reveal boards of {thickness}, which cannot be cut from its boards");
         order.unsupplied(Component::Board, &missing, Unit::SquareMetre, area.as_m2());
         return;
     };

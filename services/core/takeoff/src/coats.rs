@@ -411,7 +411,7 @@ fn water(job: &Job, order: &mut Order, coats: &Coats) {
     }
     order.lines.extend(water_line(
         Component::MixingWater,
-        "mixing water",
+        ("mixing water", "clean water on site, not bought"),
         mixed,
         sheet_lines,
     ));
@@ -445,7 +445,10 @@ fn water(job: &Job, order: &mut Order, coats: &Coats) {
     let lines = alloc::vec![least.line, most.line];
     order.lines.extend(water_line(
         Component::DilutionWater,
-        "dilution water of the primer",
+        (
+            "dilution water of the primer",
+            "clean water on site at its greatest dilution, not bought",
+        ),
         shares,
         lines,
     ));
@@ -461,7 +464,7 @@ fn mixed_mass(order: &mut Order, article: &Article, net: Figure<Mass>) -> Figure
 
 fn water_line(
     component: Component,
-    name: &str,
+    (name, purpose): (&str, &str),
     shares: Vec<Share>,
     sheet_lines: Vec<u32>,
 ) -> Option<Line> {
@@ -470,7 +473,7 @@ fn water_line(
         component,
         article: String::new(),
         name: String::from(name),
-        purpose: String::from("clean water on site, not bought"),
+        purpose: String::from(purpose),
         unit: Unit::Litre,
         net_need: need,
         shares,

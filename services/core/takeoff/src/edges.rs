@@ -4,7 +4,10 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use facade::{Below, Building, Facade, Meets, Opening, OpeningKind, Point, Rectangle, Side};
+use facade::{
+    Below, Building, Facade, FinishedOpening, Meets, OpeningKind, Point, Rectangle, Side, Stretch,
+    contains, length, without,
+};
 use quantity::{Length, Mm};
 
 use crate::beads;
@@ -84,8 +87,10 @@ pub type EdgeLine = (Point, Point);
 pub struct Edges {
     /// Edges in the order base, ends, outline, joints, openings.
     pub list: Vec<FacadeEdge>,
-    /// Widths of the openings that interrupt the base line.
+    /// Widths of what interrupts the base line above a walkway or ground: openings and joints, one after the other made one.
     pub base_gaps: Vec<Mm>,
+    /// Where the left end shares a corner or a joint with another facade: that edge is in the list of the facade whose right end meets it.
+    pub shared_left: Vec<EdgeLine>,
 }
 
 impl Edges {
@@ -98,15 +103,36 @@ impl Edges {
     }
 }
 
-/// Whether the lower corners of an opening lie in coated wall: above the base line, or in an insulated plinth above finished ground.
-pub fn has_lower_corners(facade: &Facade, opening: &Opening) -> bool {
-    let f = opening.finished();
-    let middle = f.x + f.width / 2;
-    let level = facade.base_level_at(middle);
-    let step = facade.base_step_at(middle);
-    let plinth = step.filter(|s| s.below == Below::InsulatedPlinth);
-    let from = plinth.map_or(level, |s| s.ground.min(level));
-    f.y > from || level >= f.top()
+/// Which corners of an opening lie in coated wall, in the order of [`Rectangle::corners`]: the three quarters round the corner beside the
+/// opening are all wall, above the base line, or in an insulated plinth above finished ground. An opening that lies in the plinth as a
+/// whole has its window well, and all of its corners.
+pub fn corners_in_wall(facade: &Facade, opening: &FinishedOpening) -> [bool; 4] {
+    let others = || {
+        let all = facade.openings.iter();
+        all.filter(|other| !core::ptr::eq(*other, opening.opening))
+    };
+    let coated = |x: Mm, y: Mm| {
+        let cell = Rectangle {
+            x,
+            y,
+            width: Mm(1),
+            height: Mm(1),
+        };
+        let from = facade.base_step_at(x).map_or(y, |step| match step.below {
+            Below::InsulatedPlinth if opening.size.top() <= step.level => y,
+            Below::InsulatedPlinth => step.ground.min(step.level),
+            Below::Walkway | Below::Ground => step.level,
+        });
+        y >= from
+            && contains(&facade.outline, &cell)
+            && !others().any(|other| other.raw.overlaps(&cell))
+    };
+    let [a, b, c, d] = opening.size.corners();
+    // The quarters of each corner by their lower left: -1 is beyond it, 0 beside.
+    [(a, (-1, -1)), (b, (0, -1)), (c, (0, 0)), (d, (-1, 0))].map(|(p, (x, y))| {
+        let quarter = |x: i32, y: i32| coated(p.x + Mm(x), p.y + Mm(y));
+        quarter(x, y) && quarter(-1 - x, y) && quarter(x, -1 - y)
+    })
 }
 
 /// Every edge of the facade at `index` of a checked building, for boards whose thickness is `thickness`.
@@ -158,17 +184,6 @@ pub fn followed(job: &Job) -> Vec<(Component, Vec<EdgeKind>)> {
     parts
 }
 
-/// A stretch along x.
-type Stretch = (Mm, Mm);
-
-fn without(stretches: Vec<Stretch>, (from, to): Stretch) -> Vec<Stretch> {
-    stretches
-        .into_iter()
-        .flat_map(|(a, b)| [(a, b.min(from)), (a.max(to), b)])
-        .filter(|(a, b)| a < b)
-        .collect()
-}
-
 /// The sides of an outline, counter-clockwise.
 fn sides(outline: &[Point]) -> Vec<(Point, Point)> {
     let doubled: i128 = outline
@@ -200,6 +215,8 @@ fn base_line(facade: &Facade, thickness: Mm, found: &mut Edges) {
         .filter(|(a, b)| a.x < b.x && lies_on_base(facade, *a, *b))
         .map(|(a, b)| (a.x, b.x))
         .collect();
+    let openings: Vec<Rectangle> = facade.finished_openings().map(|o| o.size).collect();
+    let mut gaps: Vec<Stretch> = Vec::new();
     for (i, step) in facade.base.iter().enumerate() {
         let mut stretches: Vec<Stretch> = lower
             .iter()
@@ -207,27 +224,25 @@ fn base_line(facade: &Facade, thickness: Mm, found: &mut Edges) {
             .filter(|(a, b)| a < b)
             .collect();
         stretches.sort_unstable();
-        for opening in &facade.openings {
-            let f = opening.finished();
-            if f.y <= step.level && step.level < f.top() {
-                let cut: Mm = stretches
-                    .iter()
-                    .map(|&(a, b)| (b.min(f.right()) - a.max(f.x)).max(Mm::ZERO))
-                    .sum();
-                if cut > Mm::ZERO {
-                    found.base_gaps.push(cut);
-                }
-                stretches = without(stretches, (f.x, f.right()));
-            }
-        }
-        for joint in &facade.joints {
-            let half = joint.gap / 2;
-            stretches = without(stretches, (joint.x - half, joint.x - half + joint.gap));
-        }
+        let through = openings
+            .iter()
+            .filter(|f| f.y <= step.level && step.level < f.top())
+            .map(|f| (f.x, f.right()));
+        let joints = facade.joints.iter().map(|joint| {
+            let from = joint.x - joint.gap / 2;
+            (from, from + joint.gap)
+        });
         let kind = match step.below {
             Below::Walkway | Below::Ground => EdgeKind::BaseLine,
             Below::InsulatedPlinth => EdgeKind::PlinthTop,
         };
+        for (from, to) in through.chain(joints) {
+            if kind == EdgeKind::BaseLine {
+                let cut = stretches.iter().map(|&(a, b)| (a.max(from), b.min(to)));
+                gaps.extend(cut.filter(|(a, b)| a < b));
+            }
+            stretches = without(stretches, (from, to));
+        }
         for (from, to) in stretches {
             let beyond = |at_end: bool, meets: &Meets| match meets {
                 Meets::SalientCorner { .. } if at_end => thickness,
@@ -244,57 +259,111 @@ fn base_line(facade: &Facade, thickness: Mm, found: &mut Edges) {
             );
         }
     }
+    gaps.sort_unstable();
+    let widths = joined(gaps).into_iter().map(|(from, to)| to - from);
+    found.base_gaps = widths.collect();
 }
 
-fn ends(building: &Building, facade: &Facade, found: &mut Edges) {
-    for side in [Side::Left, Side::Right] {
-        let own = facade.edge_length(side);
-        let end = if side == Side::Left { "left" } else { "right" };
-        let place = format!("{}, {end} end", facade.id);
-        let lines = end_lines(facade, side, facade, side);
-        match facade.meets(side) {
-            Meets::SalientCorner { with }
-            | Meets::ReEntrantCorner { with }
-            | Meets::StructuralJoint {
-                with: Some(with), ..
-            } => {
-                if side == Side::Left {
-                    continue;
-                }
-                let other = building
-                    .facade_index(with)
-                    .and_then(|i| building.facades.get(i));
-                // The bead is as long as the higher of the two ends, and drawn where that one stands.
-                let higher = other.filter(|o| o.edge_length(Side::Left) > own);
-                let length = higher.map_or(own, |o| o.edge_length(Side::Left));
-                let lines = higher.map_or(lines, |o| end_lines(facade, side, o, Side::Left));
-                let kind = match facade.meets(side) {
-                    Meets::SalientCorner { .. } => EdgeKind::SalientCorner,
-                    Meets::ReEntrantCorner { .. } => EdgeKind::ReEntrantCorner,
-                    _ => EdgeKind::Joint,
-                };
-                let place = format!("{}, corner or joint with {with}", facade.id);
-                found.add(kind, length, place, lines);
-            }
-            Meets::AbuttingBuilding => found.add(EdgeKind::Abutting, own, place, lines),
-            Meets::StructuralJoint { .. } => found.add(EdgeKind::Joint, own, place, lines),
-            Meets::FreeEnd => found.add(EdgeKind::FreeEnd, own, place, lines),
+/// An end of a facade and what of it meets another.
+struct End {
+    kind: EdgeKind,
+    /// Where both walls of a corner or joint are, or where the one wall ends.
+    shared: Vec<Stretch>,
+    /// Where this wall goes on beside a joint and the other does not.
+    free: Vec<Stretch>,
+}
+
+/// What stands at an end. A corner is one edge for both of its walls; it has a bead wherever either of them stands. A joint is closed
+/// where both stand, and beside it each wall by itself has a free end.
+fn end(building: &Building, facade: &Facade, side: Side) -> End {
+    let own = facade.end_stretches(side);
+    let opposite = match side {
+        Side::Left => Side::Right,
+        Side::Right => Side::Left,
+    };
+    let beyond = |with: &str| {
+        let other = building.facade_index(with);
+        let other = other.and_then(|i| building.facades.get(i));
+        other.map(|other| other.end_stretches(opposite))
+    };
+    let but = |wall: &[Stretch], cut: &[Stretch]| {
+        let cuts = cut.iter();
+        cuts.fold(wall.to_vec(), |rest, cut| without(rest, *cut))
+    };
+    let corner = |kind: EdgeKind, with: &str| {
+        let mut shared = own.clone();
+        shared.extend(but(&beyond(with).unwrap_or_default(), &own));
+        shared.sort_unstable();
+        End {
+            kind,
+            shared: joined(shared),
+            free: Vec::new(),
         }
+    };
+    let alone = |kind: EdgeKind| End {
+        kind,
+        shared: own.clone(),
+        free: Vec::new(),
+    };
+    match facade.meets(side) {
+        Meets::SalientCorner { with } => corner(EdgeKind::SalientCorner, with),
+        Meets::ReEntrantCorner { with } => corner(EdgeKind::ReEntrantCorner, with),
+        Meets::StructuralJoint {
+            with: Some(with), ..
+        } => {
+            let free = beyond(with).map_or_else(Vec::new, |other| but(&own, &other));
+            End {
+                kind: EdgeKind::Joint,
+                shared: but(&own, &free),
+                free,
+            }
+        }
+        Meets::StructuralJoint { with: None, .. } => alone(EdgeKind::Joint),
+        Meets::AbuttingBuilding => alone(EdgeKind::Abutting),
+        Meets::FreeEnd => alone(EdgeKind::FreeEnd),
     }
 }
 
-/// The upright lines at an end of one facade, at the heights of an end of the same or another.
-fn end_lines(at: &Facade, end: Side, heights_of: &Facade, side: Side) -> Vec<EdgeLine> {
-    let reach = |facade: &Facade, side: Side| {
-        let (low, high) = facade.bounds();
-        if side == Side::Left { low.x } else { high.x }
-    };
-    let (x, own) = (reach(at, end), reach(heights_of, side));
-    sides(&heights_of.outline)
-        .into_iter()
-        .filter(|(a, b)| a.x == own && b.x == own)
-        .map(|(a, b)| (Point { x, y: a.y }, Point { x, y: b.y }))
-        .collect()
+/// Stretches that meet made one.
+fn joined(sorted: Vec<Stretch>) -> Vec<Stretch> {
+    let mut joined: Vec<Stretch> = Vec::new();
+    for (from, to) in sorted {
+        match joined.last_mut() {
+            Some(last) if last.1 == from => last.1 = to,
+            _ => joined.push((from, to)),
+        }
+    }
+    joined
+}
+
+fn ends(building: &Building, facade: &Facade, found: &mut Edges) {
+    let (low, high) = facade.bounds();
+    for side in [Side::Left, Side::Right] {
+        let (x, name) = match side {
+            Side::Left => (low.x, "left"),
+            Side::Right => (high.x, "right"),
+        };
+        let End { kind, shared, free } = end(building, facade, side);
+        let lines = |stretches: &[Stretch]| -> Vec<EdgeLine> {
+            let upright = |(from, to): &Stretch| (Point { x, y: *from }, Point { x, y: *to });
+            stretches.iter().map(upright).collect()
+        };
+        let place = format!("{}, {name} end", facade.id);
+        found.add(
+            EdgeKind::FreeEnd,
+            length(&free),
+            place.as_str(),
+            lines(&free),
+        );
+        match facade.meets(side).with() {
+            Some(_) if side == Side::Left => found.shared_left = lines(&shared),
+            Some(with) => {
+                let place = format!("{}, corner or joint with {with}", facade.id);
+                found.add(kind, length(&shared), place, lines(&shared));
+            }
+            None => found.add(kind, length(&shared), place, lines(&shared)),
+        }
+    }
 }
 
 fn outline(facade: &Facade, found: &mut Edges) {
@@ -362,15 +431,26 @@ fn joints(facade: &Facade, found: &mut Edges) {
 }
 
 fn openings(facade: &Facade, found: &mut Edges) {
-    for opening in &facade.openings {
-        let f = opening.finished();
-        let place = format!("{}, opening {}", facade.id, opening.id);
-        let [a, b, c, d] = f.corners();
-        found.add_straight(EdgeKind::Jamb, (a, d), place.as_str());
-        found.add_straight(EdgeKind::Jamb, (b, c), place.as_str());
-        found.add_straight(EdgeKind::Lintel, (d, c), place.as_str());
-        if opening.kind == OpeningKind::Window {
-            found.add_straight(EdgeKind::Sill, (a, b), place);
+    for opening in facade.finished_openings() {
+        let f = &opening.size;
+        let place = format!("{}, opening {}", facade.id, opening.opening.id);
+        let mut upright = |x: Mm, stretches: &[Stretch]| {
+            for (from, to) in stretches {
+                let line = (Point { x, y: *from }, Point { x, y: *to });
+                found.add_straight(EdgeKind::Jamb, line, place.as_str());
+            }
+        };
+        upright(f.x, &opening.left);
+        upright(f.right(), &opening.right);
+        let mut level = |kind: EdgeKind, y: Mm, stretches: &[Stretch]| {
+            for (from, to) in stretches {
+                let line = (Point { x: *from, y }, Point { x: *to, y });
+                found.add_straight(kind, line, place.as_str());
+            }
+        };
+        level(EdgeKind::Lintel, f.top(), &opening.head);
+        if opening.opening.kind == OpeningKind::Window {
+            level(EdgeKind::Sill, f.y, &opening.foot);
         }
     }
 }
@@ -381,6 +461,7 @@ pub(crate) fn area_below(
     line: impl Fn(&facade::BaseStep) -> Mm,
 ) -> quantity::Area {
     let (low, _) = facade.bounds();
+    let openings: Vec<Rectangle> = facade.finished_openings().map(|o| o.size).collect();
     facade
         .base
         .iter()
@@ -392,12 +473,8 @@ pub(crate) fn area_below(
                 width: s.to - s.from,
                 height: line(s) - low.y,
             };
-            let openings: quantity::Area = facade
-                .openings
-                .iter()
-                .map(|o| shared(&o.finished(), &window))
-                .sum();
-            facade::area_within(&facade.outline, &window) - openings
+            let taken: quantity::Area = openings.iter().map(|o| shared(o, &window)).sum();
+            facade::area_within(&facade.outline, &window) - taken
         })
         .sum()
 }
@@ -409,16 +486,19 @@ pub(crate) fn shared(a: &Rectangle, b: &Rectangle) -> quantity::Area {
     width.max(Mm::ZERO).to_length() * height.max(Mm::ZERO).to_length()
 }
 
-/// The heights of salient and of re-entrant corners and of free ends on this facade.
-pub(crate) fn end_heights(facade: &Facade) -> (Length, Length, Length) {
+/// The heights of salient and of re-entrant corners and of free ends on this facade, each as far as there is wall.
+pub(crate) fn end_heights(building: &Building, facade: &Facade) -> (Length, Length, Length) {
     let mut heights = (Length::ZERO, Length::ZERO, Length::ZERO);
     for side in [Side::Left, Side::Right] {
-        let height = facade.edge_length(side).to_length();
+        let own = length(&facade.end_stretches(side)).to_length();
         match facade.meets(side) {
-            Meets::SalientCorner { .. } => heights.0 += height,
-            Meets::ReEntrantCorner { .. } => heights.1 += height,
-            Meets::FreeEnd => heights.2 += height,
-            Meets::AbuttingBuilding | Meets::StructuralJoint { .. } => {}
+            Meets::SalientCorner { .. } => heights.0 += own,
+            Meets::ReEntrantCorner { .. } => heights.1 += own,
+            Meets::FreeEnd => heights.2 += own,
+            Meets::StructuralJoint { .. } => {
+                heights.2 += length(&end(building, facade, side).free).to_length();
+            }
+            Meets::AbuttingBuilding => {}
         }
     }
     heights

@@ -82,12 +82,12 @@ pub static REVEAL_AREA: Formula<(Length, Length, Length), Area> = Formula {
     name: "reveal area of an opening",
     symbol: "A_r",
     inputs: &[
-        symbol("h", "finished height", 0.3, 3.0),
-        symbol("w", "finished width", 0.3, 5.0),
+        symbol("j", "its finished jambs in the wall", 0.3, 6.0),
+        symbol("w", "its finished head in the wall", 0.3, 5.0),
         symbol("t", "depth from the frame to the boards' face", 0.05, 0.6),
     ],
-    expression: "(2 * h + w) * t",
-    function: |(h, w, t)| (2.0 * h + w) * t,
+    expression: "(j + w) * t",
+    function: |(jambs, head, depth)| (jambs + head) * depth,
 };
 
 /// What base coat, mesh, primer and finish run over.
@@ -270,15 +270,20 @@ pub static BAR_FIXINGS: Formula<(Length, Length), f64> = Formula {
 
 /// Diagonal strips at the corners of openings.
 pub static DIAGONALS: Formula<(f64, f64), f64> = Formula {
-    clause: practice("diagonal mesh at every corner of every opening"),
+    clause: practice("diagonal mesh at every corner of an opening that lies in the wall"),
     name: "diagonal strips",
     symbol: "n_d",
     inputs: &[
         symbol("n_4", "openings with four corners in the wall", 0.0, 200.0),
-        symbol("n_2", "openings with their upper corners only", 0.0, 50.0),
+        symbol(
+            "n_c",
+            "corners in the wall of all other openings",
+            0.0,
+            100.0,
+        ),
     ],
-    expression: "4 * n_4 + 2 * n_2",
-    function: |(four, two)| 4.0 * four + 2.0 * two,
+    expression: "4 * n_4 + n_c",
+    function: |(four, corners)| 4.0 * four + corners,
 };
 
 /// Parallel strips of mesh.

@@ -210,7 +210,7 @@ impl Default for Practice {
             bar_kerf: Mm(2),
             bar_piece_min: Mm(200),
             bar_rest_min: Mm(500),
-            reveal_part_min: Mm(50),
+            reveal_part_min: Mm(100),
             waterproofing_rise: Mm(50),
             sealed: alloc::vec![
                 SealedJoint::Sill,

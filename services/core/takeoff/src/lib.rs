@@ -51,6 +51,6 @@ pub use job::{
     SealedJoint, Site,
 };
 pub use line::{Bound, Component, Line, Loss, Purchase, Share};
-pub use mass::{MassPerArea, RENDERING_AND_INSULATION_MAX, RENDERING_MAX, SCOPE, Scope};
+pub use mass::{MassPerArea, RENDERING_AND_INSULATION_MAX, RENDERING_MAX, SCOPE, Scope, rendering};
 pub use measurement::MeasurementRules;
 pub use takeoff::{EdgeTotal, FacadeTakeoff, Price, Takeoff, take_off};

@@ -68,6 +68,10 @@ pub struct Purchase {
     pub pack: String,
     /// What a pack holds, in the line's unit.
     pub content: f64,
+    /// What of the line's net need this size supplies.
+    pub net_need: f64,
+    /// The same with its share of the losses; the rest of what is bought is left over.
+    pub need: f64,
     /// Pallets, the last one counted even where it is not full; nothing where the pack is not sold so.
     pub pallets: Option<u64>,
     /// Packs missing from stock; nothing where the stock is not told.
@@ -142,6 +146,13 @@ impl Line {
             .iter()
             .map(|p| p.content * p.packs as f64)
             .sum()
+    }
+    /// Adds to the net need of what is bought in one size only.
+    pub(crate) fn add_net(&mut self, more: f64) {
+        self.net_need += more;
+        if let [only] = self.purchases.as_mut_slice() {
+            only.net_need += more;
+        }
     }
     /// The price of the line; nothing where a price is missing or nothing is bought.
     pub fn price(&self) -> Option<Money> {

@@ -3,7 +3,8 @@
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use quantity::{AreaMass, Mass};
+use material::{Finish, Mesh, Mortar, Primer};
+use quantity::{AreaMass, Length, Mass};
 use working::{Check, Clause, Figure, Limit, Origin, Severity, Standing};
 
 use crate::coats::Coats;
@@ -45,6 +46,20 @@ pub struct MassPerArea {
     pub total: AreaMass,
     /// Against the draft's limits.
     pub scope: Scope,
+}
+
+/// What base coat, mesh, primer and finish weigh on a square metre, mortar counted dry and primer and finish as delivered: the mass that
+/// the wall's bond carries and that the scope of the product standard limits.
+pub fn rendering(
+    base_coat: &Mortar,
+    thickness: Length,
+    mesh: &Mesh,
+    primer: &Primer,
+    finish: &Finish,
+) -> AreaMass {
+    let usage = base_coat.base_coat;
+    let coat = usage.map_or(AreaMass::ZERO, |b| b.per_mm * thickness.as_mm());
+    coat + mesh.per_area + primer.per_area + finish.per_area
 }
 
 /// The mass per square metre of the facade.

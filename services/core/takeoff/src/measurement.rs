@@ -122,6 +122,27 @@ pub struct MeasureRounding {
     pub area: Rounding,
 }
 
+/// What a figure is raised by before it is rounded, so that half a step on the millimetre grid goes up although its binary fraction may
+/// lie a hair below.
+const HALF_GOES_UP: f64 = 1.0 + 1e-12;
+
+impl MeasureRounding {
+    /// An area as it is billed.
+    pub fn round_area(self, area: Area) -> Area {
+        match self.area {
+            Rounding::Full => area,
+            step => Area::from_m2(step.round(area.as_m2() * HALF_GOES_UP)),
+        }
+    }
+    /// A length as it is billed.
+    pub fn round_length(self, length: Length) -> Length {
+        match self.length {
+            Rounding::Full => length,
+            step => Length::from_m(step.round(length.as_m() * HALF_GOES_UP)),
+        }
+    }
+}
+
 /// A measurement rule set.
 ///
 /// The file form, one file a set, `format = 1`. Every key but the heading has the default of [`MeasurementRules::template`]:

@@ -54,6 +54,18 @@ impl Face {
             Meets::AbuttingBuilding | Meets::StructuralJoint { .. } => Mm::ZERO,
         };
         let (left, right) = (grow(&facade.left), grow(&facade.right));
+        // An opening that ends with the facade takes what grows round the corner too.
+        let openings = facade.finished_openings().map(|o| {
+            let mut size = o.size;
+            if size.x == low.x {
+                size.x -= left;
+                size.width += left;
+            }
+            if size.right() == high.x {
+                size.width += right;
+            }
+            size
+        });
         let outline = facade
             .outline
             .iter()
@@ -71,11 +83,7 @@ impl Face {
             .collect();
         Self {
             outline,
-            openings: facade
-                .openings
-                .iter()
-                .map(facade::Opening::finished)
-                .collect(),
+            openings: openings.collect(),
         }
     }
 

@@ -131,10 +131,15 @@ impl Order<'_> {
         self.piled(want, &pile, bare(net), bare(need), shares, losses);
     }
 
-    /// A line by count or measure: `parts` are in the unit of the pile's content.
-    pub fn count(&mut self, want: &Want, pile: &Pile, parts: Vec<(String, Figure<f64>)>) {
+    /// A line by count or measure: `parts` are in the unit of the pile's content. Nothing where nothing is needed.
+    pub fn count(
+        &mut self,
+        want: &Want,
+        pile: &Pile,
+        parts: Vec<(String, Figure<f64>)>,
+    ) -> Option<&mut Line> {
         if parts.is_empty() {
-            return;
+            return None;
         }
         let figures: Vec<Figure<f64>> = parts.iter().map(|(_, f)| *f).collect();
         let net = self.sheet.derive(
@@ -143,7 +148,7 @@ impl Order<'_> {
             (figures.as_slice(),),
         );
         if net.value <= 0.0 {
-            return;
+            return None;
         }
         let waste = self.waste(want.article);
         let need = self.sheet.derive(
@@ -160,6 +165,7 @@ impl Order<'_> {
             .collect();
         let losses = site_waste((need.value - net.value) * pile.scale);
         self.piled(want, pile, net, need, shares, losses);
+        self.lines.last_mut()
     }
 
     pub fn waste(&mut self, article: &Article) -> Figure<f64> {
@@ -185,9 +191,12 @@ impl Order<'_> {
         );
         let purchase = purchase(
             pile.supply,
-            packs.value as u64,
-            pile.content * pile.scale,
+            (packs.value as u64, pile.content * pile.scale),
             pile.size,
+            Supplied {
+                net_need: net.value * pile.scale,
+                need: need.value * pile.scale,
+            },
         );
         self.price_of(want.article, &purchase);
         let bought = purchase.content * purchase.packs as f64;
@@ -270,7 +279,7 @@ impl Order<'_> {
         };
         self.sheet.step(plan.told(stock, how));
         let shares = shares(&runs);
-        self.bar_line(want, stock, &plan, net, shares);
+        self.bar_line(want, stock, (&plan, how), net, shares);
         BarPieces {
             joints: (plan.pieces.len() - lengths.len().min(plan.pieces.len())) as u64,
             pieces: plan.pieces,
@@ -299,7 +308,7 @@ impl Order<'_> {
         &mut self,
         want: &Want,
         stock: &LinearStock,
-        plan: &BarPlan,
+        (plan, how): (&BarPlan, Cut),
         net: Figure<Length>,
         shares: Vec<Share>,
     ) {
@@ -321,30 +330,47 @@ impl Order<'_> {
             sheet_lines: alloc::vec![net.line],
         };
         let mut cut_length = 0.0;
-        for (size, bars) in stock.sizes.iter().zip(&plan.bars).filter(|(_, b)| **b > 0) {
-            cut_length += size.length.to_length().as_m() * *bars as f64;
+        let pieces_cut: f64 = plan.supplied.iter().sum();
+        for ((size, bars), supplied) in stock.sizes.iter().zip(&plan.bars).zip(&plan.supplied) {
+            if *bars == 0 {
+                continue;
+            }
+            let length = size.length.to_length().as_m() * *bars as f64;
+            cut_length += length;
+            let supplied = Supplied {
+                net_need: net.value.as_m() * supplied / pieces_cut,
+                need: length * (1.0 + want.article.waste_share),
+            };
             let bars = self.sheet.given(
-                format!("bars of {}", size.length),
+                format!("{} of {}", how.called, size.length),
                 *bars as f64,
                 Origin::Counted("cutting plan above".into()),
             );
             let waste = self.waste(want.article);
-            let need = self
-                .sheet
-                .derive("bars with waste", &COUNT_WITH_WASTE, (bars, waste));
+            let need = self.sheet.derive(
+                format!("{} with waste", how.called),
+                &COUNT_WITH_WASTE,
+                (bars, waste),
+            );
             let pieces = f64::from(size.pieces);
             let origin = Origin::catalogue(want.article.key.as_str(), "pieces");
-            let pieces = self.sheet.given("bars in a pack", pieces, origin);
+            let pieces = self
+                .sheet
+                .given(format!("{} in a pack", how.called), pieces, origin);
             let packs = self.sheet.derive("packs", &PACKS, (need, pieces));
             let content = pieces.value * size.length.to_length().as_m();
-            let bought = purchase(&size.supply, packs.value as u64, content, Some(size.length));
+            let packs_of = (packs.value as u64, content);
+            let bought = purchase(&size.supply, packs_of, Some(size.length), supplied);
             self.price_of(want.article, &bought);
             line.purchases.push(bought);
             line.sheet_lines.push(packs.line);
         }
         line.losses.push(Loss {
             amount: cut_length - line.net_need,
-            origin: "cutting: rests of bars, saw cuts, gaps and overlaps".to_string(),
+            origin: format!(
+                "cutting: rests of {}, saw cuts, gaps and overlaps",
+                how.called
+            ),
         });
         line.losses
             .extend(site_waste(cut_length * want.article.waste_share));
@@ -404,12 +430,28 @@ fn site_waste(amount: f64) -> Vec<Loss> {
     }
 }
 
-pub(crate) fn purchase(supply: &Supply, packs: u64, content: f64, size: Option<Mm>) -> Purchase {
+/// What one size supplies of a line, in the line's unit.
+#[derive(Clone, Copy)]
+pub(crate) struct Supplied {
+    pub net_need: f64,
+    /// With its share of the losses.
+    pub need: f64,
+}
+
+/// What is bought of one size, in packs of `content`.
+pub(crate) fn purchase(
+    supply: &Supply,
+    (packs, content): (u64, f64),
+    size: Option<Mm>,
+    supplied: Supplied,
+) -> Purchase {
     Purchase {
         size,
         packs,
         pack: supply.pack.name.clone(),
         content,
+        net_need: supplied.net_need,
+        need: supplied.need,
         pallets: supply
             .pack
             .per_pallet

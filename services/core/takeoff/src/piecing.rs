@@ -20,6 +20,8 @@ pub(crate) struct Cut {
     /// The shortest rest that a long run is pieced from.
     pub rest: Mm,
     pub budget: u32,
+    /// What the stock is called, such as `bars`.
+    pub called: &'static str,
 }
 
 impl Cut {

@@ -5,18 +5,19 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
+use facade::{Meets, Side};
 use material::{Mesh, Unit};
 use quantity::{Area, Length, Mm};
 use working::{Figure, Origin, Severity};
 
 use crate::cutting::split;
-use crate::edges::has_lower_corners;
+use crate::edges::{EdgeKind, corners_in_wall};
 use crate::formulas::{AREA_SUM, DIAGONALS, MESH_STRIPS, PACKS, ROLLS_WITH_WASTE};
 use crate::hanging::{Face, Hanging, Hung, sum};
 use crate::job::Job;
 use crate::line::{Bound, Component, Line, Loss, Share};
 use crate::mesh::{Strips, diagonals, side_by_side, strips};
-use crate::order::{Order, Want, purchase};
+use crate::order::{Order, Supplied, Want, purchase};
 use crate::survey::Survey;
 
 /// What is cut from the rolls, the same whichever way the strips run.
@@ -70,32 +71,42 @@ pub(crate) fn mesh(job: &Job, survey: &Survey, order: &mut Order) {
 fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
     let mesh = job.parts.mesh;
     let mut by_width: BTreeMap<Mm, Vec<Mm>> = BTreeMap::new();
-    let (mut four, mut two) = (0_u32, 0_u32);
+    let (mut four, mut others) = (0_u32, 0_u32);
     let mut reveal_area = Area::ZERO;
     for facade in &job.building.facades {
-        for opening in &facade.openings {
-            let f = opening.finished();
-            let deep = opening.reveal_depth.to_length() + survey.projection.value;
+        for finished in facade.finished_openings() {
+            let edges = [&finished.left, &finished.right, &finished.head];
+            let lengths = edges.into_iter().flatten().map(|(from, to)| *to - *from);
+            let lengths: Vec<Mm> = lengths.collect();
+            let deep = finished.opening.reveal_depth.to_length() + survey.projection.value;
             let width = Mm(libm::ceil(deep.as_mm() - 1e-6) as i32);
             // A reveal deeper than the roll is wide takes strips side by side, overlapped.
             for across in split(width, mesh.roll_width, -mesh.overlap, Mm::ZERO) {
                 let list = by_width.entry(across).or_default();
-                for length in [f.height, f.height, f.width] {
-                    list.extend(split(length, mesh.roll_length, -mesh.overlap, Mm::ZERO));
+                for length in &lengths {
+                    list.extend(split(*length, mesh.roll_length, -mesh.overlap, Mm::ZERO));
                     reveal_area += length.to_length() * across.to_length();
                 }
             }
-            if has_lower_corners(facade, opening) {
-                four += 1;
-            } else {
-                two += 1;
+            match corners_in_wall(facade, &finished)
+                .map(u32::from)
+                .iter()
+                .sum()
+            {
+                4 => four += 1,
+                corners => others += corners,
             }
         }
     }
+    for length in faces_beside_joints(job, survey) {
+        let width = Mm(libm::ceil(survey.projection.value.as_mm() - 1e-6) as i32);
+        let list = by_width.entry(width.min(mesh.roll_width)).or_default();
+        list.extend(split(length, mesh.roll_length, -mesh.overlap, Mm::ZERO));
+    }
     let counted = || Origin::Counted("openings of the survey".into());
     let four = order.sheet.given("n_4", f64::from(four), counted());
-    let two = order.sheet.given("n_2", f64::from(two), counted());
-    let count = order.sheet.derive("n_d", &DIAGONALS, (four, two));
+    let others = order.sheet.given("n_c", f64::from(others), counted());
+    let count = order.sheet.derive("n_d", &DIAGONALS, (four, others));
     let diagonals = diagonals(count.value as usize, mesh).unwrap_or_else(|| {
         order.find(
             "DIAGONAL_WIDER_THAN_ROLL",
@@ -116,6 +127,23 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
         reveal_area,
         diagonal_count: count,
     }
+}
+
+/// The heights at which a wall goes on beside a joint and ends free. The faces of ends that are free as a whole are covered with the wall.
+fn faces_beside_joints(job: &Job, survey: &Survey) -> Vec<Mm> {
+    let mut heights = Vec::new();
+    for (facade, measured) in job.building.facades.iter().zip(&survey.facades) {
+        let (low, high) = facade.bounds();
+        for (side, x) in [(Side::Left, low.x), (Side::Right, high.x)] {
+            if let Meets::StructuralJoint { .. } = facade.meets(side) {
+                let free = measured.edges.list.iter();
+                let free = free.filter(|edge| edge.kind == EdgeKind::FreeEnd);
+                let lines = free.flat_map(|edge| &edge.lines).filter(|l| l.0.x == x);
+                heights.extend(lines.map(|(from, to)| to.y - from.y));
+            }
+        }
+    }
+    heights
 }
 
 /// Puts the strips of every facade on the sheet; returns in words which facade got which way, and why.
@@ -217,15 +245,15 @@ fn mesh_line(
                 .map_or("drops and bands, facade by facade,", Strips::name)
         ),
     };
-    let bought = purchase(
-        &mesh.supply,
-        packs.value as u64,
-        roll,
-        Some(mesh.roll_length),
-    );
-    order.price_of(want.article, &bought);
     let losses = losses(mesh, net.value, pieces, &hung);
     let need = net.value.as_m2() + losses.iter().map(|l| l.amount).sum::<f64>();
+    let supplied = Supplied {
+        net_need: net.value.as_m2(),
+        need,
+    };
+    let packs_of = (packs.value as u64, roll);
+    let bought = purchase(&mesh.supply, packs_of, Some(mesh.roll_length), supplied);
+    order.price_of(want.article, &bought);
     order.lines.push(Line {
         component: want.component,
         article: mesh.article.key.clone(),

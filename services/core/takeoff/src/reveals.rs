@@ -28,6 +28,8 @@ pub(crate) struct Ground<'a> {
     pub part_min: Mm,
     /// Steps of the search for each cutting plan.
     pub budget: u32,
+    /// The packs bought where so many whole boards are ripped, with what else the board is laid for.
+    pub packs: &'a dyn Fn(u64) -> u64,
 }
 
 /// How the strips are cut.
@@ -63,12 +65,14 @@ enum Joints {
 /// Cuts the strips: the leftovers first, in whole strips or jointed ones, then whole boards, in whole strips or jointed ones, along
 /// the board or across it.
 ///
-/// Of these ways and of those without leftovers the first that takes the fewest boards is taken.
+/// Of these ways and of those without leftovers the one with the fewest packs is taken, of equals that with the fewest joints, then the
+/// fewest boards, then the first: a board that only a joint saves, and that no pack saves, is worth no joint. A strip deeper than a board
+/// can give lies in parts side by side.
 ///
 /// # Errors
-/// A strip is wider than a board is high.
+/// A board without size.
 pub(crate) fn rip(ground: &Ground, strips: &Strips) -> Result<Ripped, CutFault> {
-    let mut best: Option<Ripped> = None;
+    let mut best: Option<(Rank, Ripped)> = None;
     let first: &[Option<Joints>] = if ground.leftovers.is_empty() {
         &[None]
     } else {
@@ -98,15 +102,23 @@ pub(crate) fn rip(ground: &Ground, strips: &Strips) -> Result<Ripped, CutFault> 
         }
         let least = found.iter().map(|r| r.least).min().unwrap_or(0);
         for ripped in found {
-            if best.as_ref().is_none_or(|b| ripped.boards < b.boards) {
-                best = Some(Ripped { least, ..ripped });
+            let rank = rank(ground, &ripped);
+            if best.as_ref().is_none_or(|(known, _)| rank < *known) {
+                best = Some((rank, Ripped { least, ..ripped }));
             }
         }
     }
-    Ok(best.unwrap_or_default())
+    Ok(best.map(|(_, ripped)| ripped).unwrap_or_default())
 }
 
-/// With more widths than this either all of them are ripped along the board or all across.
+/// Packs, joints, boards: less is better, in this order.
+type Rank = (u64, usize, u64);
+
+fn rank(ground: &Ground, ripped: &Ripped) -> Rank {
+    ((ground.packs)(ripped.boards), ripped.joints, ripped.boards)
+}
+
+/// With more widths than this that may go either way, either all of them are ripped along the board or all across.
 const WIDTHS_MIXED: usize = 4;
 
 /// What is still to be cut: lengths with their number, by width.
@@ -137,12 +149,19 @@ enum Along {
 impl Demand {
     fn new(ground: &Ground, strips: &Strips) -> Self {
         let mut demand = Self::default();
+        let board = ground.board;
+        let widest = match board.rotation {
+            Rotation::Allowed => board.height.max(board.length),
+            Rotation::Forbidden => board.height,
+        };
         for (width, length) in strips {
-            let parts = split(*length, ground.board.length, Mm::ZERO, ground.part_min);
-            demand.joints += parts.len().saturating_sub(1);
-            let list = demand.by_width.entry(*width).or_default();
-            for part in parts {
-                *list.entry(part).or_default() += 1;
+            let parts = split(*length, board.length, Mm::ZERO, ground.part_min);
+            for beside in split(*width, widest, Mm::ZERO, ground.part_min) {
+                demand.joints += parts.len().saturating_sub(1);
+                let list = demand.by_width.entry(beside).or_default();
+                for part in &parts {
+                    *list.entry(*part).or_default() += 1;
+                }
             }
         }
         demand
@@ -248,18 +267,26 @@ impl Demand {
         }
     }
 
-    /// The sets of widths to try across the board: none first.
+    /// The sets of widths to try across the board, fewest first: each holds those that are wider than the board is high, and none that
+    /// are wider than it is long.
     fn ways_across(&self, board: &Board) -> Vec<BTreeSet<Mm>> {
-        let widths: Vec<Mm> = self.by_width.keys().copied().collect();
-        let mut ways = alloc::vec![BTreeSet::new()];
-        if board.rotation == Rotation::Forbidden || widths.is_empty() {
+        let widths = || self.by_width.keys().copied();
+        let only_across: BTreeSet<Mm> = widths().filter(|w| *w > board.height).collect();
+        let mut ways = alloc::vec![only_across];
+        let either: Vec<Mm> = widths()
+            .filter(|w| *w <= board.height && *w <= board.length)
+            .collect();
+        if board.rotation == Rotation::Forbidden || either.is_empty() {
             return ways;
         }
-        if widths.len() > WIDTHS_MIXED {
-            ways.push(widths.into_iter().collect());
+        if either.len() > WIDTHS_MIXED {
+            ways.extend(ways.first().cloned().map(|mut way| {
+                way.extend(either);
+                way
+            }));
             return ways;
         }
-        for width in widths {
+        for width in either {
             let with = ways.iter().cloned().map(|mut way| {
                 way.insert(width);
                 way

@@ -2,8 +2,8 @@
 
 use alloc::format;
 
-use facade::{Below, Facade, Surface};
-use quantity::Length;
+use facade::{Below, Facade, Meets, Surface};
+use quantity::{Length, Mm};
 use standards::din_18202::{Row, flatness, to_the_millimetre};
 use working::{Check, Limit, Origin, Severity};
 
@@ -25,6 +25,7 @@ pub(crate) fn site_checks(job: &Job, order: &mut Order) {
         let path = format!("building.facades[{i}]");
         flat(job, facade, &path, order);
         base(job, facade, &path, order);
+        corner(job, facade, &path, order);
     }
     colour(job, order);
     temperatures(job, order);
@@ -86,6 +87,38 @@ fn flat(job: &Job, facade: &Facade, path: &str, order: &mut Order) {
                 limit.value.as_mm()
             ),
             "DIN 18202, Table 3",
+        );
+    }
+}
+
+/// A corner of two walls that end at two heights: what stands over the lower one, the survey does not say.
+fn corner(job: &Job, facade: &Facade, path: &str, order: &mut Order) {
+    let (Meets::SalientCorner { with } | Meets::ReEntrantCorner { with }) = &facade.right else {
+        return;
+    };
+    let index = job.building.facade_index(with);
+    let Some(other) = index.and_then(|i| job.building.facades.get(i)) else {
+        return;
+    };
+    let (low, high) = (other.bounds().0.x, facade.bounds().1.x);
+    let end = |facade: &Facade, x: Mm| {
+        let at = facade.outline.iter().filter(|p| p.x == x);
+        at.map(|p| p.y).max()
+    };
+    let (own, beyond) = (end(facade, high), end(other, low));
+    let (Some(own), Some(beyond)) = (own, beyond) else {
+        return;
+    };
+    if own != beyond {
+        order.find(
+            "CORNER_AT_TWO_HEIGHTS",
+            Severity::Note,
+            format!("{path}.right"),
+            format!(
+                "{} ends at {own} at its corner with {with}, which ends at {beyond}: the corner bead runs up the higher of the two; what stands above the lower one was not surveyed, and no face of a free end is counted there",
+                facade.id
+            ),
+            "",
         );
     }
 }

@@ -46,10 +46,10 @@ impl Survey {
             .enumerate()
             .map(|(i, facade)| {
                 let path = format!("building.facades[{i}]");
-                let areas = areas(facade, &path, projection, sheet);
+                let areas = areas(job.building, facade, &path, projection, sheet);
                 let buried = area_below(facade, |s| s.ground.min(s.level));
                 let finished = sheet.given(
-                    format!("finished area {}", facade.id),
+                    format!("primed and finished {}", facade.id),
                     areas.coated.value - buried,
                     Origin::Counted("net area with reveals less what lies below ground".into()),
                 );

@@ -103,7 +103,7 @@ pub fn take_off(job: &Job, sheet: &mut Sheet) -> Result<Takeoff, Vec<Fault>> {
     } = order;
     lines.sort_by_key(|l| l.component);
     Ok(Takeoff {
-        areas: together(&facades),
+        areas: together(&facades, job.measurement),
         edges: edge_totals(&survey),
         price: price(&lines),
         facades,
@@ -155,7 +155,7 @@ fn billed(job: &Job, survey: &Survey, order: &mut Order) -> Vec<FacadeTakeoff> {
                     net: a.net.value,
                     with_reveals: a.coated.value,
                     developed: a.developed.value,
-                    billed: billing.as_ref().map(|b| b.billed),
+                    billed: billing.as_ref().map(|b| b.rounded),
                 },
                 billing,
             }
@@ -179,14 +179,19 @@ fn narrow(facade: &facade::Facade, rules: &MeasurementRules, order: &mut Order) 
     }
 }
 
-fn together(facades: &[FacadeTakeoff]) -> FiveAreas {
+fn together(facades: &[FacadeTakeoff], rules: &MeasurementRules) -> FiveAreas {
     let sum = |of: fn(&FiveAreas) -> Area| facades.iter().map(|f| of(&f.areas)).sum();
     FiveAreas {
         gross: sum(|a| a.gross),
         net: sum(|a| a.net),
         with_reveals: sum(|a| a.with_reveals),
         developed: sum(|a| a.developed),
-        billed: facades.iter().map(|f| f.areas.billed).sum(),
+        // Rounded figures add up to one; rounding again takes off what binary fractions add.
+        billed: facades
+            .iter()
+            .map(|f| f.areas.billed)
+            .sum::<Option<Area>>()
+            .map(|sum| rules.rounding.round_area(sum)),
     }
 }
 

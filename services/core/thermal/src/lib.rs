@@ -43,7 +43,7 @@ pub use dynamics::{Complex, DEEPEST_RATIO, Dynamics, Matrix, dynamics};
 pub use economy::{CostPoint, Economy, EconomyRequest, EnergyTerms, economic_thickness};
 pub use exposure::{Exposure, FacadeHour, FacadeWeather, on_facade, sun_on};
 pub use interstitial::{Interstitial, Outcome, Plane, PlaneMonth, Point, PointState, WallMonth};
-pub use limit::{LimitValue, ResistanceOf, ThermalLimit, judge};
+pub use limit::{LimitValue, ResistanceOf, STATED_IN_THE_REQUEST, ThermalLimit, judge};
 pub use moisture::{CondensateVerdict, Moisture, MoistureRequest, moisture};
 pub use mould::{FactorFloor, Mould, MouldCriteria, MouldMonth};
 pub use saving::*;

@@ -73,13 +73,16 @@ pub struct ThermalLimit {
     pub standing: Standing,
 }
 
+/// The act behind a limit that the asker states.
+pub const STATED_IN_THE_REQUEST: &str = "value stated in the request";
+
 impl ThermalLimit {
     /// A limit that the asker states, with no act behind it: compared in full, without reductions.
     pub fn stated(value: LimitValue) -> Self {
         Self {
             id: String::from("stated"),
             country: String::new(),
-            act: String::from("value stated in the request"),
+            act: String::from(STATED_IN_THE_REQUEST),
             edition: String::new(),
             element: String::new(),
             action: String::new(),

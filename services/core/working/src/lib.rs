@@ -3,7 +3,8 @@
 //! A [`Formula`] is one `static`: document and clause, symbols, the printed expression, and the function.
 //! [`Sheet::derive`] computes and records in one step. [`proof::prove`] evaluates the printed expression on random inputs
 //! against the function, so that what is printed is what is computed. This crate knows no standard and no trade rule; it also
-//! holds the two ways an engine speaks back: a [`Finding`] about a sound input, and a [`Fault`] of a bad one.
+//! holds the two ways an engine speaks back, a [`Finding`] about a sound input and a [`Fault`] of a bad one, and the one way it is
+//! spoken to while it works: a [`Halt`].
 //!
 //! ```
 //! use quantity::{Conductivity, Length, ThermalResistance};
@@ -32,10 +33,12 @@ extern crate alloc;
 mod expression;
 mod finding;
 mod formula;
+mod halt;
 pub mod proof;
 mod sheet;
 
 pub use expression::{ExpressionFault, evaluate};
 pub use finding::{Fault, Faults, Finding, Severity};
 pub use formula::{AnyFormula, Arg, Args, Clause, Formula, Inputs, List, Standing, Symbol, Term};
+pub use halt::Halt;
 pub use sheet::{Check, Figure, Limit, Line, LineInput, LineKind, Origin, Sheet, Verdict};

@@ -1,6 +1,7 @@
 //! Thickness, transmittance, moisture.
 
 use api::v1;
+use working::Halt;
 
 use crate::refused::Refused;
 use crate::snapshot::Snapshot;
@@ -13,9 +14,11 @@ use crate::{from_proto, to_proto};
 pub fn assess(
     wire: &v1::AssessRequest,
     snapshot: &Snapshot,
+    halt: Halt<'_>,
 ) -> Result<v1::AssessResponse, Refused> {
     let (job, branch) = super::resolved(from_proto::assess(wire), snapshot)?;
-    let answer = estimate::estimate(&job.request, &branch.assortment, snapshot.rules())?;
-    let provenance = to_proto::provenance(&answer.standards, &branch.assortment, snapshot.rules());
+    let (stock, rules) = (&branch.assortment, snapshot.rules());
+    let answer = estimate::estimate_unless(&job.request, stock, rules, halt)?;
+    let provenance = to_proto::provenance(&answer.standards, stock, rules);
     Ok(to_proto::assess(&answer, job.request.include, provenance))
 }

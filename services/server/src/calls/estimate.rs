@@ -1,6 +1,7 @@
 //! The whole job.
 
 use api::v1;
+use working::Halt;
 
 use crate::refused::Refused;
 use crate::snapshot::Snapshot;
@@ -13,9 +14,11 @@ use crate::{from_proto, to_proto};
 pub fn estimate(
     wire: &v1::EstimateRequest,
     snapshot: &Snapshot,
+    halt: Halt<'_>,
 ) -> Result<v1::EstimateResponse, Refused> {
     let (job, branch) = super::resolved(from_proto::estimate(wire), snapshot)?;
-    let answer = estimate::estimate(&job.request, &branch.assortment, snapshot.rules())?;
-    let provenance = to_proto::provenance(&answer.standards, &branch.assortment, snapshot.rules());
+    let (stock, rules) = (&branch.assortment, snapshot.rules());
+    let answer = estimate::estimate_unless(&job.request, stock, rules, halt)?;
+    let provenance = to_proto::provenance(&answer.standards, stock, rules);
     Ok(to_proto::estimate(&answer, job.request.include, provenance))
 }

@@ -1,6 +1,7 @@
 //! The calls, each a plain function of the same five lines: parse, resolve, compute, explain, encode.
 //!
-//! They know neither socket nor clock: the server's shell and the command line without a server both end here.
+//! They know neither socket nor clock: the server's shell and the command line without a server both end here. Those that can take long are
+//! given a [`working::Halt`]; halted, they are refused as late.
 
 mod assess;
 mod catalogue;

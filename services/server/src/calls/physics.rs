@@ -3,6 +3,7 @@
 mod bridge;
 mod drying;
 mod economy;
+mod origins;
 mod saving;
 mod wall;
 

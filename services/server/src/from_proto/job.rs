@@ -43,13 +43,6 @@ enum Survey<'a> {
     Short(&'a v1::ShortForm),
 }
 
-/// Whether the moisture of the wall is part of the answer; where it is not, nothing is assumed aloud for it.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum AsksForMoisture {
-    Yes,
-    No,
-}
-
 /// What the four requests have in common, and what only some of them ask for, in the order of the fields.
 struct Fields<'a> {
     reference: &'a str,
@@ -59,7 +52,6 @@ struct Fields<'a> {
     thickness: Option<&'a v1::Thickness>,
     wind: Option<&'a v1::Wind>,
     climate: Option<&'a v1::Climate>,
-    asks_for_moisture: AsksForMoisture,
     country: &'a str,
     finish: &'a str,
     reflection_index_percent: Option<f64>,
@@ -96,7 +88,6 @@ pub fn estimate(wire: &v1::EstimateRequest) -> Result<Job, Box<Unsound>> {
         thickness: wire.thickness.as_ref(),
         wind: wire.wind.as_ref(),
         climate: wire.climate.as_ref(),
-        asks_for_moisture: AsksForMoisture::Yes,
         country: &wire.country,
         finish: &wire.finish,
         reflection_index_percent: wire.reflection_index_percent,
@@ -124,7 +115,6 @@ pub fn take_off(wire: &v1::TakeOffRequest) -> Result<Job, Box<Unsound>> {
         thickness: wire.thickness.as_ref(),
         wind: wire.wind.as_ref(),
         climate: None,
-        asks_for_moisture: AsksForMoisture::No,
         country: &wire.country,
         finish: &wire.finish,
         reflection_index_percent: wire.reflection_index_percent,
@@ -152,7 +142,6 @@ pub fn assess(wire: &v1::AssessRequest) -> Result<Job, Box<Unsound>> {
         thickness: wire.thickness.as_ref(),
         wind: wire.wind.as_ref(),
         climate: wire.climate.as_ref(),
-        asks_for_moisture: AsksForMoisture::Yes,
         country: &wire.country,
         finish: &wire.finish,
         reflection_index_percent: wire.reflection_index_percent,
@@ -180,7 +169,6 @@ pub fn design(wire: &v1::DesignRequest) -> Result<Job, Box<Unsound>> {
         thickness: wire.thickness.as_ref(),
         wind: wire.wind.as_ref(),
         climate: None,
-        asks_for_moisture: AsksForMoisture::No,
         country: &wire.country,
         finish: "",
         reflection_index_percent: None,
@@ -245,7 +233,7 @@ fn job(wire: &Fields<'_>) -> Result<Job, Box<Unsound>> {
         system: text("system", wire.system, &mut reading.faults),
         thickness: thickness(wire.thickness, &mut reading.faults),
         wind: wind(wire, &mut reading),
-        climate: climate(wire.climate, wire.asks_for_moisture, &mut reading),
+        climate: climate(wire.climate, &mut reading),
         country: text("country", wire.country, &mut reading.faults),
         finish: text("finish", wire.finish, &mut reading.faults),
         reflection_index: wire.reflection_index_percent,
@@ -349,6 +337,28 @@ fn thickness(wire: Option<&v1::Thickness>, faults: &mut Faults) -> ThicknessChoi
     }
 }
 
+/// The wind that nearly every request leaves as it is, told as assumed where it does.
+fn assume_usual_wind(wire: Option<&v1::Wind>, reading: &mut Reading) {
+    let usual = usual_wind();
+    if wire.is_none_or(|w| w.national_set.is_empty()) {
+        let set = usual.national_set;
+        let text = format!("the wind parameter set `{set}`, because the request names none");
+        reading.assume("wind.national_set", text);
+    }
+    if wire.is_none_or(|w| w.orography_factor.is_none()) {
+        let text = format!(
+            "{}, flat ground: on a hill, a ridge or an escarpment the wind is stronger",
+            usual.orography_factor
+        );
+        reading.assume("wind.orography_factor", text);
+    }
+    if wire.is_none_or(|w| w.loaded_area_m2.is_none()) {
+        let area = usual.loaded_area.as_m2();
+        let text = format!("{area} m2 for one fixing, on the safe side");
+        reading.assume("wind.loaded_area_m2", text);
+    }
+}
+
 fn wind(wire: &Fields<'_>, reading: &mut Reading) -> WindSite {
     let short = matches!(wire.survey, Some(Survey::Short(_)));
     let Some(wire) = wire.wind else {
@@ -365,6 +375,7 @@ fn wind(wire: &Fields<'_>, reading: &mut Reading) -> WindSite {
             let expected = "the wind at the site";
             reading.faults.add("wind", "MISSING", "nothing", expected);
         }
+        assume_usual_wind(None, reading);
         return usual_wind();
     };
     if wire.basic_velocity_m_per_s.is_none() && wire.zone.is_empty() {
@@ -382,6 +393,7 @@ fn wind(wire: &Fields<'_>, reading: &mut Reading) -> WindSite {
             .add("wind.terrain", "MISSING", "nothing", expected);
     }
     let set = text("wind.national_set", &wire.national_set, &mut reading.faults);
+    assume_usual_wind(Some(wire), reading);
     let usual = usual_wind();
     WindSite {
         national_set: if set.is_empty() {
@@ -410,26 +422,18 @@ fn usual_wind() -> WindSite {
     }
 }
 
-fn climate(
-    wire: Option<&v1::Climate>,
-    asked: AsksForMoisture,
-    reading: &mut Reading,
-) -> ClimateChoice {
+fn climate(wire: Option<&v1::Climate>, reading: &mut Reading) -> ClimateChoice {
     let nothing = v1::Climate::default();
     let wire = wire.unwrap_or(&nothing);
-    let indoor = wire
-        .indoor_celsius
-        .map_or(USUAL_INDOOR, Temperature::from_celsius);
-    if asked == AsksForMoisture::No {
-        return ClimateChoice {
-            climate: unsaid::CLIMATE.to_owned(),
-            indoor,
-            humidity_class: unsaid::HUMIDITY_CLASS.to_owned(),
-        };
+    let climate = reading.rule_set("climate.climate", &wire.climate, unsaid::CLIMATE, "climate");
+    if wire.indoor_celsius.is_none() {
+        let usual = USUAL_INDOOR.as_celsius();
+        reading.assume("climate.indoor_celsius", format!("{usual} degC indoors"));
     }
+    let indoor = wire.indoor_celsius.map(Temperature::from_celsius);
     ClimateChoice {
-        climate: reading.rule_set("climate.climate", &wire.climate, unsaid::CLIMATE, "climate"),
-        indoor,
+        climate,
+        indoor: indoor.unwrap_or(USUAL_INDOOR),
         humidity_class: reading.rule_set(
             "climate.humidity_class",
             &wire.humidity_class,

@@ -1,7 +1,9 @@
 //! Wind, zones, anchors, bond.
 
 use api::v1;
-use estimate::{AnchorPoint, ChosenAnchor, DrillingLine, Fixing, FixingZone, SensitivityRow};
+use estimate::{
+    AnchorPoint, BoardBond, ChosenAnchor, DrillingLine, Fixing, FixingZone, SensitivityRow,
+};
 
 pub(super) fn part(fixing: &Fixing) -> v1::FixingPart {
     v1::FixingPart {
@@ -19,6 +21,16 @@ pub(super) fn part(fixing: &Fixing) -> v1::FixingPart {
         holds: fixing.holds,
         sensitivity: fixing.sensitivity.iter().map(sensitivity).collect(),
         drilling: fixing.drilling.iter().map(drilling).collect(),
+        bonds: fixing.bonds.iter().map(bond).collect(),
+    }
+}
+
+fn bond(bond: &BoardBond) -> v1::BoardBond {
+    v1::BoardBond {
+        boards: bond.boards.clone(),
+        board: bond.board.clone(),
+        bonded_share_min: bond.share,
+        bonding: bond.bonding.clone(),
     }
 }
 
@@ -52,6 +64,7 @@ fn zone(zone: &FixingZone) -> v1::FixingZone {
         count: zone.count,
         utilisation_share: zone.utilisation,
         governing: zone.governing.clone(),
+        least_per_m2: zone.least_per_m2,
     }
 }
 

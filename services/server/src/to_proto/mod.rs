@@ -48,7 +48,7 @@ pub fn take_off(
         reference: answer.reference.clone(),
         provenance: Some(provenance),
         findings: findings(&answer.findings),
-        assumptions: assumptions(&answer.assumptions),
+        assumptions: assumptions(&without_climate(answer)),
         system: Some(thermal::chosen(&answer.system)),
         layout: Some(takeoff::layout(&answer.layout)),
         kit: Some(takeoff::kit(&answer.kit)),
@@ -85,10 +85,17 @@ pub fn design(
         reference: answer.reference.clone(),
         provenance: Some(provenance),
         findings: findings(&answer.findings),
-        assumptions: assumptions(&answer.assumptions),
+        assumptions: assumptions(&without_climate(answer)),
         system: Some(thermal::chosen(&answer.system)),
         fixing: Some(fixing::part(&answer.fixing)),
         drawings: drawings(&answer.drawings),
         sheet: sheet::asked_for(&answer.sheet, include),
     }
+}
+
+/// What was assumed, without the climate: the moisture of the wall is no part of these answers.
+fn without_climate(answer: &Estimate) -> Vec<facade::Assumption> {
+    let all = answer.assumptions.iter();
+    let told = all.filter(|assumed| !assumed.path.starts_with("climate."));
+    told.cloned().collect()
 }

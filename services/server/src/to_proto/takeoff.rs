@@ -5,7 +5,7 @@ use estimate::{
     Areas, BoardTotal, CutBoard, CutPart, Kit, KitLine, Layout, LayoutBreach, Leftover, Piece,
     SawCut,
 };
-use quantity::Mm;
+use quantity::{Decimal, Mm};
 
 use super::common::money;
 
@@ -138,11 +138,21 @@ pub(super) fn kit(kit: &Kit) -> v1::Kit {
             })
             .collect(),
         net_price: money(kit.net_price),
+        tax_share: share(kit.tax_share),
         tax: money(kit.tax),
         gross_price: money(kit.gross_price),
         unpriced_count: kit.unpriced,
         mass_kg_per_m2: kit.mass_per_area.as_kg_per_m2(),
         mass_kg: kit.mass.as_kg(),
+    }
+}
+
+/// A share as decimal text; empty for none.
+fn share(share: Decimal) -> String {
+    if share.is_zero() {
+        String::new()
+    } else {
+        share.normalize().to_string()
     }
 }
 

@@ -2,35 +2,35 @@
 
 use alloc::vec::Vec;
 
-use drawing::{BeadKind, BeadLine, MeshStrip, OpeningCorner, Point};
+use drawing::{BeadKind, BeadLine, MeshStrip, OpeningCorner};
 use facade::{Facade, Meets};
 use material::Mesh;
 use takeoff::Component;
-use takeoff::edges::{Edges, has_lower_corners};
+use takeoff::edges::{Edges, corners_in_wall};
 
 use super::{Drawn, at};
 
-/// The diagonal pieces: two at an opening whose lower corners lie in no coated wall, else four.
+/// The diagonal pieces: one at each corner of an opening that lies in coated wall.
 pub(super) fn mesh(facade: &Facade, mesh: &Mesh) -> Vec<MeshStrip> {
-    let strips = |opening: &facade::Opening| {
-        let [a, b, c, d] = opening.finished().corners();
-        let lower = has_lower_corners(facade, opening);
-        [
-            (a, OpeningCorner::LowerLeft, lower),
-            (b, OpeningCorner::LowerRight, lower),
-            (c, OpeningCorner::UpperRight, true),
-            (d, OpeningCorner::UpperLeft, true),
-        ]
-        .into_iter()
-        .filter(|(_, _, wanted)| *wanted)
-        .map(|(p, corner, _)| MeshStrip {
-            at: at(p),
-            corner,
-            length: mesh.diagonal_length,
-            width: mesh.diagonal_width,
-        })
+    let strips = |opening: facade::FinishedOpening| {
+        let corners = [
+            OpeningCorner::LowerLeft,
+            OpeningCorner::LowerRight,
+            OpeningCorner::UpperRight,
+            OpeningCorner::UpperLeft,
+        ];
+        let places = opening.size.corners().into_iter().zip(corners);
+        places
+            .zip(corners_in_wall(facade, &opening))
+            .filter(|(_, wanted)| *wanted)
+            .map(|((p, corner), _)| MeshStrip {
+                at: at(p),
+                corner,
+                length: mesh.diagonal_length,
+                width: mesh.diagonal_width,
+            })
     };
-    facade.openings.iter().flat_map(strips).collect()
+    facade.finished_openings().flat_map(strips).collect()
 }
 
 const fn kind_of(component: Component) -> Option<BeadKind> {
@@ -61,28 +61,27 @@ pub(super) fn beads(drawn: &Drawn<'_>, edges: &Edges, facade: &Facade) -> Vec<Be
             }));
         }
     }
-    beads.extend(shared_left(drawn, facade));
+    beads.extend(shared_left(drawn, edges, facade));
     beads
 }
 
 /// The bead that the left end shares with another facade: it is bought, and drawn in full, with the one whose right end meets it.
-fn shared_left(drawn: &Drawn<'_>, facade: &Facade) -> Option<BeadLine> {
+fn shared_left(drawn: &Drawn<'_>, edges: &Edges, facade: &Facade) -> Vec<BeadLine> {
     let (kind, component) = match &facade.left {
         Meets::SalientCorner { .. } | Meets::ReEntrantCorner { .. } => {
             (BeadKind::CornerElsewhere, Component::CornerBead)
         }
-        Meets::StructuralJoint { with: Some(_), .. } => {
-            (BeadKind::JointElsewhere, Component::JointBead)
-        }
-        _ => return None,
+        _ => (BeadKind::JointElsewhere, Component::JointBead),
     };
-    drawn.along.iter().find(|along| along.0 == component)?;
-    let (low, _) = facade.bounds();
-    let ys = || facade.outline.iter().filter(|p| p.x == low.x).map(|p| p.y);
-    let end = |y| Point { x: low.x, y };
-    Some(BeadLine {
-        from: end(ys().min()?),
-        to: end(ys().max()?),
-        kind,
-    })
+    if !drawn.along.iter().any(|along| along.0 == component) {
+        return Vec::new();
+    }
+    let lines = edges.shared_left.iter();
+    lines
+        .map(|(from, to)| BeadLine {
+            from: at(*from),
+            to: at(*to),
+            kind,
+        })
+        .collect()
 }

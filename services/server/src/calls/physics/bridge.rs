@@ -7,7 +7,7 @@ use drawing::{FieldMark, Hatch, IsothermPlot, TemperatureField, isotherm_plot};
 use thermal_bridge::{Accuracy, Point, Section, Solution};
 use working::{Fault, Sheet};
 
-use super::{Said, encode, parse};
+use super::{Said, encode, origins, parse};
 use crate::refused::Refused;
 use crate::snapshot::Snapshot;
 
@@ -46,6 +46,7 @@ pub fn bridge(
     let mut sheet = Sheet::new();
     let junction = thermal_bridge::record(&mut sheet, &section, &solution);
     let junction = junction.map_err(|faults| parse::reworded(faults, prefix))?;
+    sheet.retell(|origin| origins::of_bridge(origin, wire));
     let include = parse::include(wire.include.as_ref());
     let mut said = Said::without_catalogue(include, sheet, snapshot);
     let plot = || {

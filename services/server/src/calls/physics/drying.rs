@@ -14,10 +14,10 @@ use quantity::{
     Transmittance, WaterAbsorption,
 };
 use thermal::FacadeWeather;
-use working::{Faults, Sheet};
+use working::{Faults, Halt, Sheet};
 
 use super::economy::{MINERAL_HEAT, bare, board, system};
-use super::{Said, climate, encode, parse};
+use super::{Said, climate, encode, origins, parse};
 use crate::refused::Refused;
 use crate::snapshot::Snapshot;
 
@@ -32,6 +32,7 @@ const FILM_OUTSIDE_M: f64 = 0.004;
 pub fn drying(
     wire: &v1::DryingRequest,
     snapshot: &Snapshot,
+    halt: Halt<'_>,
 ) -> Result<v1::DryingResponse, Refused> {
     let branch = &snapshot.branch(&wire.branch)?.assortment;
     let mut faults = Faults::new();
@@ -47,12 +48,15 @@ pub fn drying(
         longest: Duration::from_days(365.0 * job.years),
         every: Duration::from_days((365.0 * job.years / 200.0).max(1.0)),
     };
-    let found = moisture_transport::drying(&candidates, &air.climate, &task, &air.accuracy);
+    let (climate, accuracy) = (&air.climate, &air.accuracy);
+    let found = moisture_transport::drying_unless(&candidates, climate, &task, accuracy, halt);
     let found = found.map_err(|faults| parse::reworded(faults, ""))?;
+    let found = found.ok_or(Refused::DeadlineExceeded)?;
     let mut sheet = Sheet::new();
     for (candidate, one) in candidates.iter().zip(&found.candidates) {
         moisture_transport::record(&mut sheet, candidate, one);
     }
+    sheet.retell(|origin| origins::of_drying(origin, wire));
     let mut said = Said::without_catalogue(parse::include(wire.include.as_ref()), sheet, snapshot);
     said.provenance = encode::provenance(&said.sheet.documents(), Some(branch), snapshot.rules());
     tell(wire, &job, &mut said);

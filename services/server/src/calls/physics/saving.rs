@@ -6,7 +6,7 @@ use quantity::DegreeTime;
 use thermal::{SavingRequest, UncertainInput, usual_ranges};
 use working::{Faults, Sheet};
 
-use super::{Said, encode, parse};
+use super::{Said, encode, origins, parse};
 use crate::refused::Refused;
 use crate::snapshot::Snapshot;
 
@@ -40,6 +40,7 @@ pub fn saving(
             return Err(super::refused(faults));
         }
     };
+    sheet.retell(|origin| origins::of_saving(origin, wire));
     let include = parse::include(wire.include.as_ref());
     let mut said = Said::without_catalogue(include, sheet, snapshot);
     if are_usual {

@@ -9,7 +9,7 @@ use thermal::{
 };
 use working::{Faults, Finding, Sheet};
 
-use super::{Said, encode, parse};
+use super::{Said, encode, origins, parse};
 use crate::refused::Refused;
 use crate::snapshot::Snapshot;
 
@@ -50,6 +50,7 @@ pub fn wall(wire: &v1::WallRequest, snapshot: &Snapshot) -> Result<v1::WallRespo
         Some(found) => with_air(wire, &job.build_up, &found, snapshot, &mut sheet)?,
         None => without_air(&job.build_up, &mut sheet)?,
     };
+    sheet.retell(|origin| origins::of_wall(origin, wire));
     let mut said = Said::without_catalogue(include, sheet, snapshot);
     said.findings.append(&mut told.findings);
     if include.drawings {

@@ -1,0 +1,169 @@
+//! Which wall runs past at a corner, course by course.
+//!
+//! Courses of the two walls that lie at one height share the corner: one of them runs past, the other stops. Where their lines
+//! differ, as beside unlike plinths, all courses that overlap from one to the next are taken together: one wall runs past them
+//! all, so that no two boards ask for the same place, and what is not toothed there is told.
+
+use alloc::collections::BTreeSet;
+use alloc::vec::Vec;
+
+use quantity::Mm;
+
+use crate::geometry::Span;
+use crate::plan::{Lane, around, board_thickness, shared_end};
+use crate::{Corner, Job, Opening, Runner, Wall};
+
+/// What one course does at one end of its wall.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Turn {
+    /// How many times the walls took turns below it: by turns the one and the other runs past.
+    pub count: usize,
+    /// The thickness of the other wall's boards there, if it has any.
+    pub against: Option<Mm>,
+}
+
+/// A stretch of a corner over which the courses of its walls do not lie at equal heights.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Untoothed {
+    /// Index in the job.
+    pub corner: usize,
+    pub span: Span,
+}
+
+/// Where a course of one of the two walls reaches the corner.
+struct Part {
+    /// 0 of the wall whose right end is at the corner, 1 of the other.
+    wall: usize,
+    lane: usize,
+    line: usize,
+    span: Span,
+}
+
+/// Which of two walls at a corner should run past first, told by what they look like from the corner, so that a building and
+/// its mirror image get the same: the longer one; of walls of one length the one whose figures come first.
+#[must_use]
+pub fn first_to_run(right_end_of: &Wall, left_end_of: &Wall) -> Runner {
+    if seen_from(left_end_of, Runner::LeftEnd) < seen_from(right_end_of, Runner::RightEnd) {
+        Runner::LeftEnd
+    } else {
+        Runner::RightEnd
+    }
+}
+
+/// The figures of a wall, with distances from the corner at one of its ends.
+fn seen_from(wall: &Wall, end: Runner) -> Vec<(i32, i32, i32, i32)> {
+    let limits = around(wall);
+    let from = |x: i32| match end {
+        Runner::RightEnd => limits.x1 - x,
+        Runner::LeftEnd => x - limits.x0,
+    };
+    let mut points: Vec<_> = wall
+        .outline
+        .iter()
+        .map(|p| (from(p.x.0), p.y.0, 0, 0))
+        .collect();
+    points.sort_unstable();
+    let opening = |o: &Opening| {
+        let near = from(o.corner.x.0).min(from((o.corner.x + o.width).0));
+        (near, o.corner.y.0, o.width.0, o.height.0)
+    };
+    let mut openings: Vec<_> = wall.openings.iter().map(opening).collect();
+    openings.sort_unstable();
+    let mut seen = alloc::vec![(-limits.width(), 0, 0, 0)];
+    seen.extend(points);
+    seen.extend(openings);
+    seen
+}
+
+/// Settles for every course who runs past at its ends; gives the stretches that cannot be toothed.
+pub fn take_turns(job: &Job, lanes: &mut [Lane]) -> Vec<Untoothed> {
+    for lane in lanes.iter_mut() {
+        let courses = lane.lines.len().saturating_sub(1);
+        lane.turns = [0, 1].map(|_| alloc::vec![Turn::default(); courses]);
+    }
+    let mut untoothed = Vec::new();
+    for (index, corner) in job.corners.iter().enumerate() {
+        let groups = groups(parts(job, lanes, corner));
+        for (count, group) in groups.iter().enumerate() {
+            for part in group {
+                let others = group.iter().filter(|o| o.wall != part.wall);
+                let thickness = |o: &Part| board_thickness(job, &lanes[o.lane]);
+                let against = others.map(thickness).max();
+                // The right end of the one wall meets the left end of the other.
+                let side = 1 - part.wall;
+                lanes[part.lane].turns[side][part.line] = Turn { count, against };
+            }
+            let courses = |wall: usize| {
+                let own = group.iter().filter(move |p| p.wall == wall);
+                own.map(|p| (p.lane, p.line)).collect::<BTreeSet<_>>().len()
+            };
+            if courses(0).max(courses(1)) > 1 && courses(0).min(courses(1)) > 0 {
+                let lo = group.iter().map(|p| p.span.lo).min();
+                let hi = group.iter().map(|p| p.span.hi).max();
+                untoothed.extend(lo.zip(hi).map(|(lo, hi)| Untoothed {
+                    corner: index,
+                    span: Span { lo, hi },
+                }));
+            }
+        }
+    }
+    untoothed
+}
+
+/// What of both walls' courses reaches a corner, from the bottom up.
+fn parts(job: &Job, lanes: &[Lane], corner: &Corner) -> Vec<Part> {
+    let shared = shared_end(job, corner);
+    let mut parts = Vec::new();
+    for (wall, id) in [&corner.right_end_of, &corner.left_end_of]
+        .into_iter()
+        .enumerate()
+    {
+        let own = |lane: &&(usize, &Lane)| job.walls[lane.1.wall].id == *id;
+        for (index, lane) in lanes.iter().enumerate().filter(|l| own(&l)) {
+            let limits = around(&job.walls[lane.wall]);
+            let end = [(limits.x1 - 1, limits.x1), (limits.x0, limits.x0 + 1)][wall];
+            for (line, pair) in lane.lines.windows(2).enumerate() {
+                let course = Span {
+                    lo: pair[0].max(lane.bottom),
+                    hi: pair[1].min(lane.top),
+                };
+                if course.lo >= course.hi {
+                    continue;
+                }
+                for solid in lane.shape.at(end, course) {
+                    let clipped = shared.iter().map(|s| Span {
+                        lo: s.lo.max(solid.lo),
+                        hi: s.hi.min(solid.hi),
+                    });
+                    parts.extend(clipped.filter(|s| s.lo < s.hi).map(|span| Part {
+                        wall,
+                        lane: index,
+                        line,
+                        span,
+                    }));
+                }
+            }
+        }
+    }
+    parts.sort_by_key(|p| (p.span, p.wall));
+    parts
+}
+
+/// Courses that share heights, together.
+fn groups(parts: Vec<Part>) -> Vec<Vec<Part>> {
+    let mut groups: Vec<Vec<Part>> = Vec::new();
+    for part in parts {
+        let joins = |group: &Vec<Part>| {
+            group.iter().any(|p| {
+                let same = (p.wall, p.lane, p.line) == (part.wall, part.lane, part.line);
+                same || p.span.lo < part.span.hi && part.span.lo < p.span.hi
+            })
+        };
+        // All from the first that it joins on: they lie between.
+        let first = groups.iter().position(joins).unwrap_or(groups.len());
+        let mut joined: Vec<Part> = groups.drain(first..).flatten().collect();
+        joined.push(part);
+        groups.push(joined);
+    }
+    groups
+}

@@ -1,0 +1,323 @@
+//! Where walls, zones and openings meet: corners with unlike courses, windows that turn a corner, low parts, level cracks.
+
+#[path = "../properties/setting_out/checker.rs"]
+mod checker;
+#[allow(dead_code)] // titles are for the table
+#[path = "../properties/setting_out/instance.rs"]
+mod instance;
+mod setting_out_scene;
+
+use quantity::Mm;
+use setting_out::{
+    BaseStep, Breach, Corner, CornerKind, CornerPieces, Form, Job, KeepClear, Layout, Opening,
+    Piece, Point, Rule, Rules, Runner, Wall, Zone, ZoneExtent, first_to_run, set_out,
+};
+use setting_out_scene::{board, wall};
+
+fn rectangle(id: &str, width: i32, levels: [i32; 2], openings: Vec<Opening>) -> Wall {
+    let [low, high] = levels;
+    let outline = [(0, low), (width, low), (width, high), (0, high)];
+    Wall {
+        thickness: Mm(160),
+        bed: Mm(5),
+        ..wall(id, &outline, openings)
+    }
+}
+
+fn opening(id: &str, x: i32, y: i32, width: i32, height: i32) -> Opening {
+    Opening {
+        id: id.into(),
+        corner: Point { x: Mm(x), y: Mm(y) },
+        width: Mm(width),
+        height: Mm(height),
+    }
+}
+
+fn with_plinth(wall: Wall, level: i32) -> Wall {
+    let to = wall.outline.iter().map(|p| p.x).max().expect("a corner");
+    let zone = |id: &str, extent: ZoneExtent| Zone {
+        id: id.into(),
+        extent,
+        board: if extent == ZoneExtent::Plinth {
+            "plinth".into()
+        } else {
+            "board".into()
+        },
+    };
+    Wall {
+        base_line: vec![BaseStep {
+            from: Mm(0),
+            to,
+            level: Mm(level),
+        }],
+        zones: vec![
+            zone("main", ZoneExtent::Main),
+            zone("plinth", ZoneExtent::Plinth),
+        ],
+        ..wall
+    }
+}
+
+/// Walls A and B round an outside corner at A's right end.
+fn round_a_corner(a: Wall, b: Wall) -> Job {
+    let plinth = setting_out::BoardStock {
+        key: "plinth".into(),
+        length: Mm(1200),
+        height: Mm(600),
+        thickness: Mm(120),
+        ..board()
+    };
+    Job {
+        corners: vec![Corner {
+            id: "A/B".into(),
+            right_end_of: a.id.clone(),
+            left_end_of: b.id.clone(),
+            kind: CornerKind::Salient,
+            first_to_run: Runner::RightEnd,
+        }],
+        walls: vec![a, b],
+        boards: vec![board(), plinth],
+        rules: Rules {
+            corner_pieces: CornerPieces::AtLeast(Mm(150)),
+            ..Rules::default()
+        },
+        ..Job::default()
+    }
+}
+
+fn alone(wall: Wall) -> Job {
+    Job {
+        walls: vec![wall],
+        boards: vec![board()],
+        ..Job::default()
+    }
+}
+
+/// The layout, after the checker has judged it.
+fn sound(job: &Job) -> Layout {
+    let layout = set_out(job).unwrap_or_else(|faults| panic!("{faults:?}"));
+    let verdict = checker::check(job, &layout);
+    assert!(verdict.wrong.is_empty(), "{:#?}", verdict.wrong);
+    layout
+}
+
+fn of(layout: &Layout, rule: Rule) -> Vec<&Breach> {
+    layout.breaches.iter().filter(|b| b.rule == rule).collect()
+}
+
+fn span(piece: &Piece, of: fn(&Point) -> Mm) -> (i32, i32) {
+    let values = || piece.outline.iter().map(|p| of(p).0);
+    (
+        values().min().expect("a corner"),
+        values().max().expect("a corner"),
+    )
+}
+
+/// Heights over which the pieces of a wall lie further to the left or to the right than its bed.
+fn beyond(layout: &Layout, wall: usize, left: i32, right: i32) -> Vec<(i32, i32)> {
+    let own = layout.pieces.iter().filter(|p| p.wall == wall);
+    let past = own.filter(|p| {
+        let (from, to) = span(p, |q| q.x);
+        from < left - 5 || to > right + 5
+    });
+    past.map(|p| span(p, |q| q.y)).collect()
+}
+
+#[test]
+fn walls_with_unlike_plinths_never_ask_for_the_same_corner() {
+    for levels in [[300, 600], [300, 450], [640, 300], [300, 300]] {
+        let a = with_plinth(rectangle("A", 5000, [-300, 2700], Vec::new()), levels[0]);
+        let b = with_plinth(rectangle("B", 4000, [-300, 2700], Vec::new()), levels[1]);
+        let layout = sound(&round_a_corner(a, b));
+        // Read off the pieces: no height at which boards of both walls lie in the corner.
+        for one in beyond(&layout, 0, 0, 5000) {
+            for other in beyond(&layout, 1, 0, 4000) {
+                let shared = one.1.min(other.1) - one.0.max(other.0);
+                assert!(shared <= 0, "{levels:?}: {one:?} and {other:?}");
+            }
+        }
+        // Whether unlike courses are told, and only those, is the checker's.
+        let told = of(&layout, Rule::CornerCourses);
+        let like = levels[0] == levels[1];
+        assert!(!like || told.is_empty(), "{levels:?}: {told:?}");
+    }
+}
+
+/// The wall as in a mirror.
+fn mirrored(wall: &Wall) -> Wall {
+    let width = wall.outline.iter().map(|p| p.x).max().expect("a corner");
+    let mut image = wall.clone();
+    for p in &mut image.outline {
+        p.x = width - p.x;
+    }
+    for o in &mut image.openings {
+        o.corner.x = width - o.corner.x - o.width;
+    }
+    image
+}
+
+#[test]
+fn the_same_wall_of_a_corner_and_of_its_mirror_image_runs_first() {
+    let walls = [
+        rectangle("A", 5000, [0, 2700], Vec::new()),
+        rectangle("B", 4000, [0, 2700], Vec::new()),
+        rectangle(
+            "C",
+            5000,
+            [0, 2700],
+            vec![opening("o", 700, 900, 1200, 1300)],
+        ),
+        rectangle(
+            "D",
+            5000,
+            [0, 2700],
+            vec![opening("o", 900, 900, 1200, 1300)],
+        ),
+        wall(
+            "E",
+            &[(0, 0), (5000, 0), (5000, 3500), (0, 2500)],
+            Vec::new(),
+        ),
+    ];
+    for a in &walls {
+        for b in walls.iter().filter(|b| b.id != a.id) {
+            let given = first_to_run(a, b);
+            let image = first_to_run(&mirrored(b), &mirrored(a));
+            assert_ne!(given, image, "{} and {}", a.id, b.id);
+        }
+    }
+}
+
+#[test]
+fn a_corner_is_toothed_across_the_base_line() {
+    let a = with_plinth(rectangle("A", 5000, [-300, 2700], Vec::new()), 300);
+    let b = with_plinth(rectangle("B", 4000, [-300, 2700], Vec::new()), 300);
+    let layout = sound(&round_a_corner(a, b));
+    let courses = layout.courses.iter().filter(|c| c.wall == 0);
+    let mut runs: Vec<(i32, bool)> = courses
+        .map(|c| (c.bottom.0, c.right_extension > Mm(5)))
+        .collect();
+    runs.sort_unstable();
+    assert!(runs.len() > 4);
+    assert!(runs.windows(2).all(|w| w[0].1 != w[1].1), "{runs:?}");
+}
+
+#[test]
+fn no_board_lies_before_a_window_that_turns_the_corner() {
+    let window = opening("o", 3800, 900, 1200, 1300);
+    let a = rectangle("A", 5000, [0, 2800], vec![window.clone()]);
+    let plain = rectangle("B", 4000, [0, 2800], Vec::new());
+    let turned = rectangle("B", 4000, [0, 2800], vec![opening("o", 0, 900, 1000, 1300)]);
+    for b in [plain, turned] {
+        let both = !b.openings.is_empty();
+        let layout = sound(&round_a_corner(a.clone(), b));
+        let within = |wall: usize, from: i32, to: i32| {
+            layout.pieces.iter().any(|p| {
+                let (x0, x1) = span(p, |q| q.x);
+                let (y0, y1) = span(p, |q| q.y);
+                let whole = p.form == Form::Whole || p.form == Form::Cut;
+                p.wall == wall && whole && x0 < to && x1 > from && y0 < 2200 && y1 > 900
+            })
+        };
+        assert!(!within(0, 3800, 5400), "before A's window");
+        assert!(!both || !within(1, -400, 1000), "before B's window");
+        let thin = of(&layout, Rule::CornerPiece);
+        assert!(thin.is_empty(), "{thin:?}");
+    }
+}
+
+#[test]
+fn a_strip_too_low_over_a_lintel_is_laid_in_as_few_pieces_as_may_be() {
+    // 40 and 33 mm of wall over a lintel: each piece that lies over it is too low there. A board of 1 m that covers the
+    // notched corners by 100 mm each spans 800 mm of the 2,000, and one of 1,010 mm is spanned by two.
+    for (x, y, width, height, fewest) in [(1000, 960, 2000, 1800, 3), (777, 767, 1010, 2000, 2)] {
+        let job = alone(rectangle(
+            "A",
+            5000,
+            [0, 2800],
+            vec![opening("o", x, y, width, height)],
+        ));
+        let layout = sound(&job);
+        let low = of(&layout, Rule::MinPieceHeight);
+        assert_eq!(low.len(), fewest, "{low:#?}");
+    }
+}
+
+#[test]
+fn a_low_point_of_a_slope_is_named_as_too_low() {
+    // A roof of 14 degrees: the first board under it ends in a point; where its joint lies decides how high it is.
+    for rise in [300, 700, 1700] {
+        let outline = [(0, 0), (7000, 0), (7000, 2500 + rise), (0, 2500)];
+        let layout = sound(&alone(wall("A", &outline, Vec::new())));
+        let low = layout.pieces.iter().filter(|p| {
+            let slopes = p.outline.len() == 3;
+            let (lo, hi) = span(p, |q| q.y);
+            slopes && hi - lo < 100
+        });
+        let told = of(&layout, Rule::MinPieceHeight);
+        for piece in low {
+            let (lo, _) = span(piece, |q| q.y);
+            assert!(told.iter().any(|b| b.at.y == Mm(lo)), "{piece:?}: {told:?}");
+        }
+    }
+}
+
+#[test]
+fn a_course_line_over_a_level_crack_is_named() {
+    let crack = |y: i32| KeepClear {
+        id: format!("at {y}"),
+        from: Point { x: Mm(0), y: Mm(y) },
+        to: Point {
+            x: Mm(4000),
+            y: Mm(y),
+        },
+    };
+    let with = |levels: &[i32]| {
+        let mut wall = rectangle("A", 4000, [0, 2000], Vec::new());
+        wall.keep_clear = levels.iter().map(|y| crack(*y)).collect();
+        sound(&alone(wall))
+    };
+    // One crack can be kept clear of by 100 mm.
+    assert!(of(&with(&[500]), Rule::CrackOverlap).is_empty());
+    // Cracks every 180 mm leave no line for boards of 500 mm.
+    let levels: Vec<i32> = (1..11).map(|i| 180 * i).collect();
+    let layout = with(&levels);
+    let told = of(&layout, Rule::CrackOverlap);
+    let lines: std::collections::BTreeSet<Mm> = layout.courses.iter().map(|c| c.top).collect();
+    let inner = lines.iter().filter(|y| **y < Mm(2000)).count();
+    assert!(inner >= 3);
+    let told_lines: std::collections::BTreeSet<Mm> = told.iter().map(|b| b.at.y).collect();
+    assert_eq!(told_lines.len(), inner, "{told:?}");
+}
+
+#[test]
+fn a_low_band_is_cut_across_the_boards_where_that_takes_fewer() {
+    // 6,000 by 300 mm from boards of 1,000 by 500: along them six, across them twelve pieces, three from each board.
+    let layout = sound(&alone(rectangle("A", 6000, [0, 300], Vec::new())));
+    assert_eq!(layout.products[0].boards, 4);
+}
+
+#[test]
+fn no_board_is_cut_in_two_to_be_laid_together_again() {
+    for case in instance::all() {
+        let layout = set_out(&case.job).unwrap_or_else(|faults| panic!("{faults:?}"));
+        let mut last: Option<&Piece> = None;
+        let mut parted = Vec::new();
+        for piece in &layout.pieces {
+            if let Some(before) = last.filter(|b| b.course == piece.course) {
+                let plain = |p: &Piece| p.form == Form::Cut;
+                let touch = span(before, |p| p.x).1 == span(piece, |p| p.x).0;
+                let level = span(before, |p| p.y) == span(piece, |p| p.y);
+                let wide = span(piece, |p| p.x).1 - span(before, |p| p.x).0;
+                let fits = wide <= case.job.boards[piece.product].length.0;
+                let one = before.board == piece.board;
+                if plain(before) && plain(piece) && touch && level && fits && one {
+                    parted.push((before.number, piece.number));
+                }
+            }
+            last = Some(piece);
+        }
+        let few = layout.pieces.len() / 200;
+        assert!(parted.len() <= few, "{}: {parted:?}", case.name);
+    }
+}
