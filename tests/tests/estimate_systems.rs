@@ -298,3 +298,92 @@ fn low_boards_have_rules_of_their_own() {
     assert!(!said(&white));
     assert_eq!(white.layout, with("eps-white", "common-practice").layout);
 }
+
+/// Boards of 500 by 500 mm have one lawful place for a joint under a stagger of 250 mm: where the request names no rule set, they get the one
+/// for short boards, and it is said.
+#[test]
+fn short_boards_have_rules_of_their_own() {
+    let folder = std::env::temp_dir().join(format!("etics-square-{}", std::process::id()));
+    let branch = folder.join("square");
+    std::fs::create_dir_all(&branch).unwrap();
+    let heading = r#"format = 1
+[catalogue]
+name = "square"
+currency = "EUR"
+extends = "generic"
+"#;
+    std::fs::write(branch.join("catalogue.toml"), heading).unwrap();
+    let board = "format = 1\n[board.eps-white]\nlength-mm = 500\nheight-mm = 500\n";
+    std::fs::write(branch.join("boards.toml"), board).unwrap();
+    let here = Estimator::here(Some(&folder)).unwrap_or_else(|r| panic!("{}", r.summary));
+    std::fs::remove_dir_all(&folder).unwrap();
+    let with = |layout_rules: &str| {
+        let request = v1::EstimateRequest {
+            branch: "square".into(),
+            layout_rules: layout_rules.into(),
+            ..house()
+        };
+        here.estimate(request)
+            .unwrap_or_else(|r| panic!("{} {:?}", r.summary, r.faults))
+    };
+    let said = |response: &v1::EstimateResponse| {
+        let mut findings = response.findings.iter();
+        findings.any(|f| f.code == "LAYOUT_RULES_OF_SHORT_BOARDS")
+    };
+    let unsaid = with("");
+    assert!(said(&unsaid));
+    let named = with("small-boards");
+    assert!(!said(&named));
+    assert_eq!(unsaid.layout, named.layout);
+    let breaches =
+        |response: &v1::EstimateResponse| response.layout.as_ref().unwrap().breaches.len();
+    let usual = with("common-practice");
+    assert!(breaches(&unsaid) < breaches(&usual));
+}
+
+/// Every fire-barrier strip that is told lies as it is told, and no other is laid.
+#[test]
+fn fire_barriers_lie_as_they_are_told() {
+    for storeys in [2, 3, 4] {
+        let mut request = v1::EstimateRequest {
+            country: "DE".into(),
+            include: Some(v1::Include {
+                setting_out: true,
+                ..v1::Include::default()
+            }),
+            ..house()
+        };
+        let Some(v1::estimate_request::Survey::Building(building)) = &mut request.survey else {
+            panic!("a full survey")
+        };
+        building.storeys = storeys;
+        let response = answer(request);
+        let told: std::collections::BTreeSet<(String, i32, i32)> = response
+            .findings
+            .iter()
+            .filter(|f| f.code == "FIRE_BARRIER_PROPOSED")
+            .map(|f| {
+                let (facade, rest) = f.text.split_once(": from ").expect("a level");
+                let mut numbers = rest.split(" mm").map(|part| part.rsplit(' ').next());
+                let mut level = || {
+                    numbers
+                        .next()
+                        .flatten()
+                        .and_then(|n| n.parse().ok())
+                        .expect("mm")
+                };
+                (facade.to_owned(), level(), level())
+            })
+            .collect();
+        let layout = response.layout.unwrap();
+        let barriers = layout.pieces.iter().filter(|p| p.zone == "barrier");
+        let laid: std::collections::BTreeSet<(String, i32, i32)> = barriers
+            .map(|p| {
+                let ys = || p.outline.iter().map(|at| at.y_mm);
+                (p.facade.clone(), ys().min().unwrap(), ys().max().unwrap())
+            })
+            .collect();
+        assert!(!told.is_empty());
+        assert_eq!(told, laid, "{storeys} storeys");
+    }
+}

@@ -11,7 +11,9 @@ use fixing::anchors::{
     resistance,
 };
 use fixing::bond::{BondRequest, bond, preparation};
-use fixing::fire::{FireAnswer, FireBuilding, FireFacade, FireStep, barriers};
+use fixing::fire::{
+    FireAnswer, FireBuilding, FireFacade, FireOpening, FireStep, FireTop, barriers,
+};
 use fixing::length::{Layers, choose};
 use fixing::wind::LoadLevel;
 use fixing::{pull_out, rules};
@@ -745,13 +747,39 @@ fn fire_building(
         thickness: Mm(thickness),
         facades: vec![FireFacade {
             id: "front".into(),
+            path: "building.facades[0]".into(),
             left: Mm(0),
             right: Mm(12_000),
             base: vec![step(0, 12_000, 300)],
-            top: Mm((height * 1000.0) as i32),
+            top: vec![top(
+                0,
+                12_000,
+                ((height * 1000.0) as i32, (height * 1000.0) as i32),
+            )],
             ground: Mm(0),
-            openings: vec![(Mm(2_000), Mm(3_200), Mm(2_500))],
+            openings: vec![window("W", 2_000, 1_100, 2_500)],
         }],
+        joined: Vec::new(),
+        clear: Mm(100),
+    }
+}
+
+fn top(from: i32, to: i32, (left, right): (i32, i32)) -> FireTop {
+    FireTop {
+        from: Mm(from),
+        to: Mm(to),
+        left: Mm(left),
+        right: Mm(right),
+    }
+}
+
+fn window(id: &str, left: i32, bottom: i32, top: i32) -> FireOpening {
+    FireOpening {
+        id: id.into(),
+        left: Mm(left),
+        right: Mm(left + 1_200),
+        bottom: Mm(bottom),
+        top: Mm(top),
     }
 }
 
@@ -790,12 +818,20 @@ fn fire_strips_follow_a_lower_edge_that_steps() {
     let along_steps = [(0, 4_000, 300), (4_000, 9_000, 2_950), (9_000, 12_000, 700)];
     assert_eq!(lying(&building, "lower edge"), along_steps);
     assert_eq!(lying(&building, "carried up a step"), along_steps);
-    // Storeys of 3 m: the ceiling of the first at 3.0 m is over all of it.
+    // Storeys of 3 m: the strip at the ceiling of the first runs on at the level of the step that lies there.
     let ceiling = "ceiling of storey 1";
-    assert_eq!(lying(&building, ceiling), [(0, 12_000, 3_000)]);
-    building.facades[0].base[1].level = Mm(3_100);
+    let beside = [(0, 4_000, 2_950), (9_000, 12_000, 2_950)];
+    assert_eq!(lying(&building, ceiling), beside);
+    // A step far above it leaves it out, and so does the strip along that step; both are told.
+    building.facades[0].base[1].level = Mm(3_700);
     let beside = [(0, 4_000, 3_000), (9_000, 12_000, 3_000)];
     assert_eq!(lying(&building, ceiling), beside);
+    let (_, findings) = barriers(&fire_rules(), &building);
+    let told = findings.iter().find(|f| f.code == "FIRE_STRIP_NOT_LAID");
+    assert!(told.is_some_and(|f| {
+        f.text
+            .contains("from 4000 mm to 9000 mm the wall begins above it")
+    }));
     // Ground that steps under a level base line parts no strip.
     for step in &mut building.facades[0].base {
         step.level = Mm(300);
@@ -853,6 +889,247 @@ fn fire_rows_propose_strips_with_their_row_and_caution() {
         findings
             .iter()
             .any(|f| f.code == "FIRE_POSITION_NOT_STATED")
+    );
+}
+
+/// What lies on a facade: stretch and lower edge of each strip.
+fn lying(building: &FireBuilding, facade: &str) -> Vec<(i32, i32, i32)> {
+    let found = proposals(building);
+    let own = found.iter().filter(|p| p.facade == facade);
+    let mut lying: Vec<_> = own.map(|p| (p.y_from.0, p.x_from.0, p.x_to.0)).collect();
+    lying.sort_unstable();
+    lying
+}
+
+fn told(building: &FireBuilding, code: &str) -> Vec<String> {
+    let (_, findings) = barriers(&fire_rules(), building);
+    let own = findings.into_iter().filter(|f| f.code == code);
+    own.map(|f| f.text).collect()
+}
+
+/// A row that another took the place of proposes nothing beside it, and that is said.
+#[test]
+fn a_superseded_fire_row_is_not_applied() {
+    let building = fire_building("DE", 12.0, 4, "E", 160);
+    let (answer, findings) = barriers(&fire_rules(), &building);
+    let FireAnswer::Rules {
+        applied,
+        not_applied,
+        proposals,
+    } = answer
+    else {
+        panic!("rows exist")
+    };
+    assert_eq!(applied, ["de-eps-strips"]);
+    assert_eq!(not_applied, ["de-older-rule"]);
+    assert!(proposals.iter().all(|p| p.rule == "de-eps-strips"));
+    assert!(findings.iter().any(|f| f.code == "FIRE_ROW_SUPERSEDED"));
+    // Where its successor is not there, it applies.
+    let mut rows = fire_rules();
+    rows.retain(|row| row.id != "de-eps-strips");
+    let (answer, _) = barriers(&rows, &building);
+    assert!(
+        matches!(answer, FireAnswer::Rules { ref applied, .. } if applied == &["de-older-rule"])
+    );
+}
+
+/// Facades that a corner joins have their strip at a ceiling on one level, however their grounds lie; what cannot run on round it is told.
+#[test]
+fn fire_strips_run_on_round_a_corner() {
+    let mut building = fire_building("DE", 9.0, 3, "E", 120);
+    building.facades[0].openings.clear();
+    let mut side = building.facades[0].clone();
+    side.id = "side".into();
+    side.ground = Mm(350);
+    side.base = vec![step(0, 12_000, 650)];
+    building.facades.push(side);
+    let at_ceiling = |building: &FireBuilding, facade: &str| -> Vec<i32> {
+        let found = lying(building, facade);
+        let between = found.iter().filter(|s| (2_000..5_000).contains(&s.0));
+        between.map(|s| s.0).collect()
+    };
+    assert_ne!(
+        at_ceiling(&building, "front"),
+        at_ceiling(&building, "side")
+    );
+    building.joined = vec![(0, 1)];
+    assert_eq!(at_ceiling(&building, "front"), [3_000]);
+    assert_eq!(at_ceiling(&building, "side"), [3_000]);
+    let corners = told(&building, "FIRE_STRIP_ENDS_AT_CORNER");
+    assert!(
+        corners.len() == 1 && corners[0].contains("that of side from 650 mm to 850 mm"),
+        "{corners:?}"
+    );
+    // A common base line leaves nothing to tell.
+    building.facades[1].base = vec![step(0, 12_000, 300)];
+    assert!(told(&building, "FIRE_STRIP_ENDS_AT_CORNER").is_empty());
+}
+
+/// The strip along the upper edge lies under each level piece of it; under a slope it lies at the eaves, and the slope is told.
+#[test]
+fn fire_strips_follow_the_upper_edge() {
+    let mut building = fire_building("DE", 6.0, 2, "E", 160);
+    building.facades[0].openings.clear();
+    building.facades[0].top = vec![
+        top(0, 3_000, (6_000, 6_000)),
+        top(3_000, 12_000, (5_000, 5_000)),
+    ];
+    let along_steps = [
+        (300, 0, 12_000),
+        (3_000, 0, 12_000),
+        (4_800, 3_000, 12_000),
+        (5_800, 0, 3_000),
+    ];
+    assert_eq!(lying(&building, "front"), along_steps);
+    assert!(told(&building, "FIRE_STRIP_NOT_LAID").is_empty());
+    building.facades[0].top = vec![
+        top(0, 6_000, (6_000, 9_000)),
+        top(6_000, 12_000, (9_000, 6_000)),
+    ];
+    let under_gable = [(300, 0, 12_000), (3_000, 0, 12_000), (5_800, 0, 12_000)];
+    assert_eq!(lying(&building, "front"), under_gable);
+    let slopes = told(&building, "FIRE_STRIP_NOT_LAID");
+    assert!(
+        slopes.len() == 1 && slopes[0].contains("slopes up to 9000 mm"),
+        "{slopes:?}"
+    );
+}
+
+/// Storeys are those below the eaves, not below the ridge, and what they rest on is said; where the eaves are too low for them, the
+/// building's height is taken, and a ceiling above the wall is told as not laid.
+#[test]
+fn fire_strips_rest_on_storeys_below_the_eaves() {
+    let mut building = fire_building("DE", 9.0, 2, "E", 160);
+    building.facades[0].openings.clear();
+    building.facades[0].top = vec![
+        top(0, 6_000, (5_600, 9_000)),
+        top(6_000, 12_000, (9_000, 5_600)),
+    ];
+    assert_eq!(lying(&building, "front")[1], (2_800, 0, 12_000));
+    let found = proposals(&building);
+    assert!(found.iter().any(|p| {
+        p.text.contains("from 2800 mm to 3000 mm") && p.text.contains("eaves 5600 mm above ground")
+    }));
+    building.storeys = 3;
+    let found = proposals(&building);
+    assert!(found.iter().any(|p| p.text.contains("a height of 9000 mm")));
+    assert!(
+        found
+            .iter()
+            .all(|p| !p.text.contains("ceiling of storey 3"))
+    );
+    let not_laid = told(&building, "FIRE_STRIP_NOT_LAID");
+    assert!(
+        not_laid
+            .iter()
+            .any(|t| t.contains("ceiling of storey 3 at 9000 mm")),
+        "{not_laid:?}"
+    );
+}
+
+/// A strip at a ceiling is told with the level at which it lies, lowered where the row limits its distance from the strip below.
+#[test]
+fn fire_strips_are_told_as_they_lie() {
+    let mut building = fire_building("DE", 9.4, 2, "E", 160);
+    building.facades[0].openings.clear();
+    let found = proposals(&building);
+    let ceiling = found
+        .iter()
+        .find(|p| p.text.contains("ceiling of storey 1"));
+    let ceiling = ceiling.expect("a strip there");
+    // The row: axes at most 3000 mm apart, the lower strip from 300 mm to 500 mm.
+    assert_eq!((ceiling.y_from, ceiling.y_to), (Mm(3_300), Mm(3_500)));
+    assert!(
+        ceiling.text.contains("from 3300 mm to 3500 mm")
+            && ceiling.text.contains("lowered to 3300 mm")
+    );
+    for p in &found {
+        assert!(
+            p.text.contains(&format!("from {} to {}", p.y_from, p.y_to)),
+            "{}",
+            p.text
+        );
+    }
+    // Where an opening takes the whole width of a strip, none is proposed, and that is said.
+    building.facades[0].openings = vec![FireOpening {
+        id: "gate".into(),
+        left: Mm(0),
+        right: Mm(12_000),
+        bottom: Mm(300),
+        top: Mm(2_800),
+    }];
+    assert!(lying(&building, "front").iter().all(|s| s.0 > 300));
+    let not_laid = told(&building, "FIRE_STRIP_NOT_LAID");
+    assert!(
+        not_laid[0].contains("openings take its whole width"),
+        "{not_laid:?}"
+    );
+    // No two strips lie in each other: what is proposed can be laid.
+    for (i, a) in found.iter().enumerate() {
+        assert!(found.iter().skip(i + 1).all(|b| a.y_to <= b.y_from
+            || b.y_to <= a.y_from
+            || a.x_to <= b.x_from
+            || b.x_to <= a.x_from));
+    }
+}
+
+/// How far a strip of 200 mm keeps clear, by each opening: `None` where it lies in one.
+fn clear_of(openings: &[FireOpening], y: i32) -> bool {
+    openings.iter().all(|o| {
+        let gap = (o.bottom.0 - (y + 200)).max(y - o.top.0);
+        gap == 0 || gap >= 100
+    })
+}
+
+/// By brute force over every millimetre: where any level within reach and limit is clear of all openings, the nearest such is laid; where
+/// none is, the strip is told with what it does not keep clear of.
+#[test]
+fn fire_strips_keep_clear_of_sills_and_lintels_where_they_can() {
+    let mut seed = 7u32;
+    let mut random = |least: i32, most: i32| {
+        seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        least + (seed >> 8) as i32 % (most - least + 1)
+    };
+    let (mut clear, mut moved, mut not) = (0, 0, 0);
+    for _ in 0..400 {
+        let mut building = fire_building("DE", 12.0, 4, "E", 160);
+        let count = random(1, 4);
+        let openings = (0..count).map(|i| {
+            let bottom = random(8_000, 9_600);
+            window(
+                &format!("W{i}"),
+                2_000 * i,
+                bottom,
+                bottom + random(100, 900),
+            )
+        });
+        building.facades[0].openings = openings.collect();
+        // The third storey's ceiling at 9.0 m, with no limit in the row.
+        let openings = building.facades[0].openings.clone();
+        let reach = (0..=300).flat_map(|by| [9_000 - by, 9_000 + by]);
+        let nearest = reach.into_iter().find(|y| clear_of(&openings, *y));
+        let found = proposals(&building);
+        let strip = found
+            .iter()
+            .find(|p| p.text.contains("ceiling of storey 3"));
+        let y = strip.expect("a strip there").y_from.0;
+        let named = told(&building, "FIRE_STRIP_NOT_CLEAR");
+        if let Some(nearest) = nearest {
+            assert_eq!((y - 9_000).abs(), (nearest - 9_000).abs(), "{openings:?}");
+            assert!(clear_of(&openings, y) && named.is_empty(), "{named:?}");
+            clear += 1;
+            moved += i32::from(y != 9_000);
+        } else {
+            assert!(
+                named.len() == 1 && named[0].contains("opening `W"),
+                "{named:?}"
+            );
+            not += 1;
+        }
+    }
+    assert!(
+        clear > 50 && moved > 20 && not > 20,
+        "{clear} {moved} {not}"
     );
 }
 

@@ -715,3 +715,46 @@ fn a_larger_loaded_area_never_raises_suction_and_an_unknown_side_takes_the_worse
         assert!(unknown.iter().zip(&known).all(|(u, k)| u >= k));
     }
 }
+
+/// A velocity beside a zone is taken where it is the zone's own, with the zone's altitude rule, and refused where it is another. An unknown
+/// zone is refused whatever stands beside it.
+#[test]
+fn a_velocity_beside_a_zone_must_be_its_own() {
+    let sets = wind_sets();
+    let peak = |zone: &str, velocity: Option<f64>, altitude: f64| {
+        let site = Site {
+            velocity: velocity.map(WindSpeed::from_m_per_s),
+            zone: zone.into(),
+            terrain: "II".into(),
+            altitude: Some(Length::from_m(altitude)),
+            ..Site::default()
+        };
+        let code = EnWind {
+            national: &sets["de"],
+            site: &site,
+            path: "wind",
+        };
+        let found = code.peak_pressure(Length::from_m(12.0), &mut Sheet::new());
+        found.map(|p| p.peak.value.as_pa()).map_err(|faults| {
+            let told = faults.iter().map(|f| format!("{} {}", f.path, f.reason));
+            told.collect::<Vec<_>>()
+        })
+    };
+    // Zones 1 to 4 of the German annex: 22.5, 25, 27.5 and 30 m/s; above 800 m of altitude the pressure grows.
+    for (zone, own) in [("1", 22.5), ("2", 25.0), ("3", 27.5), ("4", 30.0)] {
+        for altitude in [0.0, 1_000.0] {
+            let alone = peak(zone, None, altitude);
+            assert!(alone.is_ok());
+            assert_eq!(peak(zone, Some(own), altitude), alone);
+            for other in [own - 2.5, own + 2.5, own - 0.1] {
+                let refused = peak(zone, Some(other), altitude);
+                let expected = vec!["wind.basic_velocity_m_per_s VELOCITY_AND_ZONE".to_string()];
+                assert_eq!(refused, Err(expected), "{other} in zone {zone}");
+            }
+        }
+    }
+    for velocity in [None, Some(25.0)] {
+        let expected = vec!["wind.zone UNKNOWN_ZONE".to_string()];
+        assert_eq!(peak("XX", velocity, 0.0), Err(expected));
+    }
+}

@@ -667,6 +667,8 @@ struct FireEntry {
     verified_on: String,
     headline: String,
     #[serde(default)]
+    superseded_by: String,
+    #[serde(default)]
     insulation: Vec<String>,
     thickness_above_mm: Option<i32>,
     thickness_to_mm: Option<i32>,
@@ -756,6 +758,7 @@ pub fn fire_rules() -> Vec<FireRule> {
                 standing: standing(r.status.as_ref().unwrap_or(&status)),
                 source: r.source.unwrap_or_else(|| source.clone()),
                 headline: r.headline,
+                superseded_by: r.superseded_by,
                 when: FireCondition {
                     insulation: r.insulation.iter().map(|c| class(c)).collect(),
                     thickness_above: r.thickness_above_mm.map(Mm),

@@ -22,7 +22,7 @@ use crate::answer::{
     AnchorPoint, BoardBond, ChosenAnchor, DrillingLine, Fixing, FixingZone, SensitivityRow,
 };
 use crate::parts::Parts;
-use crate::request::WindSite;
+use crate::request::{Request, WindSite};
 use crate::set_out::{Product, Products, purpose};
 use crate::thermal_part::{AnchorsOf, bridges};
 
@@ -437,6 +437,17 @@ fn ground(facade: &Facade) -> Mm {
         .map(|step| step.ground)
         .min()
         .unwrap_or_else(|| facade.bounds().0.y)
+}
+
+/// Every fault of the wind at the site, by its national set.
+pub(crate) fn site_faults(request: &Request, national: &NationalWind) -> Vec<Fault> {
+    let site = site(&request.wind);
+    let code = EnWind {
+        national,
+        site: &site,
+        path: "wind",
+    };
+    code.faults(request.building.height.to_length())
 }
 
 fn site(site: &WindSite) -> Site {

@@ -5,14 +5,12 @@ use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
-use facade::{Below, Building, Side};
-use fixing::fire::{FireAnswer, FireBuilding, FireFacade, FireStep, barriers};
+use facade::{Below, Building};
 use material::{Assortment, Attachment, Board};
 use quantity::{Area, AreaMass, Length, Mm};
 use rules::RuleBook;
 use setting_out::RuleCosts;
 use standards::en_1991_1_4::NationalWind;
-use standards::en_13501_1::FireClass;
 use standards::eota::FixingRules;
 use takeoff::MeasurementRules;
 use working::{Fault, Faults, Finding, Halt, Severity, Sheet};
@@ -25,9 +23,10 @@ use crate::origins::{self, Known};
 use crate::parts::{self, Parts, expected};
 use crate::refusal::{Refusal, RefusalKind};
 use crate::request::{Request, ThicknessChoice};
-use crate::set_out::{self, BarrierStrip, Order, Product, Products};
+use crate::set_out::{self, Order, Product, Products};
+use crate::survey_findings::{self, BoardsAtWall};
 use crate::thermal_part::{self, Finished, Sized, ThermalRules, bridges};
-use crate::{value, wall};
+use crate::{fire, value, wall};
 
 /// The most rounds of thickness: each round takes the next thicker board, of which there are fewer than this.
 const ROUNDS: usize = 60;
@@ -64,18 +63,34 @@ pub fn estimate_unless(
     rules: &RuleBook,
     halt: Halt<'_>,
 ) -> Result<Estimate, Refusal> {
-    value::check(request).map_err(bad)?;
-    let resolved = resolve(request, assortment, rules)?;
-    let mut sheet = Sheet::new();
-    let round = designed(request, &resolved, rules, &mut sheet, halt)?;
-    go_on(halt)?;
-    finish(request, assortment, &resolved, &round, sheet, halt)
+    let whole = || {
+        value::check(request).map_err(bad)?;
+        let resolved = resolve(request, assortment, rules)?;
+        let mut sheet = Sheet::new();
+        let round = designed(request, &resolved, rules, &mut sheet, halt)?;
+        go_on(halt)?;
+        finish(request, assortment, &resolved, &round, sheet, halt)
+    };
+    whole().map_err(|refusal| by_fields(refusal, request))
 }
 
 /// The names of a request that stand for nothing, and a thickness that is not stocked: what [`estimate`] would find after the values.
 pub fn unknown(request: &Request, assortment: &Assortment, rules: &RuleBook) -> Vec<Fault> {
     let refusal = resolve(request, assortment, rules).err();
-    refusal.map_or_else(Vec::new, |refusal| refusal.faults)
+    refusal.map_or_else(Vec::new, |refusal| by_fields(refusal, request).faults)
+}
+
+/// A refusal whose faults name fields of the request, however a part of the work calls them; what is then said twice is said once.
+fn by_fields(refusal: Refusal, request: &Request) -> Refusal {
+    let mut faults: Vec<Fault> = Vec::new();
+    for fault in refusal.faults {
+        let path = origins::blamed(&fault.path, request);
+        let fault = Fault { path, ..fault };
+        if !faults.contains(&fault) {
+            faults.push(fault);
+        }
+    }
+    Refusal { faults, ..refusal }
 }
 
 /// Between two parts of the work: whether the next one is begun.
@@ -123,12 +138,15 @@ fn resolve<'a>(
         }
     };
     let thermal = thermal_part::resolve(request, book, &mut faults);
+    let mut faults_of_wind = Vec::new();
     let national = named(
         &mut faults,
         ("wind.national_set", "wind parameter set"),
         &book.wind,
         &request.wind.national_set,
-    );
+    )
+    .inspect(|set| faults_of_wind.extend(fix_part::site_faults(request, set)));
+    faults.extend(faults_of_wind);
     let measurement = named(
         &mut faults,
         ("measurement", "measurement rule set"),
@@ -137,8 +155,8 @@ fn resolve<'a>(
     )
     .inspect(|set| set.check_rule_data("measurement", &mut faults));
     let layout_rules = match (request.layout_rules.as_str(), &parts) {
-        ("", Some(parts)) if low(parts.board) => LOW_BOARD_RULES,
-        ("", _) => USUAL_LAYOUT_RULES,
+        ("", Some(parts)) => usual_rules(parts.board).key,
+        ("", None) => USUAL_LAYOUT_RULES,
         (key, _) => key,
     };
     let layout = named(
@@ -197,14 +215,47 @@ fn resolve<'a>(
     }
 }
 
-/// The setting-out rule sets where the request names none, and the height under which boards are low: where course lines keep 100 mm clear
-/// of sills and lintels, boards of 200 mm have no room for one between two openings of unlike height.
+/// The setting-out rule set of most boards, where the request names none.
 const USUAL_LAYOUT_RULES: &str = "common-practice";
-const LOW_BOARD_RULES: &str = "low-boards";
+/// Boards lower than this are low: where course lines keep 100 mm clear of sills and lintels, boards of 200 mm have no room for one between
+/// two openings of unlike height.
 const LOW_BOARDS: Mm = Mm(300);
+/// Boards shorter than this are short: joints 250 mm from those above and below leave a board of 500 mm one place only.
+const SHORT_BOARDS: Mm = Mm(600);
 
-fn low(board: &Board) -> bool {
-    board.height < LOW_BOARDS
+/// A setting-out rule set that is taken unasked, and why.
+struct UsualRules {
+    key: &'static str,
+    /// What is told of it; nothing of the set that most boards take.
+    told: Option<(&'static str, String)>,
+}
+
+/// The rule set for a board where the request names none.
+fn usual_rules(board: &Board) -> UsualRules {
+    if board.length < SHORT_BOARDS {
+        let text = format!(
+            "Boards of {} length are set out by the rule set `small-boards`, which asks for less stagger than `{USUAL_LAYOUT_RULES}` and lets course lines come nearer to sills and lintels. Name a set in the request for another.",
+            board.length
+        );
+        UsualRules {
+            key: "small-boards",
+            told: Some(("LAYOUT_RULES_OF_SHORT_BOARDS", text)),
+        }
+    } else if board.height < LOW_BOARDS {
+        let text = format!(
+            "Boards of {} are set out by the rule set `low-boards`, which lets course lines come nearer to sills and lintels than `{USUAL_LAYOUT_RULES}`. Name a set in the request for another.",
+            board.height
+        );
+        UsualRules {
+            key: "low-boards",
+            told: Some(("LAYOUT_RULES_OF_LOW_BOARDS", text)),
+        }
+    } else {
+        UsualRules {
+            key: USUAL_LAYOUT_RULES,
+            told: None,
+        }
+    }
 }
 
 fn named<'a, T>(
@@ -440,7 +491,7 @@ fn lay_and_fix<'a>(
     sheet: &mut Sheet,
     halt: Halt<'_>,
 ) -> Result<Round<'a>, Refusal> {
-    let (strips, barrier_findings) = fire(request, resolved, &products, book);
+    let (strips, barrier_findings) = fire::strips(request, resolved, &products, book);
     let products = Products {
         barrier: products.barrier.filter(|_| !strips.is_empty()),
         ..products
@@ -480,105 +531,6 @@ fn lay_and_fix<'a>(
         fixed,
         barrier_findings,
     })
-}
-
-/// Fire-barrier strips by rule rows, as whole-width strips of the facades.
-fn fire(
-    request: &Request,
-    resolved: &Resolved<'_>,
-    products: &Products<'_>,
-    book: &RuleBook,
-) -> (Vec<BarrierStrip>, Vec<Finding>) {
-    let building = &request.building;
-    let Ok(insulation) = resolved.parts.board.reaction_to_fire.parse::<FireClass>() else {
-        return (Vec::new(), Vec::new());
-    };
-    let seen = FireBuilding {
-        country: request.country.clone(),
-        height: building.height.to_length(),
-        storeys: building.storeys,
-        insulation,
-        thickness: products.main.size.thickness,
-        facades: building.facades.iter().map(fire_facade).collect(),
-    };
-    let (answer, mut findings) = barriers(&book.fire, &seen);
-    let FireAnswer::Rules { proposals, .. } = answer else {
-        return (Vec::new(), findings);
-    };
-    let mut strips: Vec<BarrierStrip> = Vec::new();
-    for proposal in proposals {
-        let Some(facade) = building.facade_index(&proposal.facade) else {
-            continue;
-        };
-        if products.barrier.is_none() {
-            findings.push(Finding {
-                code: "NO_BARRIER_BOARD",
-                severity: Severity::Breach,
-                path: String::from("system"),
-                text: format!(
-                    "{}: {} The system has no barrier board in {}.",
-                    proposal.facade, proposal.text, products.main.size.thickness
-                ),
-                source: "",
-            });
-            continue;
-        }
-        findings.push(Finding {
-            code: "FIRE_BARRIER_PROPOSED",
-            severity: Severity::Caution,
-            path: format!("building.facades[{facade}]"),
-            text: format!(
-                "{}: {} (row {})",
-                proposal.facade, proposal.text, proposal.rule
-            ),
-            source: "",
-        });
-        let strip = BarrierStrip {
-            facade,
-            left: proposal.x_from,
-            right: proposal.x_to,
-            bottom: proposal.y_from,
-            height: proposal.y_to - proposal.y_from,
-        };
-        let clear = strips.iter().all(|s| {
-            s.facade != facade
-                || s.bottom + s.height <= strip.bottom
-                || strip.bottom + strip.height <= s.bottom
-                || s.right <= strip.left
-                || strip.right <= s.left
-        });
-        if clear {
-            strips.push(strip);
-        }
-    }
-    (strips, findings)
-}
-
-fn fire_facade(facade: &facade::Facade) -> FireFacade {
-    let (low, high) = facade.bounds();
-    FireFacade {
-        id: facade.id.clone(),
-        left: low.x,
-        right: high.x,
-        base: facade
-            .base
-            .iter()
-            .map(|s| FireStep {
-                from: s.from,
-                to: s.to,
-                level: s.level,
-            })
-            .collect(),
-        top: facade
-            .edge_length(Side::Left)
-            .min(facade.edge_length(Side::Right))
-            + low.y,
-        ground: facade.base.iter().map(|s| s.ground).min().unwrap_or(low.y),
-        openings: facade
-            .finished_openings()
-            .map(|o| (o.size.x, o.size.right(), o.size.top()))
-            .collect(),
-    }
 }
 
 /// Anchors and bond of the chosen round, told.
@@ -688,8 +640,7 @@ fn finish(
     findings.extend(round.barrier_findings.iter().cloned());
     findings.extend(takeoff.findings.iter().cloned());
     findings.extend(layout_findings(&layout));
-    findings.extend(low_board_rules(request, resolved.parts.board));
-    findings.extend(value::cautions(request, parts));
+    findings.extend(survey_told(request, resolved, thickness));
     let kit = kit_part::told(&takeoff, request, assortment);
     findings.extend(kit_part::priced_at_nothing(&kit, assortment));
     let mut estimate = Estimate {
@@ -719,6 +670,19 @@ fn finish(
     }
     estimate.findings = value::in_order(findings, &request.building);
     Ok(estimate)
+}
+
+/// What is said of the request itself, whatever was laid.
+fn survey_told(request: &Request, resolved: &Resolved<'_>, thickness: Mm) -> Vec<Finding> {
+    let boards = BoardsAtWall {
+        thickness,
+        bed: bed(&resolved.parts),
+        rules: resolved.layout,
+    };
+    let mut findings = Vec::from_iter(rules_taken(request, resolved.parts.board));
+    findings.extend(survey_findings::findings(&request.building, boards));
+    findings.extend(value::cautions(request, &resolved.parts));
+    findings
 }
 
 /// Draws the elevations and cutting sheets of the chosen round, and says what could not be drawn.
@@ -812,17 +776,15 @@ fn profile(building: &Building) -> Option<(Length, Area)> {
     (length > Length::ZERO && area > Area::ZERO).then_some((length, area))
 }
 
-/// Which rules were taken for low boards, where the request names none.
-fn low_board_rules(request: &Request, board: &Board) -> Option<Finding> {
-    let taken = request.layout_rules.is_empty() && low(board);
-    taken.then(|| Finding {
-        code: "LAYOUT_RULES_OF_LOW_BOARDS",
+/// Which rules were taken for low or short boards, where the request names none.
+fn rules_taken(request: &Request, board: &Board) -> Option<Finding> {
+    let told = usual_rules(board).told;
+    let (code, text) = told.filter(|_| request.layout_rules.is_empty())?;
+    Some(Finding {
+        code,
         severity: Severity::Note,
         path: String::from("layout_rules"),
-        text: format!(
-            "Boards of {} are set out by the rule set `{LOW_BOARD_RULES}`, which lets course lines come nearer to sills and lintels than `{USUAL_LAYOUT_RULES}`. Name a set in the request for another.",
-            board.height
-        ),
+        text,
         source: "common practice, no source",
     })
 }

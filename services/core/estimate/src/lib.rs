@@ -6,6 +6,7 @@ extern crate alloc;
 
 mod answer;
 mod draw_part;
+mod fire;
 mod fix_part;
 mod job;
 mod kit_part;
@@ -14,6 +15,7 @@ mod parts;
 mod refusal;
 mod request;
 mod set_out;
+mod survey_findings;
 mod thermal_part;
 mod value;
 mod wall;

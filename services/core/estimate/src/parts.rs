@@ -77,13 +77,19 @@ impl Resolver<'_> {
     }
 }
 
-/// What stands in the map instead of an unknown key: the nearest names first.
+/// The most names that are listed as a whole.
+const LISTED: usize = 12;
+
+/// What stands in the map instead of an unknown key: all names where they are few, else the nearest ones, told as such.
 pub(crate) fn expected<T>(kind: &str, map: &BTreeMap<String, T>, key: &str) -> String {
-    let near = nearest(map.keys().map(String::as_str), key);
-    if near.is_empty() {
+    let names: Vec<&str> = map.keys().map(String::as_str).collect();
+    if names.is_empty() {
         format!("a {kind} of the catalogue; it has none")
+    } else if names.len() <= LISTED {
+        format!("one of the catalogue's: {}", names.join(", "))
     } else {
-        format!("one of the catalogue's: {}", near.join(", "))
+        let near = nearest(names.iter().copied(), key).join(", ");
+        format!("one of the catalogue's {}; nearest: {near}", names.len())
     }
 }
 
@@ -286,5 +292,17 @@ mod tests {
         );
         assert_eq!(distance("kitten", "sitting"), 3);
         assert_eq!(distance("", "abc"), 3);
+    }
+
+    /// No name is left out without a word.
+    #[test]
+    fn names_are_listed_whole_or_told_to_be_the_nearest() {
+        let of = |count: usize| -> BTreeMap<String, usize> {
+            (0..count).map(|i| (format!("set-{i:02}"), i)).collect()
+        };
+        let few = expected("rule set", &of(12), "xx");
+        assert!((0..12).all(|i| few.contains(&format!("set-{i:02}"))));
+        let many = expected("rule set", &of(13), "set-7");
+        assert!(many.contains("13; nearest: set-07"), "{many}");
     }
 }

@@ -473,15 +473,12 @@ pub(crate) fn baseline(job: &Job) -> BTreeMap<usize, (u32, u32)> {
         .collect()
 }
 
-/// Faults of a setting-out job as faults of the request.
+/// Faults of a setting-out job as faults of the whole, under the names that the setting-out gives.
 pub(crate) fn faults(faults: Vec<setting_out::Fault>) -> Vec<working::Fault> {
     faults
         .into_iter()
         .map(|fault| working::Fault {
-            path: fault
-                .path
-                .replace("walls[", "building.facades[")
-                .replace("rules.", "layout_rules."),
+            path: fault.path,
             reason: "LAYOUT_IMPOSSIBLE",
             found: fault.found,
             expected: fault.expected,

@@ -206,6 +206,13 @@ impl Facade {
             Side::Right => &self.right,
         }
     }
+    /// Where the outline's leftmost or rightmost end begins and ends: its upright edge, or the one point where it has none.
+    pub fn end(&self, side: Side) -> (Mm, Mm) {
+        let (low, high) = self.bounds();
+        let x = if side == Side::Left { low.x } else { high.x };
+        let at = || self.outline.iter().filter(|p| p.x == x).map(|p| p.y);
+        (at().min().unwrap_or(low.y), at().max().unwrap_or(low.y))
+    }
     /// The length of the outline's vertical edge at its leftmost or rightmost x.
     pub fn edge_length(&self, side: Side) -> Mm {
         let (low, high) = self.bounds();

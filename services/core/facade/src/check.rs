@@ -9,7 +9,7 @@ use working::{Fault, Faults};
 
 use crate::building::{Below, Building, Facade, Meets, Opening, Side, StructuralJoint};
 use crate::polygon::{
-    Rectangle, area_within, bounds, contains, doubled_area, holds_point, is_simple,
+    Point, Rectangle, area_within, bounds, contains, doubled_area, holds_point, is_simple, meets,
 };
 use crate::substrate::Substrate;
 
@@ -137,7 +137,7 @@ fn check_facade(path: &str, facade: &Facade, faults: &mut Faults) {
         );
     } else {
         for (i, p) in facade.outline.iter().enumerate() {
-            if p.x.abs() > LIMITS.extent || p.y.abs() > LIMITS.height {
+            if !within_reach(*p) {
                 faults.add(
                     format!("{outline_path}[{i}]"),
                     "OUT_OF_RANGE",
@@ -311,6 +311,18 @@ fn features(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Fault
     for (i, joint) in facade.joints.iter().enumerate() {
         joint_gap(&format!("{path}.joints[{i}].gap_mm"), joint.gap, faults);
     }
+    for (i, crack) in facade.cracks.iter().enumerate() {
+        for (end, p) in [("from", crack.from), ("to", crack.to)] {
+            if !within_reach(p) {
+                faults.add(
+                    format!("{path}.cracks[{i}].{end}"),
+                    "OUT_OF_RANGE",
+                    format!("({}, {})", p.x, p.y),
+                    format!("x within {}, y within {}", LIMITS.extent, LIMITS.height),
+                );
+            }
+        }
+    }
     let Some((low, high)) = bounds(&facade.outline).filter(|_| sound_outline) else {
         return;
     };
@@ -339,7 +351,29 @@ fn features(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Fault
         }
     }
     fixtures(path, facade, faults);
+    cracks_lie_on_the_wall(path, facade, faults);
     base_line(path, facade, (low.x, high.x), (low.y, high.y), faults);
+}
+
+/// Whether a point lies within the greatest facade.
+fn within_reach(p: Point) -> bool {
+    p.x.abs() <= LIMITS.extent && p.y.abs() <= LIMITS.height
+}
+
+/// A crack that meets the wall nowhere would bind no board.
+fn cracks_lie_on_the_wall(path: &str, facade: &Facade, faults: &mut Faults) {
+    for (i, crack) in facade.cracks.iter().enumerate() {
+        let sound = within_reach(crack.from) && within_reach(crack.to);
+        if sound && !meets(&facade.outline, (crack.from, crack.to)) {
+            let (from, to) = (crack.from, crack.to);
+            faults.add(
+                format!("{path}.cracks[{i}]"),
+                "OUT_OF_RANGE",
+                format!("from ({}, {}) to ({}, {})", from.x, from.y, to.x, to.y),
+                "a crack that lies on the facade, in part at least",
+            );
+        }
+    }
 }
 
 /// Fixing points must lie on the wall and beside its openings.

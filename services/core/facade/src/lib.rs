@@ -29,7 +29,7 @@ pub use building::{
 };
 pub use check::{LIMITS, Limits, check};
 pub use polygon::{
-    Point, Rectangle, Span, area, area_within, bounds, contains, is_simple, spans_at,
+    Point, Rectangle, Span, area, area_within, bounds, contains, is_simple, spans_at, upper_edge,
 };
 pub use reveal::{FinishedOpening, Stretch, length, without};
 pub use short::{Assumption, ShortForm};

@@ -202,6 +202,47 @@ pub(crate) fn holds_point(outline: &[Point], p: Point) -> bool {
     inside
 }
 
+/// The upper edge of an outline from left to right, in straight pieces. Heights of slopes within a piece are rounded down to the grid.
+pub fn upper_edge(outline: &[Point]) -> Vec<(Point, Point)> {
+    let mut xs: Vec<Mm> = outline.iter().map(|p| p.x).collect();
+    xs.sort_unstable();
+    xs.dedup();
+    let mut found: Vec<(Point, Point)> = Vec::new();
+    for pair in xs.windows(2) {
+        let &[from, to] = pair else { continue };
+        // Of sides that do not cross, the one that lies higher at both ends lies higher between.
+        let over = sides(outline)
+            .filter(|(a, b)| a.x.min(b.x) <= from && to <= a.x.max(b.x))
+            .map(|(a, b)| (height_at(a, b, from), height_at(a, b, to)))
+            .max_by_key(|(left, right)| (i64::from(left.0) + i64::from(right.0), *left));
+        let Some((left, right)) = over else { continue };
+        match found.last_mut() {
+            Some(last)
+                if last.0.y == last.1.y
+                    && left == right
+                    && last.1 == (Point { x: from, y: left }) =>
+            {
+                last.1.x = to;
+            }
+            _ => found.push((Point { x: from, y: left }, Point { x: to, y: right })),
+        }
+    }
+    found
+}
+
+/// The height of a side that is not upright at `x`, rounded down.
+fn height_at(a: Point, b: Point, x: Mm) -> Mm {
+    let (a, b) = if a.x <= b.x { (a, b) } else { (b, a) };
+    let run = i64::from((b.x - a.x).0).max(1);
+    let rise = i64::from((b.y - a.y).0) * i64::from((x - a.x).0);
+    a.y + Mm(rise.div_euclid(run) as i32)
+}
+
+/// Whether a line meets an outline or lies inside it.
+pub(crate) fn meets(outline: &[Point], (from, to): (Point, Point)) -> bool {
+    holds_point(outline, from) || sides(outline).any(|(a, b)| touch(a, b, from, to))
+}
+
 /// Whether a rectangle lies inside a simple outline; it may touch the outline.
 pub fn contains(outline: &[Point], rectangle: &Rectangle) -> bool {
     let corners = rectangle.corners();
@@ -379,5 +420,52 @@ mod tests {
         assert!(!contains(&u, &at(0, 10, 30, 20)));
         assert!(contains(&gable(), &at(2000, 5000, 4000, 1500)));
         assert!(!contains(&gable(), &at(2000, 5000, 4000, 1501)));
+    }
+
+    /// The upper edge is read off a drawing: a stepped base does not lower it, stepped eaves part it, a gable slopes twice.
+    #[test]
+    fn the_upper_edge_is_what_is_seen_from_above() {
+        let of = |points: &[(i32, i32)]| -> Vec<(i32, i32, i32, i32)> {
+            let outline: Vec<Point> = points.iter().map(|p| Point::at(p.0, p.1)).collect();
+            let edge = upper_edge(&outline).into_iter();
+            edge.map(|(a, b)| (a.x.0, a.y.0, b.x.0, b.y.0)).collect()
+        };
+        let base = [
+            (0, 0),
+            (3000, 0),
+            (3000, 200),
+            (6000, 200),
+            (6000, 6000),
+            (0, 6000),
+        ];
+        assert_eq!(of(&base), [(0, 6000, 6000, 6000)]);
+        let eaves = [
+            (0, 0),
+            (6000, 0),
+            (6000, 5000),
+            (3000, 5000),
+            (3000, 6000),
+            (0, 6000),
+        ];
+        assert_eq!(
+            of(&eaves),
+            [(0, 6000, 3000, 6000), (3000, 5000, 6000, 5000)]
+        );
+        let gable = [(0, 0), (6000, 0), (6000, 5000), (3000, 8000), (0, 5000)];
+        assert_eq!(
+            of(&gable),
+            [(0, 5000, 3000, 8000), (3000, 8000, 6000, 5000)]
+        );
+        let passage = [
+            (0, 0),
+            (2000, 0),
+            (2000, 2500),
+            (4000, 2500),
+            (4000, 0),
+            (6000, 0),
+            (6000, 5000),
+            (0, 5000),
+        ];
+        assert_eq!(of(&passage), [(0, 5000, 6000, 5000)]);
     }
 }

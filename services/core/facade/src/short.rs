@@ -45,6 +45,15 @@ const REVEAL_INSULATION: Mm = Mm(30);
 /// The least strip of wall between openings and to the edges in an assumed arrangement.
 const STRIP: Mm = Mm(300);
 
+/// The storey height assumed, common practice, no source.
+const STOREY: Mm = Mm(2800);
+/// The most storeys of a building; see [`check`](crate::check).
+const STOREYS_MAX: i32 = 60;
+/// The height above ground at which the base line is assumed.
+const BASE_LINE: Mm = Mm(300);
+/// The greatest height whose building lies within the limits of a survey.
+const HEIGHT_MAX: Mm = Mm(STOREY.0 * STOREYS_MAX);
+
 impl ShortForm {
     /// The building, and everything that was assumed to make it.
     ///
@@ -63,13 +72,24 @@ impl ShortForm {
             }
         };
         positive("short.length_mm", self.length, LIMITS.extent);
-        positive("short.height_mm", self.height, LIMITS.height);
+        positive("short.height_mm", self.height, HEIGHT_MAX);
         if self.opening_count > 0 {
             positive("short.opening_width_mm", self.opening_width, LIMITS.extent);
             positive(
                 "short.opening_height_mm",
                 self.opening_height,
                 LIMITS.height,
+            );
+        }
+        if self.opening_count == 0 && (self.opening_width, self.opening_height) != (Mm(0), Mm(0)) {
+            faults.add(
+                "short.opening_count",
+                "MISSING",
+                format!(
+                    "no number of openings of {} x {}",
+                    self.opening_width, self.opening_height
+                ),
+                "how many openings there are, or no sizes of openings",
             );
         }
         if self.opening_count > LIMITS.openings {
@@ -150,7 +170,7 @@ impl ShortForm {
     }
 
     fn storeys(&self) -> u32 {
-        ((self.height.0 + 1400) / 2800).max(1) as u32
+        ((self.height.0 + STOREY.0 / 2) / STOREY.0).max(1) as u32
     }
 
     fn building(&self, openings: Vec<Opening>) -> Building {
@@ -179,7 +199,7 @@ impl ShortForm {
                 from: Mm::ZERO,
                 to: self.length,
                 level: Mm::ZERO,
-                ground: Mm(-300),
+                ground: -BASE_LINE,
                 below: Below::Walkway
             }],
             cracks: Vec::new(),
@@ -208,7 +228,7 @@ impl ShortForm {
             },
             plan_length: self.length,
             plan_width: self.length.min(Mm(10_000)),
-            height: self.height + Mm(300),
+            height: self.height + BASE_LINE,
             storeys: self.storeys(),
         }
     }

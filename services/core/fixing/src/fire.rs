@@ -1,6 +1,7 @@
 //! Fire-barrier strips proposed from rule rows. Rows are data; without rows for a country the answer is that there is no rule data.
 
-use alloc::collections::BTreeSet;
+mod laying;
+
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
@@ -30,7 +31,8 @@ pub struct FireCondition {
     pub storeys_from: Option<u32>,
 }
 
-/// Where a strip goes.
+/// Where a strip goes. A ceiling's own level is not surveyed: it is taken from the storeys, so that a strip there may lie a little lower or
+/// higher where it comes clear of sills and lintels, never higher than the row allows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum StripPosition {
     /// Along the lower edge of the insulation, not higher above ground than this.
@@ -111,6 +113,8 @@ pub struct FireRule {
     pub source: String,
     /// The headline in words.
     pub headline: String,
+    /// The row that took its place, or empty. Where that row is there, this one is never applied.
+    pub superseded_by: String,
     /// When it applies.
     pub when: FireCondition,
     /// What it asks for.
@@ -122,18 +126,20 @@ pub struct FireRule {
 pub struct FireFacade {
     /// Its id.
     pub id: String,
+    /// Its path in the request, for findings.
+    pub path: String,
     /// Left edge.
     pub left: Mm,
     /// Right edge.
     pub right: Mm,
     /// Lower edge of the insulation, from left to right.
     pub base: Vec<FireStep>,
-    /// Upper edge of the insulation.
-    pub top: Mm,
+    /// Upper edge of the insulation, from left to right.
+    pub top: Vec<FireTop>,
     /// Level of the ground.
     pub ground: Mm,
-    /// Openings: left, right and upper edge.
-    pub openings: Vec<(Mm, Mm, Mm)>,
+    /// Openings.
+    pub openings: Vec<FireOpening>,
 }
 
 /// A level piece of the lower edge of the insulation.
@@ -147,22 +153,63 @@ pub struct FireStep {
     pub level: Mm,
 }
 
+/// A straight piece of the upper edge of the insulation.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct FireTop {
+    /// Where it begins.
+    pub from: Mm,
+    /// Where it ends.
+    pub to: Mm,
+    /// Its height where it begins.
+    pub left: Mm,
+    /// Its height where it ends.
+    pub right: Mm,
+}
+
+impl FireTop {
+    fn low(&self) -> Mm {
+        self.left.min(self.right)
+    }
+    fn high(&self) -> Mm {
+        self.left.max(self.right)
+    }
+    fn is_level(&self) -> bool {
+        self.left == self.right
+    }
+}
+
+/// An opening as boards are cut to it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FireOpening {
+    /// Its id.
+    pub id: String,
+    /// Left jamb.
+    pub left: Mm,
+    /// Right jamb.
+    pub right: Mm,
+    /// Sill.
+    pub bottom: Mm,
+    /// Lintel.
+    pub top: Mm,
+}
+
 impl FireFacade {
     /// Where the insulation begins at its lowest.
     fn bottom(&self) -> Mm {
         let levels = self.base.iter().map(|step| step.level);
         levels.min().unwrap_or(self.ground)
     }
-    /// The stretches, from left to right, of steps of the lower edge that are asked for.
-    fn stretches(&self, asked: impl Fn(Mm) -> bool) -> Vec<(Mm, Mm)> {
-        let mut found: Vec<(Mm, Mm)> = Vec::new();
-        for step in self.base.iter().filter(|step| asked(step.level)) {
-            match found.last_mut() {
-                Some(last) if last.1 == step.from => last.1 = step.to,
-                _ => found.push((step.from, step.to)),
-            }
-        }
-        found
+    /// Where the insulation ends at its highest.
+    fn highest(&self) -> Mm {
+        let highs = self.top.iter().map(FireTop::high);
+        highs.max().unwrap_or(self.ground)
+    }
+    /// The highest level piece of the upper edge; where all of it slopes, its lowest point.
+    fn eaves(&self) -> Mm {
+        let level = self.top.iter().filter(|top| top.is_level());
+        let lowest = self.top.iter().map(FireTop::low).min();
+        let eaves = level.map(FireTop::low).max().or(lowest);
+        eaves.unwrap_or(self.ground)
     }
 }
 
@@ -179,8 +226,12 @@ pub struct FireBuilding {
     pub insulation: FireClass,
     /// Thickness of the insulation.
     pub thickness: Mm,
-    /// Facades.
+    /// Facades. Heights of those that are joined are measured from one level.
     pub facades: Vec<FireFacade>,
+    /// Facades that meet at a corner or a joint: whose right end, whose left end.
+    pub joined: Vec<(usize, usize)>,
+    /// The least distance at which an edge of a strip keeps clear of sills, lintels and edges that it does not lie on.
+    pub clear: Mm,
 }
 
 /// A strip that is proposed.
@@ -241,8 +292,21 @@ pub fn barriers(rules: &[FireRule], building: &FireBuilding) -> (FireAnswer, Vec
         Severity::Caution,
         CAUTION.to_string()
     )];
-    let (mut applied, mut not_applied, mut proposals) = (Vec::new(), Vec::new(), Vec::new());
-    for rule in mine {
+    let (mut applied, mut not_applied) = (Vec::new(), Vec::new());
+    let mut laying = laying::Laying::new(building);
+    for rule in &mine {
+        if let Some(successor) = mine.iter().find(|row| row.id == rule.superseded_by) {
+            not_applied.push(rule.id.clone());
+            findings.push(finding(
+                "FIRE_ROW_SUPERSEDED",
+                Severity::Note,
+                format!(
+                    "Row {} ({}) is superseded by row {} ({}) and not applied.",
+                    rule.id, rule.edition, successor.id, successor.edition
+                ),
+            ));
+            continue;
+        }
         if !applies(&rule.when, building) {
             not_applied.push(rule.id.clone());
             continue;
@@ -258,8 +322,10 @@ pub fn barriers(rules: &[FireRule], building: &FireBuilding) -> (FireAnswer, Vec
                 ),
             ));
         }
-        demand(rule, building, &mut proposals, &mut findings);
+        demand(rule, building, &mut laying, &mut findings);
     }
+    let (mut proposals, told) = laying.laid();
+    findings.extend(told);
     proposals.sort_by(|a, b| {
         (&a.facade, a.y_from, a.x_from, &a.rule).cmp(&(&b.facade, b.y_from, b.x_from, &b.rule))
     });
@@ -320,7 +386,7 @@ fn applies(when: &FireCondition, building: &FireBuilding) -> bool {
 fn demand(
     rule: &FireRule,
     building: &FireBuilding,
-    proposals: &mut Vec<Proposal>,
+    laying: &mut laying::Laying<'_>,
     findings: &mut Vec<Finding>,
 ) {
     match &rule.demand {
@@ -328,7 +394,7 @@ fn demand(
             let reaches = building
                 .facades
                 .iter()
-                .any(|f| (f.top - f.ground).to_length() > *height);
+                .any(|f| (f.highest() - f.ground).to_length() > *height);
             if reaches && building.insulation.main() > *class {
                 findings.push(finding(
                     "FIRE_CLASS_ABOVE_HEIGHT",
@@ -343,12 +409,7 @@ fn demand(
             }
         }
         FireDemand::Strips(strips) => {
-            for facade in &building.facades {
-                let mut below: Option<Mm> = None;
-                for strip in strips {
-                    lay(rule, strip, building, facade, &mut below, proposals);
-                }
-            }
+            laying.lay(rule, strips);
             if strips
                 .iter()
                 .any(|s| s.position == StripPosition::NotStated)
@@ -363,122 +424,5 @@ fn demand(
                 ));
             }
         }
-    }
-}
-
-/// The height of a storey, taken alike for all.
-fn storey_height(building: &FireBuilding) -> Mm {
-    let mm = building.height.as_mm() / f64::from(building.storeys.max(1));
-    Mm(libm::round(mm).clamp(1.0, f64::from(Mm::LIMIT.0)) as i32)
-}
-
-fn lay(
-    rule: &FireRule,
-    strip: &StripRule,
-    building: &FireBuilding,
-    facade: &FireFacade,
-    below: &mut Option<Mm>,
-    proposals: &mut Vec<Proposal>,
-) {
-    let storey = storey_height(building);
-    let last = *below;
-    let bottom = facade.bottom();
-    let mut band = |y: Mm, text: String| {
-        let top = (facade.top - strip.height_min).max(bottom);
-        let y = y.max(bottom).min(top);
-        *below = Some(y);
-        // Where the facade steps up past it, a strip would lie in the plinth.
-        for stretch in facade.stretches(|level| level <= y) {
-            proposals.push(proposal(rule, strip, facade, stretch, y, text.clone()));
-        }
-    };
-    match strip.position {
-        StripPosition::LowerEdge { not_above } => {
-            let levels: BTreeSet<Mm> = facade.base.iter().map(|step| step.level).collect();
-            let told = if levels.len() > 1 {
-                "; the row does not say how it is carried up a step"
-            } else {
-                ""
-            };
-            let text =
-                format!("along the lower edge, not higher than {not_above} above ground{told}");
-            for level in levels {
-                for stretch in facade.stretches(|own| own == level) {
-                    let text = text.clone();
-                    proposals.push(proposal(rule, strip, facade, stretch, level, text));
-                }
-            }
-            *below = Some(bottom);
-        }
-        StripPosition::Ceiling {
-            storey: number,
-            from_below,
-        } => {
-            if number > building.storeys {
-                return;
-            }
-            let level = facade.ground + storey * i32::try_from(number).unwrap_or(i32::MAX);
-            let limit = last
-                .filter(|_| from_below > Mm::ZERO)
-                .map(|y| y + from_below);
-            let y = limit.map_or(level, |limit| level.min(limit));
-            band(
-                y,
-                format!("at the ceiling of storey {number}, storeys taken as {storey} high"),
-            );
-        }
-        StripPosition::EveryStoreys { storeys } => {
-            let step = storeys.max(1);
-            // A bound for the loop: no building has more than 200 storeys.
-            for number in (step..building.storeys.min(200)).step_by(step as usize) {
-                let level = facade.ground + storey * i32::try_from(number).unwrap_or(i32::MAX);
-                band(
-                    level,
-                    format!("at the ceiling of storey {number}, storeys taken as {storey} high"),
-                );
-            }
-        }
-        StripPosition::UpperEdge => band(
-            facade.top - strip.height_min,
-            "along the upper edge".to_string(),
-        ),
-        StripPosition::OverOpenings { past } => {
-            for &(left, right, top) in &facade.openings {
-                let x = (
-                    (left - past).max(facade.left),
-                    (right + past).min(facade.right),
-                );
-                let text = format!("over an opening, {past} past it");
-                proposals.push(proposal(rule, strip, facade, x, top, text));
-            }
-        }
-        StripPosition::NotStated => {}
-    }
-}
-
-fn proposal(
-    rule: &FireRule,
-    strip: &StripRule,
-    facade: &FireFacade,
-    (x_from, x_to): (Mm, Mm),
-    y_from: Mm,
-    text: String,
-) -> Proposal {
-    let metres = (x_to - x_from).to_length().as_m().max(0.0);
-    let extra = libm::ceil(metres * strip.extra_anchors_per_m * (1.0 - 1e-9)).clamp(0.0, 1e6);
-    Proposal {
-        rule: rule.id.clone(),
-        facade: facade.id.clone(),
-        x_from,
-        x_to,
-        y_from,
-        y_to: y_from + strip.height_min,
-        material: strip.material,
-        extra_anchors: extra as u32,
-        text: if strip.note.is_empty() {
-            text
-        } else {
-            format!("{text}; {}", strip.note)
-        },
     }
 }

@@ -57,6 +57,8 @@ entry! {
         verified_by: String = "verified-by", Optional, Text::Any;
         /// When, or empty.
         verified_on: String = "verified-on", Optional, Text::Any;
+        /// The row of the same file that took its place; a row so named is never applied beside it.
+        superseded_by: String = "superseded-by", Optional, Text::Key;
         /// The headline in words.
         headline: String = "headline", Required, Text::Free;
         /// Main classes of the insulation it speaks of; all where left out.
@@ -169,6 +171,27 @@ impl FireRuleEntry {
         }
     }
 
+    /// What took the place of a row must be another row of the file.
+    fn check_successor<'a>(
+        &self,
+        mut rows: impl Iterator<Item = &'a Self>,
+        found: &mut Vec<Found>,
+    ) {
+        let Some(successor) = &self.superseded_by else {
+            return;
+        };
+        let own = of(&self.id).as_deref() == Some(successor.value.as_str());
+        let known = rows.any(|row| of(&row.id).as_deref() == Some(successor.value.as_str()));
+        if own || !known {
+            let why = "`superseded-by` names no other row of this file".into();
+            found.push(Found {
+                at: successor.at,
+                fact: Fact::NotTogether { why },
+                help: Some("give it the `id` of the row that took this one's place".into()),
+            });
+        }
+    }
+
     fn complete(&self, country: &str, file: &Backing, found: &mut Vec<Found>) -> Option<FireRule> {
         let demand = self.demand(found);
         let classes = self.insulation.iter().flat_map(|list| &list.value);
@@ -182,6 +205,7 @@ impl FireRuleEntry {
             standing: file.standing,
             source: file.source.clone(),
             headline: of(&self.headline)?,
+            superseded_by: text(self.superseded_by.as_ref()),
             when: FireCondition {
                 insulation: classes.map(|c| main_class(&c.value)).collect(),
                 thickness_above: of(&self.thickness_above).map(|mm: Mm| mm),
@@ -206,6 +230,9 @@ impl RuleEntry for FireEntry {
         let file = Backing::new(self.source.as_ref(), self.status.as_ref());
         let country = of(&self.country)?;
         let rows = self.rules.iter().flat_map(|rows| &rows.value.0);
+        for row in rows.clone() {
+            row.check_successor(rows.clone(), found);
+        }
         let rows: Vec<_> = rows
             .map(|row| row.complete(&country, &file, found))
             .collect();

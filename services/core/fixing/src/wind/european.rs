@@ -23,7 +23,7 @@ use super::{
 /// The site.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Site {
-    /// Fundamental basic wind velocity where the caller states it; it stands before the zone's.
+    /// Fundamental basic wind velocity where the caller states it; beside a zone it must be the zone's.
     pub velocity: Option<WindSpeed>,
     /// Wind zone of the national set, or empty.
     pub zone: String,
@@ -133,6 +133,13 @@ impl EnWind<'_> {
             peak,
             exposure,
         })
+    }
+
+    /// Every fault of the site for a building of this height; none for a sound one.
+    pub fn faults(&self, height: Length) -> Vec<Fault> {
+        let mut faults = Faults::new();
+        self.check_site(height, &mut faults);
+        faults.into_list()
     }
 
     fn terrain(&self) -> Result<&Terrain, Vec<Fault>> {
@@ -364,7 +371,7 @@ impl EnWind<'_> {
             }
         };
         note(set.air_density.standing, "air density".to_string());
-        if let (None, Some(zone)) = (self.site.velocity, self.zone()) {
+        if let Some(zone) = self.zone() {
             note(
                 zone.velocity.standing,
                 format!("velocity of zone {}", zone.key),

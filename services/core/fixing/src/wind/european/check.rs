@@ -7,9 +7,12 @@ use alloc::vec::Vec;
 use quantity::Length;
 use standards::en_1991_1_4 as en;
 use standards::en_1991_1_4::{AltitudeRule, Profile, TableColumns};
-use working::Faults;
+use working::{Faults, Sheet};
 
 use super::EnWind;
+
+/// How far a stated velocity may lie from the zone's that it agrees with: maps and tables print tenths.
+const VELOCITIES_AGREE_M_PER_S: f64 = 0.05;
 
 impl EnWind<'_> {
     pub(super) fn unknown_terrain(&self, faults: &mut Faults) {
@@ -30,7 +33,12 @@ impl EnWind<'_> {
     pub(super) fn check_site(&self, height: Length, faults: &mut Faults) {
         let site = self.site;
         self.check_velocity(faults);
-        self.check_altitude(faults);
+        let mut altitude = Faults::new();
+        self.check_altitude(&mut altitude);
+        if altitude.is_empty() {
+            self.check_agreement(height, faults);
+        }
+        faults.extend(altitude.into_list());
         let mut within = |field: &str, number: Option<f64>, low: f64, high: f64| {
             if let Some(n) = number
                 && !(low..=high).contains(&n)
@@ -80,30 +88,51 @@ impl EnWind<'_> {
         } else {
             format!("one of {} of set {}", names.join(", "), self.national.key)
         };
-        match self.site.velocity {
-            Some(v) if !(5.0..=80.0).contains(&v.as_m_per_s()) => faults.add(
+        if let Some(v) = self.site.velocity
+            && !(5.0..=80.0).contains(&v.as_m_per_s())
+        {
+            faults.add(
                 self.at("basic_velocity_m_per_s"),
                 "OUT_OF_RANGE",
                 format!("{} m/s", v.as_m_per_s()),
                 "5 to 80 m/s",
-            ),
-            None if self.site.zone.is_empty() => {
-                faults.add(
-                    self.at("zone"),
-                    "MISSING",
-                    "neither zone nor velocity",
-                    expected,
-                );
-            }
-            None if self.zone().is_none() => {
-                faults.add(
-                    self.at("zone"),
-                    "UNKNOWN_ZONE",
-                    format!("`{}`", self.site.zone),
-                    expected,
-                );
-            }
-            _ => {}
+            );
+        }
+        if !self.site.zone.is_empty() && self.zone().is_none() {
+            faults.add(
+                self.at("zone"),
+                "UNKNOWN_ZONE",
+                format!("`{}`", self.site.zone),
+                expected,
+            );
+        } else if self.site.zone.is_empty() && self.site.velocity.is_none() {
+            faults.add(
+                self.at("zone"),
+                "MISSING",
+                "neither zone nor velocity",
+                expected,
+            );
+        }
+    }
+
+    /// A velocity stated beside a zone must be the zone's at that altitude: a lower one would take the anchors that the zone asks for.
+    fn check_agreement(&self, height: Length, faults: &mut Faults) {
+        let (Some(stated), Some(zone)) = (self.site.velocity, self.zone()) else {
+            return;
+        };
+        let of_zone = self.of_zone(zone, height, &mut Sheet::new()).value;
+        if (stated - of_zone).as_m_per_s().abs() > VELOCITIES_AGREE_M_PER_S {
+            faults.add(
+                self.at("basic_velocity_m_per_s"),
+                "VELOCITY_AND_ZONE",
+                format!(
+                    "{} m/s beside zone `{}`, whose velocity here is {:.2} m/s",
+                    stated.as_m_per_s(),
+                    zone.key,
+                    of_zone.as_m_per_s()
+                ),
+                "either a velocity or a zone, or a velocity that is the zone's",
+            );
         }
     }
 
@@ -153,11 +182,8 @@ impl EnWind<'_> {
         }
     }
 
-    /// The altitude rule that acts: the zone's, unless the caller states the velocity at the site.
+    /// The altitude rule that acts: the named zone's.
     pub(super) fn altitude_rule(&self) -> Option<&AltitudeRule> {
-        if self.site.velocity.is_some() {
-            return None;
-        }
         self.zone().map(|z| &z.altitude.value)
     }
 

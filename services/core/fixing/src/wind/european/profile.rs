@@ -64,6 +64,16 @@ impl EnWind<'_> {
             let v = quantity::Quantity::from_si(f64::NAN);
             return sheet.given("v_b,0", v, Origin::Assumed("no zone".into()));
         };
+        self.of_zone(zone, height, sheet)
+    }
+
+    /// The fundamental basic velocity of a zone at the site's altitude.
+    pub(super) fn of_zone(
+        &self,
+        zone: &en::WindZone,
+        height: Length,
+        sheet: &mut Sheet,
+    ) -> Figure<WindSpeed> {
         let cited = zone.velocity.cite(&format!("zones.{}", zone.key));
         let mapped = sheet.given(
             "v_b of the zone",

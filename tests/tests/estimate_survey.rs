@@ -1,0 +1,187 @@
+//! What the surveyed walls ask of a system and of each other is told beside the answer.
+
+use api::v1;
+use client::{Estimator, parse};
+
+/// A rectangular facade on a base line of its own; `left` and `right` are edges in TOML.
+fn facade(
+    id: &str,
+    (width, low, high): (i32, i32, i32),
+    (left, right): (&str, &str),
+    openings: &str,
+) -> String {
+    format!(
+        r#"
+[[building.facades]]
+id = "{id}"
+left = {{ {left} }}
+right = {{ {right} }}
+outline = [{{ x_mm = 0, y_mm = {low} }}, {{ x_mm = {width}, y_mm = {low} }}, {{ x_mm = {width}, y_mm = {high} }}, {{ x_mm = 0, y_mm = {high} }}]
+base = [{{ from_mm = 0, to_mm = {width}, level_mm = {low}, ground_mm = {low}, below = "walkway" }}]
+openings = [{openings}]
+"#
+    )
+}
+
+fn window(x: i32, y: i32) -> String {
+    format!(
+        r#"{{ id = "W", x_mm = {x}, y_mm = {y}, width_mm = 1200, height_mm = 1300, reveal_depth_mm = 100 }}"#
+    )
+}
+
+const FREE: &str = r#"kind = "free-end""#;
+
+fn inner(with: &str) -> String {
+    format!(r#"kind = "re-entrant-corner", with = "{with}""#)
+}
+
+fn salient(with: &str) -> String {
+    format!(r#"kind = "salient-corner", with = "{with}""#)
+}
+
+/// The findings of these facades in boards of a thickness, by code.
+fn findings(thickness: i32, facades: &[String]) -> Vec<v1::Finding> {
+    let text = format!(
+        r#"
+system = "eps-white"
+[thickness]
+board_thickness_mm = {thickness}
+[wind]
+basic_velocity_m_per_s = 25.0
+terrain = "III"
+[building]
+plan_length_mm = 10000
+plan_width_mm = 8000
+height_mm = 6000
+storeys = 2
+[building.substrate]
+surface = "bare-masonry"
+category = "solid-masonry"
+layers = [{{ name = "brick", thickness_mm = 300.0, conductivity_w_per_mk = 0.68, vapour_resistance_factor = 8.0, density_kg_per_m3 = 1600.0, specific_heat_j_per_kgk = 1000.0 }}]
+{}"#,
+        facades.concat()
+    );
+    let Ok(survey) = parse("walls.toml", &text) else {
+        panic!("cannot be read: {text}")
+    };
+    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
+    let answer = here.estimate(survey.request);
+    answer
+        .unwrap_or_else(|r| panic!("{} {:?}", r.summary, r.faults))
+        .findings
+}
+
+fn of<'a>(findings: &'a [v1::Finding], code: &str) -> Vec<&'a v1::Finding> {
+    findings.iter().filter(|f| f.code == code).collect()
+}
+
+/// The depth of board and bed that a neighbour takes at an inner corner, as the findings tell it of a window that reaches the corner.
+#[test]
+fn a_window_at_an_inner_corner_is_told_with_what_is_covered_of_it() {
+    let walls = |x: i32| {
+        [
+            facade("A", (5000, 0, 2800), (FREE, &inner("B")), &window(x, 900)),
+            facade("B", (4000, 0, 2800), (&inner("A"), FREE), ""),
+        ]
+    };
+    // The bed of the demo mortar is 10 mm or less: 160 mm of board and the bed stand before the wall.
+    let at_corner = findings(160, &walls(3800));
+    let told = of(&at_corner, "INNER_CORNER_COVERS_OPENING");
+    assert_eq!(told.len(), 1);
+    assert_eq!(told[0].path, "building.facades[0].openings[0]");
+    assert_eq!(told[0].severity, v1::Severity::Breach as i32);
+    let depth: i32 = (160..=170)
+        .find(|d| told[0].text.contains(&format!("reaches {d} mm")))
+        .expect("a depth");
+    for (x, covered) in [(3700, depth - 100), (3800 - depth + 1, 1)] {
+        let found = findings(160, &walls(x));
+        let told = of(&found, "INNER_CORNER_COVERS_OPENING");
+        assert!(
+            told.len() == 1 && told[0].text.contains(&format!("reaches {covered} mm")),
+            "{told:?}"
+        );
+    }
+    let clear = findings(160, &walls(3800 - depth));
+    assert!(of(&clear, "INNER_CORNER_COVERS_OPENING").is_empty());
+    // Nor is a window above the other wall covered.
+    let above = findings(
+        160,
+        &[
+            facade(
+                "A",
+                (5000, 0, 5600),
+                (FREE, &inner("B")),
+                &window(3800, 3500),
+            ),
+            facade("B", (4000, 0, 2800), (&inner("A"), FREE), ""),
+        ],
+    );
+    assert!(of(&above, "INNER_CORNER_COVERS_OPENING").is_empty());
+}
+
+#[test]
+fn a_niche_without_room_is_told_with_what_is_missing() {
+    let niche = |width: i32, thickness: i32| {
+        findings(
+            thickness,
+            &[
+                facade("A", (4000, 0, 2800), (FREE, &inner("B")), ""),
+                facade("B", (width, 0, 2800), (&inner("A"), &inner("C")), ""),
+                facade("C", (4000, 0, 2800), (&inner("B"), FREE), ""),
+            ],
+        )
+    };
+    for width in [200, 400] {
+        let found = niche(width, 200);
+        let told = of(&found, "INNER_CORNER_TOO_NARROW");
+        assert_eq!(told.len(), 1, "{width}");
+        assert_eq!(told[0].path, "building.facades[1]");
+        // Twice 200 mm of board and a bed of up to 10 mm.
+        assert!(
+            (0..=20).any(|bed| told[0]
+                .text
+                .contains(&format!("{} mm too little", 400 + bed - width))),
+            "{told:?}"
+        );
+    }
+    assert_eq!(of(&niche(500, 200), "INNER_CORNER_NARROW").len(), 1);
+    let wide = niche(900, 200);
+    assert!(wide.iter().all(|f| !f.code.starts_with("INNER_CORNER")));
+}
+
+/// Facades measured from levels of their own share no height at their corner; both ranges are told.
+#[test]
+fn joined_ends_that_share_no_height_are_told() {
+    let walls = |low: i32| {
+        findings(
+            120,
+            &[
+                facade("A", (4000, 0, 2800), (FREE, &salient("B")), ""),
+                facade("B", (4000, low, low + 2800), (&salient("A"), FREE), ""),
+            ],
+        )
+    };
+    let apart = walls(3000);
+    let told = of(&apart, "JOINED_ENDS_APART");
+    assert_eq!(told.len(), 1);
+    assert!(
+        told[0].text.contains("from 0 mm to 2800 mm")
+            && told[0].text.contains("from 3000 mm to 5800 mm")
+    );
+    assert!(of(&walls(0), "JOINED_ENDS_APART").is_empty());
+    assert!(of(&walls(2500), "JOINED_ENDS_APART").is_empty());
+}
+
+/// A base line is given, so that one beside a sill can only be told.
+#[test]
+fn a_base_line_beside_a_sill_is_told() {
+    let at = |y: i32| {
+        findings(
+            120,
+            &[facade("A", (5000, 0, 2800), (FREE, FREE), &window(1000, y))],
+        )
+    };
+    for (y, told) in [(0, 0), (50, 1), (99, 1), (100, 0)] {
+        assert_eq!(of(&at(y), "BASE_LINE_NEAR_OPENING").len(), told, "{y}");
+    }
+}
