@@ -40,7 +40,7 @@ struct Part {
 }
 
 /// Which of two walls at a corner should run past first, told by what they look like from the corner, so that a building and
-/// its mirror image get the same: the longer one; of walls of one length the one whose figures come first.
+/// its mirror image get the same: the shorter one; of walls of one length the one whose figures come first.
 #[must_use]
 pub fn first_to_run(right_end_of: &Wall, left_end_of: &Wall) -> Runner {
     if seen_from(left_end_of, Runner::LeftEnd) < seen_from(right_end_of, Runner::RightEnd) {
@@ -69,7 +69,7 @@ fn seen_from(wall: &Wall, end: Runner) -> Vec<(i32, i32, i32, i32)> {
     };
     let mut openings: Vec<_> = wall.openings.iter().map(opening).collect();
     openings.sort_unstable();
-    let mut seen = alloc::vec![(-limits.width(), 0, 0, 0)];
+    let mut seen = alloc::vec![(limits.width(), 0, 0, 0)];
     seen.extend(points);
     seen.extend(openings);
     seen
