@@ -21,8 +21,10 @@ use crate::{BoardStock, CornerPieces, Job, bound};
 const LEAST_BOARDS: u64 = 850;
 /// From so many boards on each counts two thirds: a step takes longer there, and there are more leftovers to choose from.
 const MANY_BOARDS: u64 = 2000;
-/// Of so few boards none is too many by the first aim.
+/// Up to so many boards courses that lie whole are no reason for another aim.
 const SMALL: i64 = 50;
+/// From so many boards on, one over the bound is near enough.
+const FEW: i64 = 10;
 /// More breaches than so many, and so many thousandths of the boards on top, let a start look for places on a finer grid.
 const FEW_BROKEN: i64 = 4;
 const MANY_BROKEN: i64 = 25;
@@ -243,7 +245,7 @@ fn enough(job: &Job, sizes: &[Sizes], plans: &[Plan], purpose: Purpose) -> Vec<i
             let eff = i64::from(bound::bounds(plan, product, sizes).eff);
             (eff, (eff * 1015 + 999) / 1000 + 1)
         } else {
-            (area, area * 104 / 100)
+            (area, (area * 104 / 100).max(area + i64::from(area >= FEW)))
         };
         let pack = i64::from(stock.boards_per_pack.max(1));
         let packed = near / pack * pack;
