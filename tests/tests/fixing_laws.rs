@@ -10,7 +10,7 @@ use fixing::placement::{
 };
 use fixing_scene::{Draw, Scene, rectangle, scene, wall};
 use material::BaseCategory;
-use quantity::{Area, Force, Length, Mm, WindSpeed};
+use quantity::{Area, Force, Length, Mm, WindPressure, WindSpeed};
 use working::{LineKind, Severity, Sheet};
 
 const SPACING: f64 = 100.0;
@@ -422,6 +422,7 @@ fn anchored(
         boards,
         whole_boards: &[Area::from_m2(0.5)],
         zones: &zones,
+        suctions: &[WindPressure::from_pa(500.0)],
         per_board: &per_board(k),
         pattern,
         distances: Distances {
@@ -694,4 +695,51 @@ fn the_scene_by_hand() {
     assert_eq!(a.design.per_board, k as u32);
     assert_eq!(answer.situations[0].length.length, Mm(195)); // 25 + 20 + 10 + 140
     assert!(answer.situations[0].resistance.wall.value == Force::from_kn(0.45));
+}
+
+/// A board across the border of two zones that ask for equally many anchors is checked with the stronger wind, on whichever side that
+/// lies.
+#[test]
+fn a_board_across_a_border_belongs_to_the_stronger_wind() {
+    let w = wall(4_000, 2_000, vec![]);
+    let zone = |from: i32, to: i32| ZoneRectangle {
+        x_from: Mm(from),
+        x_to: Mm(to),
+        y_from: Mm(-100_000),
+        y_to: Mm(100_000),
+    };
+    // Borders at 1.3 m from either end: no joint of a course of whole boards lies there.
+    let zones = [
+        zone(-100_000, 1_300),
+        zone(1_300, 2_700),
+        zone(2_700, 100_000),
+    ];
+    for suctions in [[900.0, 700.0, 900.0], [700.0, 900.0, 700.0]] {
+        let placement = place(&WallToAnchor {
+            path: "facades[0]",
+            outline: &w.outline,
+            openings: &[],
+            boards: &w.boards,
+            whole_boards: &[Area::from_m2(0.5)],
+            zones: &zones,
+            suctions: &suctions.map(WindPressure::from_pa),
+            per_board: &[vec![2], vec![2], vec![2]],
+            pattern: Pattern::JointsAndField,
+            distances: Distances {
+                spacing: Mm(100),
+                wall_edge: Mm(100),
+                board_edge: Mm(100),
+                board_edge_min: Mm(50),
+            },
+        })
+        .expect("sound");
+        for count in &placement.boards {
+            let board = w.boards.iter().find(|b| b.number == count.board);
+            let xs = || board.into_iter().flat_map(|b| &b.outline).map(|p| p.x);
+            let (from, to) = (xs().min().expect("a corner"), xs().max().expect("a corner"));
+            let touched = (0..3).filter(|&z| zones[z].x_from < to && from < zones[z].x_to);
+            let strongest = touched.map(|z| suctions[z]).fold(0.0, f64::max);
+            assert_eq!(suctions[count.zone], strongest, "{from} to {to}");
+        }
+    }
 }

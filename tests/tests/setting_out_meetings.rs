@@ -291,10 +291,39 @@ fn a_course_line_over_a_level_crack_is_named() {
 }
 
 #[test]
+fn a_crack_within_an_opening_is_under_no_board() {
+    // From the sill to the lintel: what lies under and over the window need not mind it.
+    let window = opening("o", 1000, 700, 1200, 1300);
+    let mut wall = rectangle("A", 4000, [0, 2500], vec![window]);
+    let free = set_out(&alone(wall.clone())).expect("no faults");
+    wall.keep_clear = vec![KeepClear {
+        id: "crack".into(),
+        from: Point {
+            x: Mm(1500),
+            y: Mm(750),
+        },
+        to: Point {
+            x: Mm(1600),
+            y: Mm(1950),
+        },
+    }];
+    let layout = sound(&alone(wall));
+    assert!(of(&layout, Rule::CrackOverlap).is_empty());
+    assert_eq!(layout.products[0].boards, free.products[0].boards);
+}
+
+#[test]
 fn a_low_band_is_cut_across_the_boards_where_that_takes_fewer() {
     // 6,000 by 300 mm from boards of 1,000 by 500: along them six, across them twelve pieces, three from each board.
-    let layout = sound(&alone(rectangle("A", 6000, [0, 300], Vec::new())));
-    assert_eq!(layout.products[0].boards, 4);
+    for kerf in [0, 2, 5] {
+        for (width, boards) in [(6_000, 4), (12_000, 8)] {
+            let mut job = alone(rectangle("A", width, [0, 300], Vec::new()));
+            job.boards[0].kerf = Mm(kerf);
+            job.boards[0].boards_per_pack = 2;
+            let layout = sound(&job);
+            assert_eq!(layout.products[0].boards, boards, "{width} mm, kerf {kerf}");
+        }
+    }
 }
 
 #[test]

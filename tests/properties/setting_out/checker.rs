@@ -1147,13 +1147,27 @@ fn near_cracks(job: &Job, layout: &Layout, joints: &[Vec<Joint>], verdict: &mut 
             let at = |y: i32| {
                 f64::from(a.0) + f64::from(b.0 - a.0) * f64::from(y - a.1) / f64::from(b.1 - a.1)
             };
-            let (p, q) = (at(lo).min(at(hi)), at(lo).max(at(hi)));
-            for j in &joints[index] {
-                let distance = (p - f64::from(j.x)).max(f64::from(j.x) - q).max(0.0);
-                if distance < least - 1.0 {
-                    verdict
-                        .breaches
-                        .push((Rule::CrackOverlap, c.wall, j.x, c.bottom.0));
+            // What of the crack runs in an opening lies under no board.
+            let mut parts = vec![(f64::from(lo), f64::from(hi))];
+            let wall = &job.walls[c.wall];
+            for o in &wall.openings {
+                let (left, right) = (o.corner.x.0, (o.corner.x + o.width).0);
+                let (p, q) = (at(lo).min(at(hi)), at(lo).max(at(hi)));
+                if f64::from(left) < p && q < f64::from(right) {
+                    let (bottom, top) = (o.corner.y.0, (o.corner.y + o.height).0);
+                    parts = without(parts, (f64::from(bottom), f64::from(top)));
+                }
+            }
+            for (lo, hi) in parts {
+                let (lo, hi) = (lo as i32, hi as i32);
+                let (p, q) = (at(lo).min(at(hi)), at(lo).max(at(hi)));
+                for j in &joints[index] {
+                    let distance = (p - f64::from(j.x)).max(f64::from(j.x) - q).max(0.0);
+                    if distance < least - 1.0 {
+                        verdict
+                            .breaches
+                            .push((Rule::CrackOverlap, c.wall, j.x, c.bottom.0));
+                    }
                 }
             }
         }

@@ -689,7 +689,13 @@ impl Fixed {
             .situations
             .get(zone.situation)
             .map_or(0.0, |s| s.resistance.least.value.as_per_m2());
+        let few = zone.verified.as_ref().is_some_and(|v| !v.number.holds);
         let governing = match governing {
+            _ if few => format!(
+                "{}, {least_per_m2} per m2: DOES NOT HOLD, {:.2} stand there",
+                Governing::LeastNumber.words(),
+                provided.as_per_m2()
+            ),
             Governing::LeastNumber => format!("{}, {least_per_m2} per m2", governing.words()),
             _ => governing.words().to_string(),
         };

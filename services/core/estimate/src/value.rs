@@ -207,7 +207,7 @@ pub(crate) fn cautions(request: &Request, parts: &Parts<'_>) -> Vec<Finding> {
         ),
         caution(
             "STORAGE_AND_FIRE",
-            "Boards of plastic foam burn: store small stacks away from ignition sources, and keep hot work off the facade until it is rendered.",
+            "Foam boards, wood-based boards, gun foam and packing burn: store small stacks away from ignition sources, and keep hot work off the facade until it is rendered.",
         ),
     ];
     list.extend(larger_than_plan(request));

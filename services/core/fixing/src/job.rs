@@ -7,12 +7,12 @@ use alloc::vec::Vec;
 
 use facade::{Point, Rectangle, Substrate};
 use material::{Anchor, Board, Plate, Plug, Setting, System};
-use quantity::{Area, Length, Mm};
+use quantity::{Area, Length, Mm, WindPressure};
 use standards::eota::FixingRules;
 use working::{Fault, Faults, Finding, Severity, Sheet, Verdict};
 
 use crate::anchors::{
-    self, AnchorRequest, Pattern, Resistance, WallResistance, ZoneDesign, ZoneVerified,
+    self, AnchorRequest, Governing, Pattern, Resistance, WallResistance, ZoneDesign, ZoneVerified,
 };
 use crate::length::{self, ChosenLength, Layers};
 use crate::placement::{BoardOnWall, Distances, Placement, WallToAnchor, ZoneRectangle, place};
@@ -450,6 +450,7 @@ fn place_facade(
             y_to: s.y_to,
         })
         .collect();
+    let suctions: Vec<WindPressure> = suction.strips.iter().map(|s| s.suction.value).collect();
     let mut per_board: Vec<Vec<u32>> = suction
         .strips
         .iter()
@@ -473,6 +474,7 @@ fn place_facade(
             boards: facade.boards,
             whole_boards: &whole_boards,
             zones: &zones,
+            suctions: &suctions,
             per_board: &per_board,
             pattern: job.pattern,
             distances,
@@ -678,7 +680,8 @@ fn findings(
         }
     }
     for zone in judged(zones) {
-        findings.extend(of_zone(job, zone));
+        let situation = situations.get(zone.situation);
+        findings.extend(situation.and_then(|situation| of_zone(job, situation, zone)));
     }
     findings
 }
@@ -695,10 +698,17 @@ fn short_of_room(facade: &FacadeToFix<'_>, placement: &Placement) -> Option<Find
     } else {
         ""
     };
+    let (have, are) = if short.len() == 1 {
+        ("1 board has", "It is bonded over its")
+    } else {
+        (
+            &*format!("{} boards have", short.len()),
+            "They are bonded over their",
+        )
+    };
     let text = format!(
-        "{} boards have no room for their share of anchors within the distances from edges and openings: {}{more}. They are bonded over their full \
-         surface; the check of each zone counts the anchors that are there.",
-        short.len(),
+        "{have} no room for a full share of anchors within the distances from edges and openings: {}{more}. {are} full surface; the check of each \
+         zone counts the anchors that are there.",
         names.join(", ")
     );
     Some(say(
@@ -710,33 +720,40 @@ fn short_of_room(facade: &FacadeToFix<'_>, placement: &Placement) -> Option<Find
     ))
 }
 
-fn of_zone(job: &FixingJob<'_>, zone: &ZoneAnswer) -> Option<Finding> {
+fn of_zone(job: &FixingJob<'_>, situation: &SituationAnswer, zone: &ZoneAnswer) -> Option<Finding> {
     let facade = job.facades.iter().find(|facade| facade.id == zone.facade);
     let path = facade.map_or("", |facade| facade.path);
-    let place = format!("{}, zone {}", zone.facade, zone.strip.zone);
-    let (verdict, governing) =
-        zone.verified
+    let place = format!(
+        "{}, zone {} from {} to {}, {}",
+        zone.facade, zone.strip.zone, zone.strip.x_from, zone.strip.x_to, situation.name
+    );
+    let failing = match &zone.verified {
+        Some(v) if !v.verdict.holds => Some((v.verdict, v.governing)),
+        Some(v) if !v.number.holds => Some((v.number, Governing::LeastNumber)),
+        Some(_) => None,
+        None => {
+            (!zone.design.verdict.holds).then_some((zone.design.verdict, zone.design.governing))
+        }
+    };
+    if let Some((verdict, governing)) = failing {
+        let provided = zone
+            .verified
             .as_ref()
-            .map_or((zone.design.verdict, zone.design.governing), |v| {
-                (
-                    if v.number.utilisation > v.verdict.utilisation {
-                        v.number
-                    } else {
-                        v.verdict
-                    },
-                    v.governing,
-                )
-            });
-    if !verdict.holds {
-        let text = if verdict.utilisation.is_finite() {
+            .map_or(0.0, |v| v.provided.value.as_per_m2());
+        let text = if !verdict.utilisation.is_finite() {
+            format!(
+                "{place}: on no board there is room for an anchor within the distances from edges and openings, and nothing but the bond holds them. Make the boards there larger, or have a competent person design their fixing."
+            )
+        } else if governing == Governing::LeastNumber {
+            format!(
+                "{place}: {provided:.2} anchors per m2 stand there, at least {} are asked for whatever the wind: on some boards there is no room for more within the distances. Make the boards there larger, or have a competent person design their fixing.",
+                situation.resistance.least.value.as_per_m2()
+            )
+        } else {
             format!(
                 "{place}: utilisation {:.2}, {} governs. Choose an anchor that holds more, a wider plate or another system.",
                 verdict.utilisation,
                 governing.words()
-            )
-        } else {
-            format!(
-                "{place}: on no board there is room for an anchor within the distances from edges and openings, and nothing but the bond holds them. Make the boards there larger, or have a competent person design their fixing."
             )
         };
         return Some(say(

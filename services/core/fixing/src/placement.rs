@@ -7,9 +7,10 @@ mod plane;
 use alloc::collections::BTreeMap;
 use alloc::format;
 use alloc::vec::Vec;
+use core::cmp::Ordering;
 
 use facade::{Point, Rectangle};
-use quantity::{Area, Mm};
+use quantity::{Area, Mm, WindPressure};
 use working::{Fault, Faults};
 
 use crate::anchors::{Counted, Pattern};
@@ -69,6 +70,8 @@ pub struct WallToAnchor<'a> {
     pub whole_boards: &'a [Area],
     /// Zones.
     pub zones: &'a [ZoneRectangle],
+    /// The suction of each zone: of those that a board touches, the one with the greatest governs it.
+    pub suctions: &'a [WindPressure],
     /// For each zone, the anchors of a whole board of each situation.
     pub per_board: &'a [Vec<u32>],
     /// Where the anchors of a board stand.
@@ -106,7 +109,7 @@ pub struct AnchorPoint {
 pub struct BoardCount {
     /// Its number.
     pub board: u32,
-    /// Index of the zone that governs it: of those it touches, the one that asks for most.
+    /// Index of the zone that governs it: of those it touches, the one with the greatest suction.
     pub zone: usize,
     /// Index of its layer situation.
     pub situation: usize,
@@ -370,16 +373,17 @@ fn check(wall: &WallToAnchor<'_>, faults: &mut Faults) {
             "all within 1 km",
         );
     }
-    if wall.per_board.len() != wall.zones.len() || wall.zones.is_empty() {
+    let zones = wall.zones.len();
+    if wall.per_board.len() != zones || wall.suctions.len() != zones || zones == 0 {
         faults.add(
             format!("{path}.zones"),
             "MISSING",
             format!(
-                "{} zones with {} numbers",
-                wall.zones.len(),
-                wall.per_board.len()
+                "{zones} zones with {} numbers and {} suctions",
+                wall.per_board.len(),
+                wall.suctions.len()
             ),
-            "at least one zone, and numbers for each",
+            "at least one zone, numbers and a suction for each",
         );
     }
     for (i, board) in wall.boards.iter().enumerate() {
@@ -439,25 +443,31 @@ fn pieces<'a>(wall: &WallToAnchor<'a>) -> Vec<Piece<'a>> {
                     .copied()
                     .unwrap_or(0)
             };
-            let touched = zones
-                .iter()
-                .enumerate()
-                .filter(|(_, z)| z.overlaps(shape.bounds));
+            let suction = |zone: usize| wall.suctions.get(zone).copied().unwrap_or_default();
             let worst = |best: usize, next: usize| {
-                if number(next) > number(best) {
+                let stronger = suction(next)
+                    .partial_cmp(&suction(best))
+                    .unwrap_or(Ordering::Equal)
+                    .then(number(next).cmp(&number(best)));
+                if stronger == Ordering::Greater {
                     next
                 } else {
                     best
                 }
             };
-            let zone = touched
+            let touched: Vec<usize> = zones
+                .iter()
+                .enumerate()
+                .filter(|(_, z)| z.overlaps(shape.bounds))
                 .map(|(i, _)| i)
-                .reduce(worst)
-                .or_else(|| (0..zones.len()).reduce(worst))
-                .unwrap_or(0);
+                .collect();
+            let all = || (0..zones.len()).reduce(worst);
+            let zone = touched.iter().copied().reduce(worst).or_else(all);
+            let zone = zone.unwrap_or(0);
+            let most = touched.iter().map(|i| number(*i)).max();
             Some(Piece {
                 board,
-                per_board: number(zone),
+                per_board: most.unwrap_or(0).max(number(zone)),
                 shape,
                 zone,
             })

@@ -468,8 +468,8 @@ pub fn breaches(search: &Search) -> Vec<Breach> {
             required: Mm(0),
             or: None,
             what: format!(
-                "corner {}: the courses of {} and {} do not lie at equal heights; one of them runs past over {} mm, not toothed",
-                corner.id, corner.right_end_of, corner.left_end_of, hi - lo
+                "corner {}: the courses of {} and {} do not lie at equal heights; from y {lo} to {hi} mm one wall runs past, not toothed",
+                corner.id, corner.right_end_of, corner.left_end_of
             ),
         });
     }

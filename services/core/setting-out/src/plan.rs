@@ -808,15 +808,33 @@ fn avoid(job: &Job, lane: &Lane, openings: &[Rect], lines: Span) -> Vec<Avoid> {
                 Mm(a.x.0 + (run * i64::from(y - a.y.0) / rise) as i32)
             }
         };
-        let (p, q) = (at(lines.lo.max(a.y.0)).0, at(lines.hi.min(b.y.0)).0);
-        let core = (p.min(q), p.max(q));
-        list.push(Avoid {
-            from: core.0 - reach,
-            to: core.1 + reach,
-            core,
-            reach,
-            rule: Rule::CrackOverlap,
-        });
+        // What of the crack runs in an opening lies under no board.
+        let mut parts = alloc::vec![(lines.lo.max(a.y.0), lines.hi.min(b.y.0))];
+        for o in openings {
+            let within = |x: i32| o.x0 < x && x < o.x1;
+            let less = |(lo, hi): (i32, i32)| {
+                let through = within(at(lo).0) && within(at(hi).0);
+                let (below, above) = ((lo, hi.min(o.y0)), (lo.max(o.y1), hi));
+                if through {
+                    [below, above]
+                } else {
+                    [(lo, hi), (0, 0)]
+                }
+            };
+            parts = parts.into_iter().flat_map(less).collect();
+            parts.retain(|p| p.0 < p.1);
+        }
+        for (lo, hi) in parts {
+            let (p, q) = (at(lo).0, at(hi).0);
+            let core = (p.min(q), p.max(q));
+            list.push(Avoid {
+                from: core.0 - reach,
+                to: core.1 + reach,
+                core,
+                reach,
+                rule: Rule::CrackOverlap,
+            });
+        }
     }
     list.sort_unstable_by_key(|a| (a.from, a.to, a.rule));
     list
