@@ -225,6 +225,54 @@ fn rings_of_cuts_touch_their_own_board() {
     }
 }
 
+/// Four cuts that cross near one corner of a board: each keeps a ring of its own.
+#[test]
+fn rings_of_crowded_cuts_lie_apart() {
+    let at = |p: (i32, i32)| Point::at(p.0, p.1);
+    let cuts = [
+        ((60, 0), (60, 600)),
+        ((0, 60), (60, 60)),
+        ((0, 90), (60, 90)),
+        ((30, 0), (30, 60)),
+    ];
+    let board = CutBoard {
+        number: 1,
+        product: "board 140 mm".into(),
+        length: Mm(1200),
+        height: Mm(600),
+        kerf: Mm(0),
+        parts: Vec::new(),
+        cuts: cuts
+            .into_iter()
+            .zip(1..)
+            .map(|((from, to), order)| CutLine {
+                order,
+                from: at(from),
+                to: at(to),
+            })
+            .collect(),
+    };
+    let sheet = CuttingSheet {
+        block: TitleBlock::default(),
+        boards: vec![board],
+        notes: Vec::new(),
+    };
+    for paper in papers(&cutting_sheets(&sheet).unwrap()) {
+        let rings: Vec<_> = paper
+            .circles
+            .iter()
+            .filter(|c| c.group == "cut-order")
+            .collect();
+        assert_eq!(rings.len(), 4);
+        for (i, a) in rings.iter().enumerate() {
+            for b in &rings[i + 1..] {
+                let apart = (a.x - b.x).hypot(a.y - b.y);
+                assert!(apart >= a.r + b.r - 0.05, "{apart}");
+            }
+        }
+    }
+}
+
 fn answer(name: &str) -> v1::EstimateResponse {
     let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
     let include = v1::Include {

@@ -120,8 +120,12 @@ impl Cell {
             // two boards belongs to either.
             let beyond = ORDER / length;
             let on = [0.0, 1.0, 0.5, 0.25, 0.75, -beyond, 1.0 + beyond].map(|share| (share, 0.0));
-            let beside = [(0.5, beyond), (0.5, -beyond)];
-            let mut places = on.into_iter().chain(beside).map(|(along, aside)| {
+            let tenths = || (0..=10_u8).map(|i| f64::from(i) / 10.0);
+            let sides = [0.0, beyond, -beyond].into_iter();
+            let beside = sides.flat_map(|aside| tenths().map(move |along| (along, aside)));
+            let middles = [(0.5, beyond), (0.5, -beyond)];
+            let anywhere = on.into_iter().chain(middles).chain(beside);
+            let mut places = anywhere.map(|(along, aside)| {
                 Spot::at(
                     from.x + along * dx - aside * dy,
                     from.y + along * dy + aside * dx,
