@@ -10,7 +10,7 @@ mod setting_out_scene;
 use quantity::Mm;
 use setting_out::{
     BaseStep, Breach, Corner, CornerKind, CornerPieces, Form, Job, KeepClear, Layout, Opening,
-    Piece, Point, Rule, Rules, Runner, Wall, Zone, ZoneExtent, first_to_run, set_out,
+    Piece, Point, Rule, Rules, Runner, Strip, Wall, Zone, ZoneExtent, first_to_run, set_out,
 };
 use setting_out_scene::{board, wall};
 
@@ -310,6 +310,37 @@ fn a_crack_within_an_opening_is_under_no_board() {
     let layout = sound(&alone(wall));
     assert!(of(&layout, Rule::CrackOverlap).is_empty());
     assert_eq!(layout.products[0].boards, free.products[0].boards);
+}
+
+#[test]
+fn strips_on_a_stepped_base_leave_no_low_rows() {
+    for step in [90, 205, 250] {
+        let mut wall = rectangle("A", 6000, [0, 3000], Vec::new());
+        let level = |from: i32, level: i32| BaseStep {
+            from: Mm(from),
+            to: Mm(from + 3000),
+            level: Mm(level),
+        };
+        wall.base_line = vec![level(0, 0), level(3000, step)];
+        let strip = |x: i32, y: i32| Zone {
+            id: format!("strip at {x}"),
+            extent: ZoneExtent::FireBarrier(Strip {
+                corner: Point { x: Mm(x), y: Mm(y) },
+                width: Mm(3000),
+                height: Mm(200),
+            }),
+            board: "board".into(),
+        };
+        wall.zones.extend([strip(0, 0), strip(3000, step)]);
+        let layout = sound(&alone(wall));
+        // Between the two upper edges the left half has a row as high as the step, and nothing lower.
+        let low = of(&layout, Rule::MinPieceHeight);
+        assert!(
+            low.iter().all(|b| b.found >= Mm(step.min(100))),
+            "{step}: {low:?}"
+        );
+        assert!(step < 100 || low.is_empty(), "{step}: {low:?}");
+    }
 }
 
 #[test]

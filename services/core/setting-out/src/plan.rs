@@ -10,7 +10,7 @@ use crate::geometry::{BEYOND, Edge, LaneShape, Rect, Run, Segment, Span, Toothin
 use crate::layout::Rule;
 use crate::lines::{Ground, Level, Outlook, add_profile};
 use crate::turns::{Turn, Untoothed, take_turns};
-use crate::{Corner, CornerKind, CornerPieces, Job, Rules, Runner, Wall, ZoneExtent};
+use crate::{BaseStep, Corner, CornerKind, CornerPieces, Job, Rules, Runner, Wall, ZoneExtent};
 
 /// One zone of one wall.
 #[derive(Clone, Debug)]
@@ -419,10 +419,16 @@ fn forced(job: &Job, lane: &Lane) -> BTreeSet<i32> {
     if lane.extent != ZoneExtent::Main {
         return BTreeSet::new();
     }
-    wall.zones
-        .iter()
-        .filter_map(|z| strip(z.extent, limits))
-        .flat_map(|r| [r.y0, r.y1])
+    // A strip that stands on the base line has nothing under it to part.
+    let stands = |r: &Rect| {
+        let over = |s: &&BaseStep| s.from.0 < r.x1 && s.to.0 > r.x0;
+        let under: Vec<&BaseStep> = wall.base_line.iter().filter(over).collect();
+        !under.is_empty() && under.iter().all(|s| s.level.0 >= r.y0)
+    };
+    let strips = wall.zones.iter().filter_map(|z| strip(z.extent, limits));
+    strips
+        .flat_map(|r| [(!stands(&r)).then_some(r.y0), Some(r.y1)])
+        .flatten()
         .collect()
 }
 
