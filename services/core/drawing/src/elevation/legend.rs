@@ -352,4 +352,7 @@ fn zone_lines(drawing: &ElevationDrawing, lines: &mut Vec<ListLine>) {
     }
     let all = drawing.anchors.len();
     lines.push(ListLine::Text(format!("Anchors of this elevation: {all}")));
+    lines.push(ListLine::Text(String::from(
+        "A board across a border counts whole, with the stronger wind.",
+    )));
 }
