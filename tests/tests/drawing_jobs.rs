@@ -204,6 +204,13 @@ fn cracks_of_the_survey_stand_where_they_were_found() {
     }
 }
 
+/// What stands in the lists of sheets.
+fn listed(papers: &[Paper]) -> Vec<&str> {
+    let words = papers.iter().flat_map(|p| &p.words);
+    let list = words.filter(|w| w.group == "list");
+    list.map(|w| w.content.as_str()).collect()
+}
+
 /// The lists name the figures of every zone of the answer, each with its own place.
 #[test]
 fn each_wind_zone_has_its_own_figures() {
@@ -215,12 +222,7 @@ fn each_wind_zone_has_its_own_figures() {
             }
             let file = zone.facade.replace(' ', "-");
             let papers = sheets(&answer, &format!("elevation-{file}-anchors"));
-            let list: Vec<&str> = papers
-                .iter()
-                .flat_map(|p| &p.words)
-                .filter(|w| w.group == "list")
-                .map(|w| w.content.as_str())
-                .collect();
+            let list = listed(&papers);
             let place = format!(": x {} to {},", zone.x_from_mm, zone.x_to_mm);
             let title = list
                 .iter()
@@ -266,12 +268,7 @@ fn the_anchors_of_a_zone_are_those_of_the_design() {
         for facade in facades {
             let mine = || fixing.zones.iter().filter(|z| z.facade == facade);
             let papers = sheets(&answer, &format!("elevation-{}-anchors", file_name(facade)));
-            let list: Vec<&str> = papers
-                .iter()
-                .flat_map(|p| &p.words)
-                .filter(|w| w.group == "list")
-                .map(|w| w.content.as_str())
-                .collect();
+            let list = listed(&papers);
             let list = list.join(" ");
             // A title stands before each of its places; parts that share it share their figures.
             let title = |zone: &v1::FixingZone| {

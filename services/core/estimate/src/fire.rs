@@ -4,7 +4,7 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use facade::{Building, Facade, Meets, Side};
+use facade::{Building, Facade, Side};
 use fixing::fire::{
     FireAnswer, FireBuilding, FireFacade, FireOpening, FireStep, FireTop, Proposal, barriers,
 };
@@ -97,14 +97,7 @@ fn strip(facade: usize, proposal: &Proposal) -> BarrierStrip {
 /// Facades that corners or structural joints join, seen from the one whose right end is there.
 fn joined(building: &Building) -> Vec<(usize, usize)> {
     let facades = building.facades.iter().enumerate();
-    let with = |facade: &Facade| match facade.meets(Side::Right) {
-        Meets::SalientCorner { with }
-        | Meets::ReEntrantCorner { with }
-        | Meets::StructuralJoint {
-            with: Some(with), ..
-        } => building.facade_index(with),
-        _ => None,
-    };
+    let with = |facade: &Facade| building.facade_index(facade.meets(Side::Right).with()?);
     facades.filter_map(|(i, f)| Some((i, with(f)?))).collect()
 }
 

@@ -577,7 +577,6 @@ impl Fixed {
             .map(|zone| zone.design.design_suction)
             .reduce(|a, b| if b.value > a.value { b } else { a })
     }
-    /// What the takeoff needs.
     /// By wall, the area of the boards of a role that have fewer anchors than their share, for want of room.
     pub fn unanchored(&self, job: &setting_out::Job, role: &str) -> Vec<(String, Area)> {
         let of = |placement: &fixing::placement::Placement| -> Area {
@@ -590,6 +589,7 @@ impl Fixed {
             .map(|(wall, placement)| (wall.id.clone(), of(placement)))
             .collect()
     }
+    /// What the takeoff needs.
     pub fn needs(&self) -> Vec<AnchorNeed> {
         self.answer
             .zones

@@ -138,15 +138,15 @@ fn resolve<'a>(
         }
     };
     let thermal = thermal_part::resolve(request, book, &mut faults);
-    let mut faults_of_wind = Vec::new();
     let national = named(
         &mut faults,
         ("wind.national_set", "wind parameter set"),
         &book.wind,
         &request.wind.national_set,
-    )
-    .inspect(|set| faults_of_wind.extend(fix_part::site_faults(request, set)));
-    faults.extend(faults_of_wind);
+    );
+    if let Some(set) = national {
+        faults.extend(fix_part::site_faults(request, set));
+    }
     let measurement = named(
         &mut faults,
         ("measurement", "measurement rule set"),

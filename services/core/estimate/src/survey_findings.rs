@@ -5,7 +5,7 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use facade::{BaseStep, Below, Building, Facade, Meets, Opening, Side};
+use facade::{BaseStep, Below, Building, Facade, FinishedOpening, Meets, Side};
 use quantity::Mm;
 use setting_out::Rules;
 use working::{Finding, Severity};
@@ -64,10 +64,7 @@ fn across<'a>(building: &'a Building, facade: &Facade, side: Side) -> Option<(&'
         return None;
     };
     let other = building.facades.get(building.facade_index(with)?)?;
-    let (from, to) = other.end(match side {
-        Side::Left => Side::Right,
-        Side::Right => Side::Left,
-    });
+    let (from, to) = other.end(side.opposite());
     Some((other, from, to))
 }
 
@@ -150,13 +147,12 @@ fn covered(
         let Some((other, from, to)) = across(building, facade, side) else {
             continue;
         };
-        for (i, opening) in facade.openings.iter().enumerate() {
-            let finished = facade.finished(opening).size;
+        for (i, FinishedOpening { opening, size, .. }) in facade.finished_openings().enumerate() {
             let by = match side {
-                Side::Left => low.x + boards.depth() - finished.x,
-                Side::Right => finished.right() - (high.x - boards.depth()),
+                Side::Left => low.x + boards.depth() - size.x,
+                Side::Right => size.right() - (high.x - boards.depth()),
             };
-            if by <= Mm::ZERO || finished.top() <= from || finished.y >= to {
+            if by <= Mm::ZERO || size.top() <= from || size.y >= to {
                 continue;
             }
             list.push(Finding {
@@ -167,7 +163,7 @@ fn covered(
                     "{}: opening `{}` reaches {} into the depth of {} ({} board and bed) that {} takes at the inner corner: its boards cover that width of it. A thinner board there, or another detail, is to be decided.",
                     facade.id,
                     opening.id,
-                    by.min(finished.width),
+                    by.min(size.width),
                     boards.depth(),
                     boards.thickness,
                     other.id
@@ -182,19 +178,15 @@ fn covered(
 /// Base lines that lie beside a sill or a lintel and not on it. They are given, so that no better line can be chosen.
 fn base_line_near(facade: &Facade, path: &str, rules: &Rules) -> Vec<Finding> {
     let clear = rules.course_line_clear.max(rules.min_piece_height);
+    let openings: Vec<FinishedOpening> = facade.finished_openings().collect();
     let mut list = Vec::new();
     for (i, step) in facade.base.iter().enumerate() {
-        let over = |opening: &&Opening| {
-            let finished = facade.finished(opening).size;
-            finished.x < step.to && step.from < finished.right()
-        };
-        let places: Vec<String> = facade
-            .openings
+        let over = |o: &&FinishedOpening| o.size.x < step.to && step.from < o.size.right();
+        let places: Vec<String> = openings
             .iter()
             .filter(over)
-            .flat_map(|opening| {
-                let finished = facade.finished(opening).size;
-                [("sill", finished.y), ("lintel", finished.top())].map(|(name, y)| {
+            .flat_map(|FinishedOpening { opening, size, .. }| {
+                [("sill", size.y), ("lintel", size.top())].map(|(name, y)| {
                     let gap = step.level - y;
                     let way = if gap > Mm::ZERO { "above" } else { "below" };
                     let near = gap != Mm::ZERO && gap.abs() < clear;

@@ -171,6 +171,17 @@ pub enum Side {
     Right,
 }
 
+impl Side {
+    /// The other end: a corner or a joint joins the right end of one facade and the left end of the next.
+    #[must_use]
+    pub const fn opposite(self) -> Self {
+        match self {
+            Self::Left => Self::Right,
+            Self::Right => Self::Left,
+        }
+    }
+}
+
 impl Facade {
     /// The area inside the outline, openings not deducted.
     pub fn gross_area(&self) -> Area {

@@ -494,10 +494,11 @@ fn base_line(
 
 fn corners(building: &Building, index: usize, facade: &Facade, faults: &mut Faults) {
     for side in [Side::Left, Side::Right] {
-        let (name, opposite) = match side {
-            Side::Left => ("left", Side::Right),
-            Side::Right => ("right", Side::Left),
+        let name = match side {
+            Side::Left => "left",
+            Side::Right => "right",
         };
+        let opposite = side.opposite();
         let path = format!("building.facades[{index}].{name}");
         let (with, kind) = match facade.meets(side) {
             Meets::SalientCorner { with } => (with, "salient corner"),

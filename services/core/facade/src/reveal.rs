@@ -26,6 +26,26 @@ pub fn without(stretches: Vec<Stretch>, (from, to): Stretch) -> Vec<Stretch> {
         .collect()
 }
 
+/// What of stretches lies outside all of some others.
+pub fn less(stretches: Vec<Stretch>, holes: &[Stretch]) -> Vec<Stretch> {
+    holes
+        .iter()
+        .fold(stretches, |rest, hole| without(rest, *hole))
+}
+
+/// Stretches that meet or overlap made one, from the lowest on.
+pub fn joined(mut stretches: Vec<Stretch>) -> Vec<Stretch> {
+    stretches.sort_unstable();
+    let mut joined: Vec<Stretch> = Vec::new();
+    for (from, to) in stretches {
+        match joined.last_mut() {
+            Some(last) if last.1 >= from => last.1 = last.1.max(to),
+            _ => joined.push((from, to)),
+        }
+    }
+    joined
+}
+
 /// An opening after its reveals are insulated. Each of its edges is given as the stretches of it that lie in the wall.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FinishedOpening<'a> {
@@ -69,8 +89,7 @@ struct Bare {
 
 impl Bare {
     fn rest(&self, edge: Stretch) -> Vec<Stretch> {
-        let bare = self.openings.iter().chain(&self.ends);
-        bare.fold(alloc::vec![edge], |rest, bare| without(rest, *bare))
+        less(less(alloc::vec![edge], &self.openings), &self.ends)
     }
 
     /// Reveal boards would end in a touching opening, or hang on nothing.

@@ -455,19 +455,17 @@ fn pieces<'a>(wall: &WallToAnchor<'a>) -> Vec<Piece<'a>> {
                     best
                 }
             };
-            let touched: Vec<usize> = zones
-                .iter()
-                .enumerate()
-                .filter(|(_, z)| z.overlaps(shape.bounds))
-                .map(|(i, _)| i)
+            let mut governing: Vec<usize> = (0..zones.len())
+                .filter(|i| zones[*i].overlaps(shape.bounds))
                 .collect();
-            let all = || (0..zones.len()).reduce(worst);
-            let zone = touched.iter().copied().reduce(worst).or_else(all);
-            let zone = zone.unwrap_or(0);
-            let most = touched.iter().map(|i| number(*i)).max();
+            if governing.is_empty() {
+                governing.extend(0..zones.len());
+            }
+            let zone = governing.iter().copied().reduce(worst).unwrap_or(0);
+            let most = governing.iter().map(|i| number(*i)).max();
             Some(Piece {
                 board,
-                per_board: most.unwrap_or(0).max(number(zone)),
+                per_board: most.unwrap_or(0),
                 shape,
                 zone,
             })

@@ -772,6 +772,7 @@ fn toothing(ends: &[End; 2], limits: Rect) -> Toothing {
 
 fn avoid(job: &Job, lane: &Lane, openings: &[Rect], lines: Span) -> Vec<Avoid> {
     let wall = &job.walls[lane.wall];
+    let limits = around(wall);
     let mut list = Vec::new();
     let reach = job.rules.opening_keep_out.0;
     for o in openings {
@@ -782,7 +783,6 @@ fn avoid(job: &Job, lane: &Lane, openings: &[Rect], lines: Span) -> Vec<Avoid> {
         }
         let [below, above] = goes_on(wall, lane, *o);
         if (near_sill && below) || (near_lintel && above) {
-            let limits = around(wall);
             let jambs = [o.x0, o.x1].into_iter();
             for x in jambs.filter(|x| limits.x0 < *x && *x < limits.x1) {
                 let rule = Rule::OpeningKeepOut;

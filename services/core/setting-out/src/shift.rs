@@ -173,6 +173,14 @@ impl Search<'_> {
         let rest = draw >> 5;
         let range = pair.range;
         let [from, to] = pair.between;
+        let shift = |old: Vec<i32>, new: Vec<i32>| Shift {
+            course: pair.course,
+            run: pair.run,
+            from,
+            to,
+            old,
+            new,
+        };
         if pair.left == pair.right {
             let part = self.draw_width(pair.id, range, rest)?;
             let x = if draw.is_multiple_of(2) {
@@ -180,25 +188,12 @@ impl Search<'_> {
             } else {
                 to - part
             };
-            return (range[0]..=range[1]).contains(&part).then(|| Shift {
-                course: pair.course,
-                run: pair.run,
-                from,
-                to,
-                old: Vec::new(),
-                new: alloc::vec![x],
-            });
+            let lies_between = (range[0]..=range[1]).contains(&part);
+            return lies_between.then(|| shift(Vec::new(), alloc::vec![x]));
         }
         let [a, b] = pair.widths;
         if pair.joinable && draw % 64 < JOINED {
-            return Some(Shift {
-                course: pair.course,
-                run: pair.run,
-                from,
-                to,
-                old: alloc::vec![from + a],
-                new: Vec::new(),
-            });
+            return Some(shift(alloc::vec![from + a], Vec::new()));
         }
         let by = match draw % 16 {
             0 => range[0],
@@ -224,14 +219,7 @@ impl Search<'_> {
         if b == by {
             new.pop();
         }
-        Some(Shift {
-            course: pair.course,
-            run: pair.run,
-            from,
-            to,
-            old,
-            new,
-        })
+        Some(shift(old, new))
     }
 
     /// By how much joints may move together, to the left and to the right, before one comes too near to a joint beside it

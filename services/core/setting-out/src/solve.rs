@@ -239,8 +239,8 @@ fn enough(job: &Job, sizes: &[Sizes], plans: &[Plan], purpose: Purpose) -> Vec<i
             return 0;
         }
         let area = i64::from(bound::bounds(&plans[0], product, sizes).area);
-        let mut large = plans.iter().filter(|_| area > SMALL);
-        let aligned = large.find(|plan| aligned(plan, product, sizes));
+        let mut plans = plans.iter();
+        let aligned = plans.find(|plan| area > SMALL && aligned(plan, product, sizes));
         let (bound, near) = if let Some(plan) = aligned {
             let eff = i64::from(bound::bounds(plan, product, sizes).eff);
             (eff, (eff * 1015 + 999) / 1000 + 1)

@@ -6,7 +6,7 @@ use alloc::vec::Vec;
 
 use facade::{
     Below, Building, Facade, FinishedOpening, Meets, OpeningKind, Point, Rectangle, Side, Stretch,
-    contains, length, without,
+    contains, joined, length, less, without,
 };
 use quantity::{Length, Mm};
 
@@ -259,7 +259,6 @@ fn base_line(facade: &Facade, thickness: Mm, found: &mut Edges) {
             );
         }
     }
-    gaps.sort_unstable();
     let widths = joined(gaps).into_iter().map(|(from, to)| to - from);
     found.base_gaps = widths.collect();
 }
@@ -277,23 +276,14 @@ struct End {
 /// where both stand, and beside it each wall by itself has a free end.
 fn end(building: &Building, facade: &Facade, side: Side) -> End {
     let own = facade.end_stretches(side);
-    let opposite = match side {
-        Side::Left => Side::Right,
-        Side::Right => Side::Left,
-    };
     let beyond = |with: &str| {
         let other = building.facade_index(with);
         let other = other.and_then(|i| building.facades.get(i));
-        other.map(|other| other.end_stretches(opposite))
-    };
-    let but = |wall: &[Stretch], cut: &[Stretch]| {
-        let cuts = cut.iter();
-        cuts.fold(wall.to_vec(), |rest, cut| without(rest, *cut))
+        other.map(|other| other.end_stretches(side.opposite()))
     };
     let corner = |kind: EdgeKind, with: &str| {
         let mut shared = own.clone();
-        shared.extend(but(&beyond(with).unwrap_or_default(), &own));
-        shared.sort_unstable();
+        shared.extend(less(beyond(with).unwrap_or_default(), &own));
         End {
             kind,
             shared: joined(shared),
@@ -311,10 +301,10 @@ fn end(building: &Building, facade: &Facade, side: Side) -> End {
         Meets::StructuralJoint {
             with: Some(with), ..
         } => {
-            let free = beyond(with).map_or_else(Vec::new, |other| but(&own, &other));
+            let free = beyond(with).map_or_else(Vec::new, |other| less(own.clone(), &other));
             End {
                 kind: EdgeKind::Joint,
-                shared: but(&own, &free),
+                shared: less(own, &free),
                 free,
             }
         }
@@ -322,18 +312,6 @@ fn end(building: &Building, facade: &Facade, side: Side) -> End {
         Meets::AbuttingBuilding => alone(EdgeKind::Abutting),
         Meets::FreeEnd => alone(EdgeKind::FreeEnd),
     }
-}
-
-/// Stretches that meet made one.
-fn joined(sorted: Vec<Stretch>) -> Vec<Stretch> {
-    let mut joined: Vec<Stretch> = Vec::new();
-    for (from, to) in sorted {
-        match joined.last_mut() {
-            Some(last) if last.1 == from => last.1 = to,
-            _ => joined.push((from, to)),
-        }
-    }
-    joined
 }
 
 fn ends(building: &Building, facade: &Facade, found: &mut Edges) {

@@ -2,8 +2,8 @@
 
 use alloc::format;
 
-use facade::{Below, Facade, Meets, Surface};
-use quantity::{Length, Mm};
+use facade::{Below, Facade, Meets, Side, Surface};
+use quantity::Length;
 use standards::din_18202::{Row, flatness, to_the_millimetre};
 use working::{Check, Limit, Origin, Severity};
 
@@ -100,15 +100,7 @@ fn corner(job: &Job, facade: &Facade, path: &str, order: &mut Order) {
     let Some(other) = index.and_then(|i| job.building.facades.get(i)) else {
         return;
     };
-    let (low, high) = (other.bounds().0.x, facade.bounds().1.x);
-    let end = |facade: &Facade, x: Mm| {
-        let at = facade.outline.iter().filter(|p| p.x == x);
-        at.map(|p| p.y).max()
-    };
-    let (own, beyond) = (end(facade, high), end(other, low));
-    let (Some(own), Some(beyond)) = (own, beyond) else {
-        return;
-    };
+    let (own, beyond) = (facade.end(Side::Right).1, other.end(Side::Left).1);
     if own != beyond {
         order.find(
             "CORNER_AT_TWO_HEIGHTS",

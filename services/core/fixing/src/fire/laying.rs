@@ -7,6 +7,7 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 use core::fmt;
 
+use facade::{Stretch, joined, less};
 use quantity::Mm;
 use working::{Finding, Severity};
 
@@ -25,9 +26,6 @@ const OUT_OF_LINE: i64 = 3;
 const MOST_STOREYS: u32 = 200;
 /// The most places that one finding names.
 const NAMED: usize = 6;
-
-/// A stretch of a facade, from left to right.
-type Stretch = (Mm, Mm);
 
 /// The strips of a building while they are laid.
 pub(super) struct Laying<'a> {
@@ -133,33 +131,6 @@ fn overlap(a: Stretch, b: Stretch) -> bool {
     a.0 < b.1 && b.0 < a.1
 }
 
-/// The stretches less the holes.
-fn less(stretches: Vec<Stretch>, holes: &[Stretch]) -> Vec<Stretch> {
-    holes.iter().fold(stretches, |rest, hole| {
-        let parts = rest.into_iter().flat_map(|s| {
-            [(s.0, s.1.min(hole.0)), (s.0.max(hole.1), s.1)]
-                .into_iter()
-                .filter(|part| part.0 < part.1)
-        });
-        let mut parts: Vec<Stretch> = parts.collect();
-        // A hole beside a stretch leaves it in two like parts.
-        parts.dedup();
-        parts
-    })
-}
-
-fn joined_up(mut parts: Vec<Stretch>) -> Vec<Stretch> {
-    parts.sort_unstable();
-    let mut found: Vec<Stretch> = Vec::new();
-    for part in parts {
-        match found.last_mut() {
-            Some(last) if last.1 >= part.0 => last.1 = last.1.max(part.1),
-            _ => found.push(part),
-        }
-    }
-    found
-}
-
 impl FireFacade {
     /// The stretches over which a strip finds wall over its whole height.
     fn stretches(&self, y: Mm, height: Mm) -> Vec<Stretch> {
@@ -178,7 +149,7 @@ impl FireFacade {
             .map(|t| (t.from, t.to))
             .collect();
         let all = alloc::vec![(self.left, self.right)];
-        joined_up(less(less(all, &buried), &open))
+        joined(less(less(all, &buried), &open))
     }
     /// Where the wall begins and ends at its left or right edge.
     fn at_edge(&self, x: Mm) -> Option<(Mm, Mm)> {
@@ -269,7 +240,7 @@ impl<'a> Laying<'a> {
                 format!("along the lower edge, not higher than {not_above} above ground{told}");
             for &level in &levels {
                 let own = facade.base.iter().filter(|step| step.level == level);
-                let own = joined_up(own.map(|step| (step.from, step.to)).collect());
+                let own = joined(own.map(|step| (step.from, step.to)).collect());
                 for stretch in own {
                     self.place_where_wall_is(want, index, stretch, level, &text);
                 }
@@ -314,7 +285,7 @@ impl<'a> Laying<'a> {
                 } else {
                     "along the upper edge"
                 };
-                for stretch in joined_up(stretches) {
+                for stretch in joined(stretches) {
                     self.place_where_wall_is(want, index, stretch, y, text);
                 }
             }
@@ -489,7 +460,7 @@ impl<'a> Laying<'a> {
             let gap = (y - strip.top()).max(strip.y - (y + height));
             strip.facade == facade && (gap <= Mm::ZERO || gap < self.building.clear)
         });
-        joined_up(near.map(|strip| strip.at).collect())
+        joined(near.map(|strip| strip.at).collect())
     }
 
     /// The level nearest to the ceiling at which the strip leaves out least wall and keeps clear of most sills, lintels and edges.
