@@ -223,6 +223,7 @@ fn board([length, height]: [i32; 2], rotation: Rotation, kerf: i32) -> BoardStoc
         height: Mm(height),
         thickness: Mm(160),
         boards_per_pack: 3,
+        waste_ppm: 0,
         rotation,
         kerf: Mm(kerf),
     }

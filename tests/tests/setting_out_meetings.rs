@@ -381,3 +381,62 @@ fn no_board_is_cut_in_two_to_be_laid_together_again() {
         assert!(parted.len() <= few, "{}: {parted:?}", case.name);
     }
 }
+
+#[test]
+fn packs_are_those_that_the_order_buys_with_its_waste() {
+    for (pack, waste) in [
+        (1, 0),
+        (3, 0),
+        (4, 20_000),
+        (6, 50_000),
+        (1, 30_000),
+        (10, 7_500),
+    ] {
+        let board = setting_out::BoardStock {
+            boards_per_pack: pack,
+            waste_ppm: waste,
+            ..board()
+        };
+        for boards in 0..2_000 {
+            let packs = board.packs_for(boards);
+            let needed = f64::from(boards) * (1.0 + f64::from(waste) / 1e6);
+            let ordered = quantity::whole_packs(needed, f64::from(pack));
+            assert_eq!(
+                Some(u64::from(packs)),
+                ordered,
+                "{boards} in packs of {pack}, {waste}"
+            );
+            // The most that as many packs serve: one board more takes a pack more.
+            let most = board.boards_of(packs);
+            assert!(boards <= most);
+            assert_eq!(
+                (board.packs_for(most), board.packs_for(most + 1) > packs),
+                (packs, true)
+            );
+        }
+    }
+}
+
+#[test]
+fn a_pack_is_not_opened_for_the_waste_of_one_board() {
+    // Packs that hold what area alone asks for, and waste besides: the search stops at them or says how far it is.
+    let mut saved = 0;
+    for width in (9_000..15_000).step_by(500) {
+        let job = |waste: u32| {
+            let wall = rectangle("A", width, [0, 5_300], Vec::new());
+            let mut job = alone(wall);
+            job.boards[0].boards_per_pack = 12;
+            job.boards[0].waste_ppm = waste;
+            job
+        };
+        let blind = sound(&job(0)).products[0].clone();
+        let knowing = sound(&job(50_000)).products[0].clone();
+        let bought = |boards| job(50_000).boards[0].packs_for(boards);
+        assert!(
+            knowing.packs <= bought(blind.boards),
+            "{width}: {knowing:?}"
+        );
+        saved += bought(blind.boards) - knowing.packs;
+    }
+    assert!(saved > 0);
+}

@@ -961,7 +961,9 @@ fn sums(job: &Job, layout: &Layout, verdict: &mut Verdict) {
         if sum.boards != count || sum.cuts as usize != cuts {
             wrong("counts of boards or cuts");
         }
-        if sum.packs != count.div_ceil(board.boards_per_pack)
+        let wasted = f64::from(count) * (1.0 + f64::from(board.waste_ppm) / 1e6);
+        let packs = wasted / f64::from(board.boards_per_pack);
+        if f64::from(sum.packs) != (packs - 1e-6).ceil()
             || sum.spare_boards != sum.packs * board.boards_per_pack - count
         {
             wrong("packs");

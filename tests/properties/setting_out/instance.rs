@@ -148,6 +148,7 @@ impl File {
                 height: Mm(b.size_mm[1]),
                 thickness: Mm(b.size_mm[2]),
                 boards_per_pack: b.pack,
+                waste_ppm: 0,
                 rotation: if b.rotation {
                     Rotation::Allowed
                 } else {

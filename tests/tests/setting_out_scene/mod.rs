@@ -27,6 +27,7 @@ pub fn board() -> BoardStock {
         height: Mm(500),
         thickness: Mm(100),
         boards_per_pack: 1,
+        waste_ppm: 0,
         rotation: Rotation::Allowed,
         kerf: Mm(2),
     }

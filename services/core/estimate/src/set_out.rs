@@ -59,6 +59,7 @@ fn stock(product: Product<'_>) -> BoardStock {
         height: product.board.height,
         thickness: product.size.thickness,
         boards_per_pack: product.size.boards_per_pack,
+        waste_ppm: libm::round(product.board.article.waste_share * 1e6) as u32,
         rotation: match product.board.rotation {
             material::Rotation::Allowed => setting_out::Rotation::Allowed,
             material::Rotation::Forbidden => setting_out::Rotation::Forbidden,

@@ -40,6 +40,8 @@ pub const MAX_OPENINGS: usize = 4_000;
 pub const MAX_PARTS: usize = 200;
 /// Boards that a job may need by area.
 pub const MAX_BOARDS: i64 = 100_000;
+/// As many boards wasted as laid.
+const MAX_WASTE_PPM: u32 = 1_000_000;
 /// Longest side of a board.
 const MAX_BOARD_SIDE: i32 = 6_000;
 
@@ -515,6 +517,13 @@ fn check_boards(job: &Job, faults: &mut Faults) {
                 format!("boards[{i}].boards_per_pack"),
                 board.boards_per_pack,
                 "1 to 100000",
+            );
+        }
+        if board.waste_ppm > MAX_WASTE_PPM {
+            faults.add(
+                format!("boards[{i}].waste_ppm"),
+                board.waste_ppm,
+                format!("0 to {MAX_WASTE_PPM}"),
             );
         }
         if board.height > board.length {

@@ -409,7 +409,7 @@ fn shared_stretches(lower: &PlanCourse, upper: &PlanCourse, y: i32) -> Vec<(i32,
 fn sum_products(search: &Search, layout: &mut Layout) {
     for (product, stock) in search.stocks.iter().enumerate() {
         let bounds = bounds(search.plan, product, &stock.sizes);
-        let pack = search.job.boards[product].boards_per_pack.max(1);
+        let board = &search.job.boards[product];
         let boards = layout
             .boards
             .iter()
@@ -428,13 +428,13 @@ fn sum_products(search: &Search, layout: &mut Layout) {
         let offcut_area: i64 = offcuts
             .map(|o| i64::from(o.width.0) * i64::from(o.height.0))
             .sum();
-        let packs = boards.div_ceil(pack);
+        let packs = board.packs_for(boards);
         let proof = |proven: bool| if proven { Proof::Proven } else { Proof::Open };
         layout.products.push(ProductSum {
             product,
             boards,
             packs,
-            spare_boards: packs * pack - boards,
+            spare_boards: packs * board.boards_per_pack.max(1) - boards,
             pieces: own().count() as u32,
             cuts,
             piece_area_mm2: piece_area,
@@ -444,7 +444,7 @@ fn sum_products(search: &Search, layout: &mut Layout) {
             lb_eff: bounds.eff,
             bound: bounds.strict,
             gap: boards.saturating_sub(bounds.strict),
-            packs_proven: proof(packs == bounds.strict.div_ceil(pack)),
+            packs_proven: proof(packs == board.packs_for(bounds.strict)),
             boards_proven: proof(boards == bounds.strict),
         });
     }

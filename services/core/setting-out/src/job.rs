@@ -177,11 +177,31 @@ pub struct BoardStock {
     pub thickness: Mm,
     /// Boards in a pack; at least 1.
     pub boards_per_pack: u32,
+    /// What is bought on top for waste on site, in millionths of the boards laid; 0 where nothing is.
+    pub waste_ppm: u32,
     /// Whether a piece may be cut with its length across the board. A half turn is always allowed.
     pub rotation: Rotation,
     /// Width lost at each cut.
     pub kerf: Mm,
 }
+
+impl BoardStock {
+    /// The packs bought for so many boards, waste on site included.
+    pub fn packs_for(&self, boards: u32) -> u32 {
+        let needed = u64::from(boards) * u64::from(WHOLE + self.waste_ppm);
+        let pack = u64::from(self.boards_per_pack.max(1)) * u64::from(WHOLE);
+        needed.div_ceil(pack) as u32
+    }
+
+    /// The most boards for which so many packs are bought.
+    pub fn boards_of(&self, packs: u32) -> u32 {
+        let held = u64::from(packs) * u64::from(self.boards_per_pack.max(1));
+        (held * u64::from(WHOLE) / u64::from(WHOLE + self.waste_ppm)) as u32
+    }
+}
+
+/// All, in millionths.
+const WHOLE: u32 = 1_000_000;
 
 /// Whether pieces may be turned by a quarter when they are cut.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

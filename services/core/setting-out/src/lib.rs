@@ -27,6 +27,7 @@
 //!     height: Mm(500),
 //!     thickness: Mm(160),
 //!     boards_per_pack: 3,
+//!     waste_ppm: 0,
 //!     rotation: Rotation::Allowed,
 //!     kerf: Mm(2),
 //! };

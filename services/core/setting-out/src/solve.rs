@@ -159,19 +159,20 @@ const SLACK: Aim = Aim {
 /// What a layout weighs by the aims for its products, in tenths of a cut.
 fn cost(aims: &[Aim], search: &Search, stage: Stage) -> i64 {
     let products = search.stocks.iter().zip(&search.job.boards).zip(aims);
-    let costs = products.map(|((stock, board), aim)| {
-        let pack = board.boards_per_pack.max(1);
-        aim.cost(stock.tally(), pack, stage)
-    });
+    let costs = products.map(|((stock, board), aim)| aim.cost(stock.tally(), board, stage));
     costs.sum()
 }
 
 impl Aim {
     /// What the boards and cuts of a product weigh, in tenths of a cut. A board that only fills up a pack weighs nine tenths of one
     /// in use.
-    fn cost(self, tally: Tally, pack: u32, stage: Stage) -> i64 {
-        let bought = tally.boards.next_multiple_of(pack);
-        let boards = i64::from(bought) * 9 + i64::from(tally.boards);
+    fn cost(self, tally: Tally, board: &BoardStock, stage: Stage) -> i64 {
+        let paid = match stage {
+            // Improving a start takes off more than what is left over in a pack.
+            Stage::Start => tally.boards,
+            Stage::Layout => board.boards_of(board.packs_for(tally.boards)),
+        };
+        let boards = i64::from(paid) * 9 + i64::from(tally.boards);
         let cuts = i64::from(tally.cuts);
         let (more, further) = (boards - 10 * self.boards, cuts - self.cuts);
         let (only_cut, missed) = match stage {
@@ -248,7 +249,7 @@ fn enough(job: &Job, sizes: &[Sizes], plans: &[Plan], purpose: Purpose) -> Vec<i
             (area, (area * 104 / 100).max(area + i64::from(area >= FEW)))
         };
         let pack = i64::from(stock.boards_per_pack.max(1));
-        let packed = near / pack * pack;
+        let packed = filled(stock, near);
         if pack > 2 && 2 * (near - bound) <= pack && packed >= bound {
             packed
         } else {
@@ -257,6 +258,17 @@ fn enough(job: &Job, sizes: &[Sizes], plans: &[Plan], purpose: Purpose) -> Vec<i
     };
     let products = sizes.iter().zip(&job.boards);
     products.enumerate().map(of).collect()
+}
+
+/// The most boards, but no more than `near`, that leave nothing over in their packs.
+fn filled(stock: &BoardStock, near: i64) -> i64 {
+    let packs = stock.packs_for(u32::try_from(near).unwrap_or(u32::MAX));
+    let held = |packs: u32| i64::from(stock.boards_of(packs));
+    if held(packs) <= near {
+        held(packs)
+    } else {
+        held(packs.saturating_sub(1))
+    }
 }
 
 /// Sets out a job that has no faults; nothing where the search was halted.
