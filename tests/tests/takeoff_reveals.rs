@@ -2,10 +2,15 @@
 
 mod takeoff_scene;
 
+use std::collections::BTreeMap;
+
 use facade::Opening;
 use material::{Assortment, Rotation};
-use quantity::Mm;
-use takeoff::{Component, Line, MeasurementRules, Parts, Takeoff, take_off};
+use quantity::{Area, Mm};
+use takeoff::cutting::Pattern;
+use takeoff::{
+    Along, Component, Jointed, Line, MeasurementRules, Parts, RipPlan, Takeoff, take_off,
+};
 use takeoff_scene::{building, job, laid, rectangle, rules, stock, wall, window};
 use working::Sheet;
 
@@ -99,4 +104,133 @@ fn the_waste_of_boards_is_told_with_its_figures() {
         "{:?}",
         facade.told
     );
+}
+
+type Lengths = BTreeMap<(Mm, Mm), i64>;
+
+/// What a plan cuts, width and length with the number; every rip and board is held against its size.
+fn cut_by(plan: &RipPlan, kerf: i32, taken: &mut u64) -> Lengths {
+    let fits = |sizes: &[Mm], room: Mm| {
+        let used: i32 = sizes.iter().map(|s| s.0 + kerf).sum();
+        assert!(used <= room.0 + kerf, "{sizes:?} of {room}");
+    };
+    let each = |pattern: &Pattern| -> Vec<Mm> {
+        let pieces = pattern.pieces.iter();
+        let pieces = pieces.flat_map(|(size, n)| std::iter::repeat_n(*size, *n as usize));
+        pieces.collect()
+    };
+    let mut lengths = Lengths::new();
+    for leftover in &plan.leftovers {
+        let (mut width, mut height) = (leftover.of.width, leftover.of.height);
+        for rip in &leftover.rips {
+            let (long, across) = match rip.along {
+                Along::Length => (width, &mut height),
+                Along::Height => (height, &mut width),
+            };
+            fits(&rip.pieces, long);
+            assert!(rip.width <= *across, "{leftover:?}");
+            *across -= rip.width + Mm(kerf);
+            for piece in &rip.pieces {
+                *lengths.entry((rip.width, *piece)).or_default() += 1;
+            }
+        }
+    }
+    for ripped in &plan.boards {
+        let (long, across) = match ripped.along {
+            Along::Length => (Mm(1000), Mm(500)),
+            Along::Height => (Mm(500), Mm(1000)),
+        };
+        let mut rips: BTreeMap<Mm, u64> = BTreeMap::new();
+        for board in &ripped.boards {
+            fits(&each(board), across);
+            *taken += board.times;
+            for (width, n) in &board.pieces {
+                *rips.entry(*width).or_default() += u64::from(*n) * board.times;
+            }
+        }
+        for (width, patterns) in &ripped.rips {
+            let count: u64 = patterns.iter().map(|p| p.times).sum();
+            assert_eq!(rips.remove(width), Some(count), "{ripped:?}");
+            for pattern in patterns {
+                fits(&each(pattern), long);
+                for (length, n) in &pattern.pieces {
+                    *lengths.entry((*width, *length)).or_default() +=
+                        i64::from(*n) * pattern.times as i64;
+                }
+            }
+        }
+        assert!(rips.is_empty());
+    }
+    lengths
+}
+
+/// Puts jointed strips together; the parts of some are themselves jointed.
+fn put_together(plan: &RipPlan, lengths: &mut Lengths) {
+    for (joint, times) in &plan.joints {
+        assert_eq!(joint.parts.iter().copied().sum::<Mm>(), joint.length);
+        for part in &joint.parts {
+            *lengths.entry((joint.width, *part)).or_default() -= i64::from(*times);
+        }
+        *lengths.entry((joint.width, joint.length)).or_default() += i64::from(*times);
+    }
+    lengths.retain(|_, n| *n != 0);
+}
+
+#[test]
+fn the_plan_of_reveal_strips_gives_every_strip_from_the_boards_bought() {
+    let mut draw = takeoff_scene::Draw(5);
+    let (mut from_leftovers, mut jointed) = (0, 0);
+    for _ in 0..150 {
+        let mut stock = stock::assortment();
+        let board = stock.boards.get_mut("eps").unwrap();
+        let kerf = draw.between(0, 4);
+        board.kerf = Mm(kerf);
+        for size in &mut board.thicknesses {
+            size.boards_per_pack = draw.between(1, 3) as u32;
+        }
+        let openings = (0..draw.between(1, 6)).map(|i| Opening {
+            reveal_depth: Mm(draw.between(60, 400)),
+            reveal_insulation: Mm(140),
+            ..window(
+                &format!("W{i}"),
+                500 + 2600 * i,
+                800,
+                draw.between(500, 2500),
+                1400,
+            )
+        });
+        let home = building(vec![wall("F", rectangle(16_400, 3000), openings.collect())]);
+        let parts = Parts::resolve(&stock, "eps", None).unwrap();
+        let mut boards = laid(&home, &parts, Mm(140));
+        boards.boards[0].leftovers = (0..draw.between(0, 12))
+            .map(|_| takeoff::Leftover {
+                width: Mm(draw.between(100, 990)),
+                height: Mm(draw.between(60, 500)),
+            })
+            .collect();
+        boards.boards[0].offcut_area = Area::from_m2(6.0);
+        let set: MeasurementRules = rules("din-18345");
+        let found = take_off(&job(&home, &parts, &boards, &set), &mut Sheet::new()).unwrap();
+        let mut wanted = Lengths::new();
+        for strip in takeoff::reveal_strips(&home) {
+            *wanted.entry((strip.width, strip.length)).or_default() += 1;
+        }
+        let [cutting] = &found.reveal_cuttings[..] else {
+            panic!("{:?}", found.reveal_cuttings)
+        };
+        let mut taken = 0;
+        let mut lengths = cut_by(&cutting.plan, kerf, &mut taken);
+        put_together(&cutting.plan, &mut lengths);
+        assert_eq!(lengths, wanted, "{cutting:?}");
+        let line = found.lines.iter().find(|l| l.component == Component::Board);
+        let bound = line
+            .unwrap()
+            .bounds
+            .iter()
+            .find(|b| b.of == "boards, reveals");
+        assert_eq!(taken, bound.unwrap().found);
+        from_leftovers += cutting.plan.leftovers.len();
+        jointed += cutting.plan.joints.len();
+    }
+    assert!(from_leftovers > 0 && jointed > 0);
 }

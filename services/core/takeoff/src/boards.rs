@@ -8,13 +8,13 @@ use alloc::vec::Vec;
 use facade::{Building, OpeningKind};
 use material::{Board, Unit};
 use quantity::{Area, Mm};
-use working::{Figure, Origin, Severity};
+use working::{Figure, Origin, Severity, numbered};
 
 use crate::formulas::FOAM;
 use crate::job::{BoardRole, Job, Leftover, find};
 use crate::line::{Bound, Component, Line, Loss};
 use crate::order::{Order, Pile, Want, bare};
-use crate::reveals::{Ground, Ripped, Strips, rip};
+use crate::reveals::{Ground, RipPlan, Ripped, Strips, rip};
 
 /// Boards of one kind and thickness, in all roles.
 #[derive(Default)]
@@ -27,8 +27,22 @@ struct Heap {
     told: Vec<String>,
 }
 
-/// Every board line: what the setting-out laid and what the reveals take, pooled by board and thickness.
-pub(crate) fn boards(job: &Job, order: &mut Order) {
+/// How the reveal strips of one thickness are cut.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RevealCutting {
+    /// Thickness of the board.
+    pub thickness: Mm,
+    /// Name of the article that they are cut from.
+    pub board: String,
+    /// Board by board.
+    pub plan: RipPlan,
+    /// How it came about, in words.
+    pub told: String,
+}
+
+/// Every board line: what the setting-out laid and what the reveals take, pooled by board and thickness. Gives how the reveal strips are
+/// cut.
+pub(crate) fn boards(job: &Job, order: &mut Order) -> Vec<RevealCutting> {
     order.sheet.section("Boards");
     if job.laid.boards.is_empty() {
         order.find(
@@ -51,15 +65,18 @@ pub(crate) fn boards(job: &Job, order: &mut Order) {
         heap.scrap += need.scrap_area;
         heap.leftovers.extend(&need.leftovers);
     }
-    for (thickness, strips) in by_thickness(&reveal_strips(job.building)) {
-        reveal_boards(job, thickness, &strips, &mut heaps, order);
-    }
+    let strips = by_thickness(&reveal_strips(job.building));
+    let cuttings = strips
+        .iter()
+        .filter_map(|(thickness, strips)| reveal_boards(job, *thickness, strips, &mut heaps, order))
+        .collect();
     for ((key, thickness), heap) in heaps {
         let Some(board) = find(&job.parts.assortment.boards, &key) else {
             continue;
         };
         board_line(order, board, thickness, &heap);
     }
+    cuttings
 }
 
 fn board_line(order: &mut Order, board: &Board, thickness: Mm, heap: &Heap) {
@@ -236,7 +253,7 @@ fn reveal_boards(
     strips: &Strips,
     heaps: &mut BTreeMap<(String, Mm), Heap>,
     order: &mut Order,
-) {
+) -> Option<RevealCutting> {
     let area: Area = strips
         .iter()
         .map(|(w, l)| w.to_length() * l.to_length())
@@ -254,7 +271,7 @@ fn reveal_boards(
         );
         let missing = format!("reveal boards of {thickness}");
         order.unsupplied(Component::Board, &missing, Unit::SquareMetre, area.as_m2());
-        return;
+        return None;
     };
     let key = bare_key(job, board);
     let heap = heaps.entry((key, thickness)).or_default();
@@ -274,13 +291,13 @@ fn reveal_boards(
     let Ok(ripped) = rip(&ground, strips) else {
         let missing = format!("reveal boards of {thickness}, which cannot be cut from its boards");
         order.unsupplied(Component::Board, &missing, Unit::SquareMetre, area.as_m2());
-        return;
+        return None;
     };
     let one = board.length.to_length() * board.height.to_length();
     let least = by_area(area, one, &heap.leftovers);
     let told = told(thickness, strips.len(), area, &ripped, least);
     order.sheet.step(told.clone());
-    heap.told.push(told);
+    heap.told.push(told.clone());
     // Ripped boards have a sharper bound than their area, leftovers have none.
     let least = if ripped.leftovers == 0 {
         least.max(ripped.least)
@@ -293,6 +310,12 @@ fn reveal_boards(
     heap.offcuts += ripped.rests + ripped.board_rests - ripped.touched;
     let whole = one * ripped.boards as f64 - (area - ripped.from_leftovers) - ripped.board_rests;
     heap.scrap += whole + ripped.touched - ripped.from_leftovers - ripped.rests;
+    Some(RevealCutting {
+        thickness,
+        board: board.article.name.clone(),
+        plan: ripped.plan,
+        told,
+    })
 }
 
 /// The boards that no plan can do without: the area that the leftovers cannot give.
@@ -307,21 +330,22 @@ fn by_area(area: Area, one: Area, leftovers: &[Leftover]) -> u64 {
 fn told(thickness: Mm, strips: usize, area: Area, ripped: &Ripped, least: u64) -> String {
     let joints = match ripped.joints {
         0 => String::from("no strip jointed"),
-        n => format!("{n} joints lengthwise"),
+        n => format!("{} lengthwise", numbered(n as u64, "joint", "joints")),
     };
     let leftovers = if ripped.leftovers > 0 {
         format!(
-            "{:.3} m2 from {} leftovers of the facade, the rest",
+            "{:.3} m2 from {} of the facade, the rest",
             ripped.from_leftovers.as_m2(),
-            ripped.leftovers
+            numbered(ripped.leftovers as u64, "leftover", "leftovers")
         )
     } else {
         String::from("all")
     };
     format!(
-        "reveals of {thickness}: {strips} strips, {:.3} m2; {leftovers} ripped from {} whole boards and cut to length, {joints}; at least {least} by area, {} in rips of one width; usable rests {:.3} m2",
+        "reveals of {thickness}: {}, {:.3} m2; {leftovers} ripped from {} and cut to length, {joints}; at least {least} by area, {} in rips of one width; usable rests {:.3} m2",
+        numbered(strips as u64, "strip", "strips"),
         area.as_m2(),
-        ripped.boards,
+        numbered(ripped.boards, "whole board", "whole boards"),
         ripped.least,
         (ripped.rests + ripped.board_rests).as_m2(),
     )

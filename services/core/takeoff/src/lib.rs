@@ -44,7 +44,7 @@ mod takeoff;
 
 pub use areas::FiveAreas;
 pub use billing::{BilledOpening, Billing, Stage, bill};
-pub use boards::{RevealPlace, RevealStrip, reveal_strips};
+pub use boards::{RevealCutting, RevealPlace, RevealStrip, reveal_strips};
 pub use check::check;
 pub use formulas::FORMULAS;
 pub use job::{
@@ -54,4 +54,5 @@ pub use job::{
 pub use line::{Bound, Component, Line, Loss, Purchase, Share};
 pub use mass::{MassPerArea, RENDERING_AND_INSULATION_MAX, RENDERING_MAX, SCOPE, Scope, rendering};
 pub use measurement::MeasurementRules;
+pub use reveals::{Along, Jointed, Rip, RipPlan, RippedBoards, RippedLeftover};
 pub use takeoff::{EdgeTotal, FacadeTakeoff, Price, Takeoff, take_off};

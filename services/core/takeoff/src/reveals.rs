@@ -10,7 +10,7 @@ use alloc::vec::Vec;
 use material::{Board, Rotation};
 use quantity::{Area, Mm};
 
-use crate::cutting::{CutFault, Cutting, Stock, cut, split};
+use crate::cutting::{CutFault, Cutting, Pattern, Stock, cut, split};
 use crate::job::Leftover;
 
 /// Cells of fill tables that a step of the budget stands for.
@@ -32,9 +32,64 @@ pub(crate) struct Ground<'a> {
     pub packs: &'a dyn Fn(u64) -> u64,
 }
 
+/// How a rectangle, or whole boards, are ripped and their rips cut to length.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct RipPlan {
+    /// Leftovers of the facade, the largest first.
+    pub leftovers: Vec<RippedLeftover>,
+    /// Whole boards, ripped along one side and then along the other.
+    pub boards: Vec<RippedBoards>,
+    /// Strips that are put together from parts. A part may itself be put together from others.
+    pub joints: BTreeMap<Jointed, u32>,
+}
+
+/// A leftover and the rips that are taken from it, one after the other.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RippedLeftover {
+    /// The leftover.
+    pub of: Leftover,
+    /// The rips, in the order in which they are sawn.
+    pub rips: Vec<Rip>,
+}
+
+/// One rip, cut to length.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Rip {
+    /// Which side of the board it runs along.
+    pub along: Along,
+    /// Its width.
+    pub width: Mm,
+    /// What it is cut into.
+    pub pieces: Vec<Mm>,
+}
+
+/// Whole boards that are ripped along one of their sides.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RippedBoards {
+    /// That side.
+    pub along: Along,
+    /// The widths of the rips of each board; the bar is the board's other side.
+    pub boards: Vec<Pattern>,
+    /// How the rips of each width are cut to length.
+    pub rips: Vec<(Mm, Vec<Pattern>)>,
+}
+
+/// A strip put together from parts, end to end.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Jointed {
+    /// Its width.
+    pub width: Mm,
+    /// Its length, the parts together.
+    pub length: Mm,
+    /// The parts.
+    pub parts: Vec<Mm>,
+}
+
 /// How the strips are cut.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Ripped {
+    /// Board by board.
+    pub plan: RipPlan,
     /// Whole boards.
     pub boards: u64,
     /// No plan that rips whole boards, each rip of one width and all rips of a width along the same side, can do with fewer.
@@ -94,6 +149,7 @@ pub(crate) fn rip(ground: &Ground, strips: &Strips) -> Result<Ripped, CutFault> 
             planned.push([along, across]);
         }
         started.joints = demand.joints;
+        started.plan.joints.clone_from(&demand.jointed);
         let mut found = Vec::new();
         for across in demand.ways_across(ground.board) {
             for rips in &planned {
@@ -127,6 +183,8 @@ struct Demand {
     by_width: BTreeMap<Mm, BTreeMap<Mm, u32>>,
     /// Joints made so far.
     joints: usize,
+    /// The strips they are in.
+    jointed: BTreeMap<Jointed, u32>,
 }
 
 /// One strip of a leftover, filled.
@@ -141,8 +199,10 @@ struct Fill {
 
 /// Which side of the board a strip runs along.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Along {
+pub enum Along {
+    /// The long one.
     Length,
+    /// The short one.
     Height,
 }
 
@@ -158,6 +218,7 @@ impl Demand {
             let parts = split(*length, board.length, Mm::ZERO, ground.part_min);
             for beside in split(*width, widest, Mm::ZERO, ground.part_min) {
                 demand.joints += parts.len().saturating_sub(1);
+                joint(&mut demand.jointed, beside, *length, &parts);
                 let list = demand.by_width.entry(beside).or_default();
                 for part in &parts {
                     *list.entry(*part).or_default() += 1;
@@ -177,6 +238,7 @@ impl Demand {
         for leftover in order {
             let mut rest = leftover;
             let mut cut = 0;
+            let mut rips = Vec::new();
             while let Some(fill) = self.best_fill(ground, joints, rest, &mut cells) {
                 let side = match fill.along {
                     Along::Length => &mut rest.height,
@@ -185,8 +247,18 @@ impl Demand {
                 *side = (*side - fill.width - kerf).max(Mm::ZERO);
                 cut += fill.covered;
                 self.take(&fill);
+                let part = fill.part.map(|(_, part)| part);
+                rips.push(Rip {
+                    along: fill.along,
+                    width: fill.width,
+                    pieces: fill.pieces.into_iter().chain(part).collect(),
+                });
             }
             if cut > 0 {
+                ripped
+                    .plan
+                    .leftovers
+                    .push(RippedLeftover { of: leftover, rips });
                 let usable =
                     |length: Mm, width: Mm| length >= ground.part_min && width >= narrowest;
                 let turned = ground.board.rotation == Rotation::Allowed;
@@ -261,6 +333,7 @@ impl Demand {
         if let Some((whole, part)) = fill.part {
             *list.entry(whole - part).or_default() += 1;
             self.joints += 1;
+            joint(&mut self.jointed, fill.width, whole, &[part, whole - part]);
         }
         if list.is_empty() {
             self.by_width.remove(&fill.width);
@@ -310,14 +383,18 @@ impl Demand {
                 own.joints += parts.len().saturating_sub(1) * *count as usize;
                 for _ in 0..*count {
                     pieces.extend(&parts);
+                    joint(&mut own.jointed, *width, *piece, &parts);
                 }
             }
             pieces.sort_unstable_by(|a: &Mm, b| b.cmp(a));
             let whole: i64 = pieces.iter().map(|p| i64::from(p.0)).sum();
             if joints == Joints::Anywhere {
                 let parts = jointed(&pieces, strip, ground.part_min);
-                own.joints += parts.len() - pieces.len();
-                pieces = parts;
+                own.joints += parts.iter().map(|own| own.len() - 1).sum::<usize>();
+                for (whole, parts) in pieces.iter().zip(&parts) {
+                    joint(&mut own.jointed, *width, *whole, parts);
+                }
+                pieces = parts.into_iter().flatten().collect();
             }
             let plan = cut(&pieces, strip, ground.budget)?;
             // Jointed anywhere and sawn without loss, the strips fill one rip after the other.
@@ -327,6 +404,7 @@ impl Demand {
             own.count = plan.bars;
             own.least = filled.min(plan.bars);
             own.rests = rests(&plan, kerf, ground.part_min, *width);
+            own.patterns = plan.patterns;
             rips.insert(*width, own);
         }
         Ok(rips)
@@ -334,7 +412,7 @@ impl Demand {
 }
 
 /// The rips of one width.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Debug, Default)]
 struct Rips {
     count: u64,
     /// No plan can do with fewer.
@@ -343,6 +421,10 @@ struct Rips {
     joints: usize,
     /// What is left of them.
     rests: Area,
+    /// How they are cut to length.
+    patterns: Vec<Pattern>,
+    /// Strips put together from parts.
+    jointed: BTreeMap<Jointed, u32>,
 }
 
 type RipsByWidth = BTreeMap<Mm, Rips>;
@@ -368,12 +450,17 @@ fn rip_boards(
         let own = |width: &Mm| widths_across.contains(width) == (side == Along::Height);
         let (mut rips, mut least_rips) = (Vec::new(), Vec::new());
         let mut narrowest: Option<Mm> = None;
+        let mut lengths = Vec::new();
         for (width, own) in planned.iter().filter(|(width, _)| own(width)) {
             narrowest = narrowest.or(Some(*width));
             rips.extend((0..own.count).map(|_| *width));
             least_rips.extend((0..own.least).map(|_| *width));
             ripped.joints += own.joints;
             ripped.board_rests += own.rests;
+            lengths.push((*width, own.patterns.clone()));
+            for (jointed, times) in &own.jointed {
+                *ripped.plan.joints.entry(jointed.clone()).or_default() += times;
+            }
         }
         let Some(narrowest) = narrowest else {
             continue;
@@ -387,6 +474,11 @@ fn rip_boards(
         if long >= ground.part_min {
             ripped.board_rests += rests(&plan, kerf, narrowest, long);
         }
+        ripped.plan.boards.push(RippedBoards {
+            along: side,
+            boards: plan.patterns,
+            rips: lengths,
+        });
     }
     Ok(ripped)
 }
@@ -399,20 +491,33 @@ fn rests(plan: &Cutting, kerf: Mm, least: Mm, wide: Mm) -> Area {
         .sum()
 }
 
-/// Pieces one after the other, going on from strip to strip where both parts are long enough; each is no longer than a strip.
-fn jointed(pieces: &[Mm], strip: Stock, part_min: Mm) -> Vec<Mm> {
+/// Notes a strip that is put together from several parts.
+fn joint(jointed: &mut BTreeMap<Jointed, u32>, width: Mm, length: Mm, parts: &[Mm]) {
+    if parts.len() > 1 {
+        let strip = Jointed {
+            width,
+            length,
+            parts: parts.to_vec(),
+        };
+        *jointed.entry(strip).or_default() += 1;
+    }
+}
+
+/// The parts of each piece, one piece after the other, going on from strip to strip where both parts are long enough; each is no longer
+/// than a strip.
+fn jointed(pieces: &[Mm], strip: Stock, part_min: Mm) -> Vec<Vec<Mm>> {
     let mut parts = Vec::new();
     let mut room = strip.length;
     for piece in pieces {
         let beyond = *piece - room;
         if *piece <= room {
-            parts.push(*piece);
+            parts.push(alloc::vec![*piece]);
             room -= *piece + strip.kerf;
         } else if room >= part_min && room > Mm::ZERO && beyond >= part_min {
-            parts.extend([room, beyond]);
+            parts.push(alloc::vec![room, beyond]);
             room = strip.length - beyond - strip.kerf;
         } else {
-            parts.push(*piece);
+            parts.push(alloc::vec![*piece]);
             room = strip.length - *piece - strip.kerf;
         }
     }

@@ -9,6 +9,7 @@ use working::{Fault, Finding, Severity, Sheet};
 
 use crate::areas::FiveAreas;
 use crate::billing::{Billing, bill};
+use crate::boards::RevealCutting;
 use crate::check::check;
 use crate::edges::EdgeKind;
 use crate::job::Job;
@@ -70,6 +71,8 @@ pub struct Takeoff {
     pub mass: MassPerArea,
     /// Which way the mesh of each facade hangs; none where it could not be cut from its rolls.
     pub mesh_ways: Vec<Strips>,
+    /// How the strips for reveals are cut, by thickness; none where no board of the system gives them.
+    pub reveal_cuttings: Vec<RevealCutting>,
     /// Findings.
     pub findings: Vec<Finding>,
 }
@@ -89,7 +92,7 @@ pub fn take_off(job: &Job, sheet: &mut Sheet) -> Result<Takeoff, Vec<Fault>> {
     let facades = billed(job, &survey, &mut order);
     base::base_profile(job, &survey, &mut order);
     base::waterproofing(job, &mut order);
-    boards::boards(job, &mut order);
+    let reveal_cuttings = boards::boards(job, &mut order);
     boards::foam(job, &mut order);
     fixings::mounting(job, &mut order);
     fixings::anchors(job, &mut order);
@@ -113,6 +116,7 @@ pub fn take_off(job: &Job, sheet: &mut Sheet) -> Result<Takeoff, Vec<Fault>> {
         lines,
         mass,
         mesh_ways,
+        reveal_cuttings,
         findings,
     })
 }

@@ -36,9 +36,11 @@ mod formula;
 mod halt;
 pub mod proof;
 mod sheet;
+mod words;
 
 pub use expression::{ExpressionFault, evaluate};
 pub use finding::{Fault, Faults, Finding, Severity};
 pub use formula::{AnyFormula, Arg, Args, Clause, Formula, Inputs, List, Standing, Symbol, Term};
 pub use halt::Halt;
 pub use sheet::{Check, Figure, Limit, Line, LineInput, LineKind, Origin, Sheet, Verdict};
+pub use words::numbered;

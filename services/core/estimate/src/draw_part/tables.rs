@@ -10,7 +10,10 @@ use material::Mesh;
 use quantity::Mm;
 use takeoff::cutting::Pattern;
 use takeoff::mesh::Strips;
-use takeoff::{Component, Line, RevealPlace, RevealStrip, reveal_strips};
+use takeoff::{
+    Along, Component, Line, RevealCutting, RevealPlace, RevealStrip, Rip, reveal_strips,
+};
+use working::numbered;
 
 use super::Drawn;
 
@@ -44,12 +47,9 @@ fn reveals(drawn: &Drawn<'_>) -> Vec<ListSection> {
     }
     let mut sections = Vec::new();
     for (thickness, strips) in by_thickness {
-        let told = format!("reveals of {thickness}: ");
-        let lines = drawn.takeoff.lines.iter();
-        let bought = lines
-            .filter(|line| line.component == Component::Board)
-            .find_map(|line| Some((line, line.told.iter().find(|t| t.starts_with(&told))?)));
-        let from = bought.map_or("no board of the system", |(line, _)| line.article.as_str());
+        let mut cuttings = drawn.takeoff.reveal_cuttings.iter();
+        let cutting = cuttings.find(|c| c.thickness == thickness);
+        let from = cutting.map_or("no board of the system", |c| c.board.as_str());
         let mut sizes: BTreeMap<(Mm, Mm), u32> = BTreeMap::new();
         for strip in &strips {
             *sizes.entry((strip.width, strip.length)).or_default() += 1;
@@ -59,7 +59,7 @@ fn reveals(drawn: &Drawn<'_>) -> Vec<ListSection> {
             .rev()
             .map(|((width, length), count)| format!("{}: {count}", size(*width, *length)))
             .collect();
-        together.extend(bought.map(|(_, told)| format!("{told}.")));
+        together.extend(cutting.map(|c| format!("{}.", c.told)));
         sections.push(ListSection {
             heading: format!("Reveal strips {thickness} from {from}: width × length, number"),
             lines: together,
@@ -68,8 +68,88 @@ fn reveals(drawn: &Drawn<'_>) -> Vec<ListSection> {
             heading: format!("Reveal strips {thickness} by opening"),
             lines: by_opening(&strips),
         });
+        sections.extend(cutting.into_iter().flat_map(ripped));
     }
     sections
+}
+
+/// How strips of one thickness are cut: from leftovers, from whole boards, to length, and from parts.
+fn ripped(cutting: &RevealCutting) -> Vec<ListSection> {
+    let plan = &cutting.plan;
+    let mut sections = Vec::new();
+    let mut list = |what: &str, lines: Vec<String>| {
+        if !lines.is_empty() {
+            let heading = format!("Reveal strips {}: {what}", cutting.thickness);
+            sections.push(ListSection { heading, lines });
+        }
+    };
+    let leftovers = alike(plan.leftovers.iter().map(|leftover| {
+        let rips: Vec<String> = leftover.rips.iter().map(rip).collect();
+        let of = size(leftover.of.width, leftover.of.height);
+        format!("{of}: {}", rips.join("; then "))
+    }));
+    list("leftovers of the facade, ripped", leftovers);
+    for boards in &plan.boards {
+        let side = match boards.along {
+            Along::Length => "along the board",
+            Along::Height => "across the board",
+        };
+        let width = |pattern: &Pattern| {
+            let each = numbered(pattern.times, "board", "boards");
+            format!("{each}: {}", cut_into(pattern))
+        };
+        list(
+            &format!("whole boards, ripped {side}; widths"),
+            boards.boards.iter().map(width).collect(),
+        );
+        let lengths = boards.rips.iter().flat_map(|(width, patterns)| {
+            let of = move |pattern: &Pattern| {
+                let rips = numbered(pattern.times, "rip", "rips");
+                let rip = size(*width, pattern.bar);
+                format!("{rips} {rip}: {}", cut_into(pattern))
+            };
+            patterns.iter().map(of)
+        });
+        list(
+            &format!("rips {side}, width × length, cut to length"),
+            lengths.collect(),
+        );
+    }
+    let joints = plan.joints.iter().map(|(joint, times)| {
+        let parts: Vec<String> = joint.parts.iter().map(|p| p.0.to_string()).collect();
+        let strip = size(joint.width, joint.length);
+        format!("{strip}: {times}, of {}", parts.join(" + "))
+    });
+    list("strips jointed from parts, number", joints.collect());
+    sections
+}
+
+/// Lines with the number of those that are alike, in the order of the first.
+fn alike(lines: impl Iterator<Item = String>) -> Vec<String> {
+    let mut counted: Vec<(String, u32)> = Vec::new();
+    for line in lines {
+        match counted.last_mut() {
+            Some((last, times)) if *last == line => *times += 1,
+            _ => counted.push((line, 1)),
+        }
+    }
+    counted
+        .into_iter()
+        .map(|(line, times)| format!("{times}\u{a0}of {line}"))
+        .collect()
+}
+
+fn rip(rip: &Rip) -> String {
+    let side = match rip.along {
+        Along::Length => "along",
+        Along::Height => "across",
+    };
+    let mut lengths: BTreeMap<Mm, u32> = BTreeMap::new();
+    for piece in &rip.pieces {
+        *lengths.entry(*piece).or_default() += 1;
+    }
+    let pieces: Vec<(Mm, u32)> = lengths.into_iter().rev().collect();
+    format!("{}\u{a0}{side}, cut into {}", rip.width.0, counted(&pieces))
 }
 
 fn size(width: Mm, length: Mm) -> String {
@@ -131,18 +211,27 @@ fn cut_from(line: &Line) -> ListSection {
 }
 
 fn pattern(pattern: &Pattern) -> String {
+    let bars = format!("{}\u{a0}×\u{a0}{}", pattern.times, pattern.bar.0);
+    format!("{bars}: {}", cut_into(pattern))
+}
+
+fn cut_into(pattern: &Pattern) -> String {
     let pieces = pattern.pieces.iter();
-    let words: Vec<String> = pieces
-        .clone()
-        .map(|(length, count)| format!("{count}\u{a0}×\u{a0}{}", length.0))
-        .collect();
     let used: Mm = pieces.map(|(length, count)| *length * *count as i32).sum();
     let rest = match pattern.bar - used {
         Mm(0) => String::new(),
         rest => format!("; rest\u{a0}{}", rest.0),
     };
-    let bars = format!("{}\u{a0}×\u{a0}{}", pattern.times, pattern.bar.0);
-    format!("{bars}: {}{rest}", words.join(", "))
+    format!("{}{rest}", counted(&pattern.pieces))
+}
+
+/// Lengths, each with its number.
+fn counted(pieces: &[(Mm, u32)]) -> String {
+    let words: Vec<String> = pieces
+        .iter()
+        .map(|(length, count)| format!("{count}\u{a0}×\u{a0}{}", length.0))
+        .collect();
+    words.join(", ")
 }
 
 /// Which way the mesh of a facade hangs.
