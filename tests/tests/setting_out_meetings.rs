@@ -7,6 +7,8 @@ mod checker;
 mod instance;
 mod setting_out_scene;
 
+use std::collections::BTreeMap;
+
 use quantity::Mm;
 use setting_out::{
     BaseStep, Breach, Corner, CornerKind, CornerPieces, Form, Job, KeepClear, Layout, Opening,
@@ -181,10 +183,101 @@ fn the_same_wall_of_a_corner_and_of_its_mirror_image_runs_first() {
     ];
     for a in &walls {
         for b in walls.iter().filter(|b| b.id != a.id) {
-            let given = first_to_run(a, b);
-            let image = first_to_run(&mirrored(b), &mirrored(a));
+            let runner =
+                |right: Wall, left: Wall| first_to_run(&[right, left], &[(0, 1)], Mm(1000));
+            let given = runner(a.clone(), b.clone());
+            let image = runner(mirrored(b), mirrored(a));
             assert_ne!(given, image, "{} and {}", a.id, b.id);
         }
+    }
+}
+
+/// Rectangles round a niche or a bay: widths from left to right, and which corners between them are re-entrant.
+fn in_a_row(widths: &[i32], re_entrant: &[bool], thickness: i32) -> Job {
+    let walls: Vec<Wall> = widths
+        .iter()
+        .enumerate()
+        .map(|(i, width)| {
+            let mut wall = rectangle(&format!("W{i}"), *width, [0, 3000], Vec::new());
+            wall.thickness = Mm(thickness);
+            wall
+        })
+        .collect();
+    let places: Vec<(usize, usize)> = (1..walls.len()).map(|i| (i - 1, i)).collect();
+    let runners = first_to_run(&walls, &places, Mm(1000));
+    let corners = places.iter().zip(&runners).zip(re_entrant);
+    let corners = corners
+        .map(|(((right, left), runner), inside)| Corner {
+            id: format!("W{right}/W{left}"),
+            right_end_of: format!("W{right}"),
+            left_end_of: format!("W{left}"),
+            kind: if *inside {
+                CornerKind::ReEntrant
+            } else {
+                CornerKind::Salient
+            },
+            first_to_run: *runner,
+        })
+        .collect();
+    Job {
+        boards: vec![setting_out::BoardStock {
+            thickness: Mm(thickness),
+            ..board()
+        }],
+        walls,
+        corners,
+        rules: Rules {
+            corner_pieces: CornerPieces::AtLeast(Mm(150)),
+            ..Rules::default()
+        },
+        ..Job::default()
+    }
+}
+
+/// Between two inner corners a wall of 450 mm with boards of 160 and a bed of 5 is 285 mm wide where it stops at one of them, and 120 mm
+/// where it stops at both. So it runs at one and stops at the other in every course.
+#[test]
+fn a_narrow_wall_runs_past_at_one_corner_and_stops_at_the_other() {
+    for (widths, re_entrant, thickness, least) in [
+        (&[3000, 450, 3000][..], &[true, true][..], 160, 285),
+        (&[2000, 700, 4000], &[true, true], 300, 395),
+        (
+            &[4000, 300, 2000, 300, 4000],
+            &[true, false, false, true],
+            160,
+            300,
+        ),
+        (
+            &[4000, 300, 2000, 350, 3000],
+            &[true, false, false, true],
+            160,
+            300,
+        ),
+    ] {
+        let job = in_a_row(widths, re_entrant, thickness);
+        let layout = sound(&job);
+        let narrow = (0..widths.len()).filter(|w| widths[*w] < 1000);
+        for wall in narrow {
+            let own = layout.pieces.iter().filter(|p| p.wall == wall);
+            let mut courses: BTreeMap<usize, (i32, i32)> = BTreeMap::new();
+            for piece in own {
+                let (from, to) = span(piece, |p| p.x);
+                let course = courses.entry(piece.course).or_insert((from, to));
+                *course = (course.0.min(from), course.1.max(to));
+            }
+            for (from, to) in courses.into_values() {
+                assert!(to - from >= least, "{widths:?}: {from} to {to}");
+            }
+        }
+        let too_narrow = of(&layout, Rule::MinPieceWidth);
+        assert!(too_narrow.is_empty(), "{widths:?}: {too_narrow:?}");
+        // As seen in a mirror.
+        let mut mirror = (widths.to_vec(), re_entrant.to_vec());
+        mirror.0.reverse();
+        mirror.1.reverse();
+        let image = sound(&in_a_row(&mirror.0, &mirror.1, thickness));
+        let counts = |l: &Layout| (l.products[0].boards, l.products[0].cuts, l.breaches.len());
+        assert_eq!(counts(&layout), counts(&image), "{widths:?}");
     }
 }
 

@@ -225,3 +225,46 @@ fn where_a_wall_begins_changes_nothing() {
         assert!(same, "{name}: the layout is another one");
     }
 }
+
+/// The same walls, corners and openings listed the other way round, or from another one on.
+#[test]
+fn a_list_in_another_order_has_the_same_pieces_boards_and_cuts() {
+    let mut several = 0;
+    for (name, job) in jobs() {
+        let plain = sound(&name, &job);
+        for turn in 0..3 {
+            let mut listed = job.clone();
+            let walls = listed.walls.len();
+            if turn == 2 {
+                listed.walls.reverse();
+                listed.corners.reverse();
+                listed.walls.iter_mut().for_each(|w| w.openings.reverse());
+            } else {
+                listed.walls.rotate_left((turn + 1) % walls);
+                let corners = listed.corners.len().max(1);
+                listed.corners.rotate_left(turn % corners);
+            }
+            several += usize::from(walls > 2);
+            let other = sound(&name, &listed);
+            assert_eq!(sums(&plain), sums(&other), "{name}, {turn}");
+            assert_eq!(sawn(&job, &plain), sawn(&listed, &other), "{name}, {turn}");
+            let places = |job: &Job, layout: &Layout| {
+                let names = layout.pieces.iter().map(|p| {
+                    let mut edge = p.outline.clone();
+                    edge.sort_unstable();
+                    (job.walls[p.wall].outline.clone(), edge)
+                });
+                let mut names: Vec<_> = names.collect();
+                names.sort_unstable();
+                names
+            };
+            // Walls that are alike may have changed places, with all that lies on them.
+            assert_eq!(
+                places(&job, &plain),
+                places(&listed, &other),
+                "{name}, {turn}"
+            );
+        }
+    }
+    assert!(several > 0);
+}

@@ -101,7 +101,7 @@ pub(crate) fn job(order: &Order<'_>) -> Job {
     let facades = order.building.facades.iter().enumerate();
     let walls: Vec<Wall> = facades.map(|(i, facade)| wall(order, i, facade)).collect();
     Job {
-        corners: corners(order.building, &walls),
+        corners: corners(order.building, &walls, order.products.main.board.length),
         walls,
         boards,
         rules: order.rules.clone(),
@@ -208,28 +208,32 @@ fn zones(order: &Order<'_>, index: usize, plinth: Option<Product<'_>>) -> Vec<Zo
 }
 
 /// Each pair of facade ends once, seen from the facade whose right end is at the corner.
-fn corners(building: &Building, walls: &[Wall]) -> Vec<Corner> {
-    let named = |id: &str| walls.iter().find(|w| w.id == id);
-    building
-        .facades
-        .iter()
-        .filter_map(|facade| {
-            let (with, kind) = match facade.meets(Side::Right) {
-                Meets::SalientCorner { with } => (with, CornerKind::Salient),
-                Meets::ReEntrantCorner { with } => (with, CornerKind::ReEntrant),
-                _ => return None,
-            };
-            Some(Corner {
-                id: format!("{}/{with}", facade.id),
-                right_end_of: facade.id.clone(),
-                left_end_of: with.clone(),
-                kind,
-                first_to_run: named(&facade.id)
-                    .zip(named(with))
-                    .map_or(Runner::RightEnd, |(right, left)| first_to_run(right, left)),
-            })
-        })
-        .collect()
+fn corners(building: &Building, walls: &[Wall], board: Mm) -> Vec<Corner> {
+    let mut corners = Vec::new();
+    let mut places = Vec::new();
+    for (place, facade) in building.facades.iter().enumerate() {
+        let (with, kind) = match facade.meets(Side::Right) {
+            Meets::SalientCorner { with } => (with, CornerKind::Salient),
+            Meets::ReEntrantCorner { with } => (with, CornerKind::ReEntrant),
+            _ => continue,
+        };
+        let Some(other) = walls.iter().position(|w| w.id == *with) else {
+            continue;
+        };
+        places.push((place, other));
+        corners.push(Corner {
+            id: format!("{}/{with}", facade.id),
+            right_end_of: facade.id.clone(),
+            left_end_of: with.clone(),
+            kind,
+            first_to_run: Runner::RightEnd,
+        });
+    }
+    let runners = first_to_run(walls, &places, board);
+    for (corner, runner) in corners.iter_mut().zip(runners) {
+        corner.first_to_run = runner;
+    }
+    corners
 }
 
 /// What the answer says of a layout. `detail` adds every piece and board.

@@ -110,12 +110,15 @@ fn narrow(
     }
     let taken = boards.depth() * i32::try_from(neighbours.len()).unwrap_or(2);
     let left = facade.width() - taken;
+    // A course runs past at one of its corners and stops at the other, so only one neighbour's boards narrow its pieces.
+    let piece = facade.width() - boards.depth();
     let (code, severity, how) = if left <= Mm::ZERO {
         let how = format!("{} too little: no board of its own fits", left.abs());
         ("INNER_CORNER_TOO_NARROW", Severity::Breach, how)
-    } else if left < boards.rules.min_piece_width {
+    } else if piece < boards.rules.min_piece_width {
         let least = boards.rules.min_piece_width;
-        let how = format!("{left} are left, less than the least piece of {least}");
+        let how =
+            format!("a piece that stops there is {piece} wide, less than the least of {least}");
         ("INNER_CORNER_NARROW", Severity::Caution, how)
     } else {
         return None;

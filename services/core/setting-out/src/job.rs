@@ -164,6 +164,17 @@ pub enum Runner {
     LeftEnd,
 }
 
+impl Runner {
+    /// The other of the two.
+    #[must_use]
+    pub const fn other(self) -> Self {
+        match self {
+            Self::RightEnd => Self::LeftEnd,
+            Self::LeftEnd => Self::RightEnd,
+        }
+    }
+}
+
 /// A board product as it is bought.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct BoardStock {

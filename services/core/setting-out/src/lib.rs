@@ -53,6 +53,7 @@ mod geometry;
 mod half_bond;
 mod leaves;
 mod lines;
+mod order;
 mod plan;
 mod prices;
 mod run;

@@ -39,10 +39,92 @@ struct Part {
     span: Span,
 }
 
-/// Which of two walls at a corner should run past first, told by what they look like from the corner, so that a building and
-/// its mirror image get the same: the shorter one; of walls of one length the one whose figures come first.
+/// Which wall should run past first at each corner, given by the walls' places: the one whose right end is there, then the one whose left
+/// end is. What is told looks the same from both sides, so that a building and its mirror image get the same.
+///
+/// At one corner it is the shorter wall; of walls of one length the one whose figures come first. A wall no wider than a board runs past at
+/// one of its corners and stops at the other in each course: if it ran at both and then stopped at both, its courses would differ by the
+/// depth of two boards, and the narrower one may be too narrow for any piece.
 #[must_use]
-pub fn first_to_run(right_end_of: &Wall, left_end_of: &Wall) -> Runner {
+pub fn first_to_run(walls: &[Wall], corners: &[(usize, usize)], board: Mm) -> Vec<Runner> {
+    let mut runners: Vec<Runner> = corners
+        .iter()
+        .map(|(right, left)| shorter(&walls[*right], &walls[*left]))
+        .collect();
+    // Corners that hang together through walls that are held: each with its set.
+    let mut sets: Vec<usize> = (0..corners.len()).collect();
+    let width = |wall: usize| around(&walls[wall]).width();
+    let mut narrow: Vec<usize> = (0..walls.len()).filter(|w| width(*w) <= board.0).collect();
+    narrow.sort_by_cached_key(|w| {
+        seen_from(&walls[*w], Runner::RightEnd).min(seen_from(&walls[*w], Runner::LeftEnd))
+    });
+    for wall in narrow {
+        let at_left = corners.iter().position(|(_, left)| *left == wall);
+        let at_right = corners.iter().position(|(right, _)| *right == wall);
+        let (Some(at_left), Some(at_right)) = (at_left, at_right) else {
+            continue;
+        };
+        let [one, other] = [sets[at_left], sets[at_right]];
+        let runs = [
+            runners[at_left] == Runner::LeftEnd,
+            runners[at_right] == Runner::RightEnd,
+        ];
+        if one == other || runs[0] != runs[1] {
+            // Settled already, or as it should be.
+            join(&mut sets, one, other);
+            continue;
+        }
+        let turned = [one, other].map(|set| turning(walls, corners, &runners, &sets, set));
+        let set = if turned[1] < turned[0] { other } else { one };
+        for (runner, own) in runners.iter_mut().zip(&sets) {
+            if *own == set {
+                *runner = runner.other();
+            }
+        }
+        join(&mut sets, one, other);
+    }
+    runners
+}
+
+/// What speaks against turning all corners of a set: how many would then have the longer wall first, less those that would not; then the
+/// walls there as they are seen from their corners.
+fn turning(
+    walls: &[Wall],
+    corners: &[(usize, usize)],
+    runners: &[Runner],
+    sets: &[usize],
+    set: usize,
+) -> (i32, Vec<[Figures; 2]>) {
+    let mut against = 0;
+    let mut seen = Vec::new();
+    for (((right, left), runner), own) in corners.iter().zip(runners).zip(sets) {
+        if *own == set {
+            let (right, left) = (&walls[*right], &walls[*left]);
+            against += if *runner == shorter(right, left) {
+                1
+            } else {
+                -1
+            };
+            let mut ends = [
+                seen_from(right, Runner::RightEnd),
+                seen_from(left, Runner::LeftEnd),
+            ];
+            ends.sort_unstable();
+            seen.push(ends);
+        }
+    }
+    seen.sort_unstable();
+    (against, seen)
+}
+
+fn join(sets: &mut [usize], one: usize, other: usize) {
+    sets.iter_mut()
+        .filter(|set| **set == other)
+        .for_each(|set| *set = one);
+}
+
+/// The shorter wall of a corner; of walls of one length the one whose figures come first.
+fn shorter(right_end_of: &Wall, left_end_of: &Wall) -> Runner {
     if seen_from(left_end_of, Runner::LeftEnd) < seen_from(right_end_of, Runner::RightEnd) {
         Runner::LeftEnd
     } else {
@@ -50,8 +132,11 @@ pub fn first_to_run(right_end_of: &Wall, left_end_of: &Wall) -> Runner {
     }
 }
 
+/// The figures of a wall, each part with its distance from a corner.
+type Figures = Vec<(i32, i32, i32, i32)>;
+
 /// The figures of a wall, with distances from the corner at one of its ends.
-fn seen_from(wall: &Wall, end: Runner) -> Vec<(i32, i32, i32, i32)> {
+fn seen_from(wall: &Wall, end: Runner) -> Figures {
     let limits = around(wall);
     let from = |x: i32| match end {
         Runner::RightEnd => limits.x1 - x,

@@ -1,5 +1,5 @@
-//! One of a building and its mirror image, each wall from its left end: the view in which a job is solved, so that a mirror
-//! image or a moved origin gets the same boards and cuts, and the way back.
+//! One of a building and its mirror image, each wall from its left end and the walls in an order of their own: the view in which a job
+//! is solved, so that a mirror image, a moved origin or another list of the same walls gets the same boards and cuts, and the way back.
 
 use alloc::vec::Vec;
 
@@ -9,9 +9,11 @@ use crate::beyond::Beyond;
 use crate::finish;
 use crate::geometry::{Column, LaneShape, Rect, Run, Segment};
 use crate::layout::{Layout, Stopped};
+use crate::order::walls_in_order;
 use crate::plan::{Avoid, Course, Lane, Plan, around};
 use crate::search::{Laid, LaidRun, Search, Work, blank};
 use crate::stock::{Sheet, Style};
+use crate::turns::Untoothed;
 use crate::{
     BaseStep, Corner, CornerKind, Job, Opening, Point, Runner, Strip, Wall, Zone, ZoneExtent,
 };
@@ -20,8 +22,12 @@ use crate::{
 pub struct View {
     pub job: Job,
     image: Image,
-    /// For each wall the way to where it was given.
+    /// For each wall as it was given the way back to there.
     back: Vec<Way>,
+    /// The place in the given list of each wall of the job.
+    walls: Vec<usize>,
+    /// The place in the given list of each corner of the job.
+    corners: Vec<usize>,
 }
 
 /// Which of a building and its mirror image is looked at.
@@ -137,10 +143,19 @@ impl View {
     pub fn of(job: &Job) -> Self {
         let [given, mirrored] = [Image::AsGiven, Image::Mirrored].map(|image| {
             let ways: Vec<Way> = job.walls.iter().map(|w| Way::away(image, w)).collect();
+            let mut seen = seen(job, image, &ways);
+            let own: Vec<Vec<i32>> = seen.walls.iter().map(|w| wall_figures(&seen, w)).collect();
+            let walls = walls_in_order(&seen, &own);
+            seen.walls = walls.iter().map(|w| seen.walls[*w].clone()).collect();
+            let mut corners: Vec<usize> = (0..seen.corners.len()).collect();
+            corners.sort_by_key(|c| corner_figures(&seen, &seen.corners[*c]));
+            seen.corners = corners.iter().map(|c| seen.corners[*c].clone()).collect();
             Self {
-                job: seen(job, image, &ways),
+                job: seen,
                 image,
                 back: ways.into_iter().map(Way::back).collect(),
+                walls,
+                corners,
             }
         });
         if figures(&mirrored.job) < figures(&given.job) {
@@ -152,7 +167,19 @@ impl View {
 
     /// Whether nothing lies elsewhere than in the job as it was given.
     fn is_as_given(&self) -> bool {
-        self.image == Image::AsGiven && self.back.iter().all(|way| way.from == 0)
+        let in_place = |list: &[usize]| list.iter().enumerate().all(|(at, given)| at == *given);
+        self.image == Image::AsGiven
+            && self.back.iter().all(|way| way.from == 0)
+            && in_place(&self.walls)
+            && in_place(&self.corners)
+    }
+
+    /// Courses or lanes of the job in the order of the walls as they were given: each with its place in the job.
+    fn in_given_order(&self, walls: impl Iterator<Item = usize>) -> Vec<usize> {
+        let given: Vec<usize> = walls.map(|wall| self.walls[wall]).collect();
+        let mut order: Vec<usize> = (0..given.len()).collect();
+        order.sort_by_key(|at| given[*at]);
+        order
     }
 
     /// The layout of the job as it was given.
@@ -160,7 +187,9 @@ impl View {
         if self.is_as_given() {
             return finish::finish(search, stopped);
         }
-        let plan = self.plan(job, search.plan);
+        let order = self.in_given_order(search.plan.courses.iter().map(|c| c.wall));
+        let plan = self.plan(job, search.plan, &order);
+        let given_place = inverse(&order);
         let mut given = Search::new(job, &plan, Style::default());
         given.steps = search.steps;
         given.stocks.clone_from(&search.stocks);
@@ -182,13 +211,14 @@ impl View {
                 if work.segments.is_empty() {
                     return work.clone();
                 }
-                let way = way(work.course);
+                let course = given_place[work.course];
+                let way = way(course);
                 let mut segments: Vec<Segment> =
                     work.segments.iter().map(|s| way.segment(s)).collect();
                 segments.sort_by_key(|s| (s.x0, s.lo[0]));
                 let (around, blank) = blank(id as u32, &segments);
                 Work {
-                    course: work.course,
+                    course,
                     segments,
                     around,
                     blank,
@@ -196,9 +226,10 @@ impl View {
                 }
             })
             .collect();
-        let laid = search.laid.iter().enumerate();
+        let laid = order.iter().enumerate();
         given.laid = laid
-            .map(|(course, laid)| {
+            .map(|(course, seen)| {
+                let laid = &search.laid[*seen];
                 let way = way(course);
                 let run = |run: &LaidRun| LaidRun {
                     joints: way.joints(&run.joints),
@@ -216,19 +247,31 @@ impl View {
     }
 
     /// The same courses on the walls as they were given.
-    fn plan(&self, job: &Job, plan: &Plan) -> Plan {
-        let lane = |lane: &Lane| Lane {
-            extent: job.walls[lane.wall].zones[lane.zone].extent,
-            shape: LaneShape::default(),
-            turns: self.back[lane.wall].sides(lane.turns.clone()),
-            ..lane.clone()
+    fn plan(&self, job: &Job, plan: &Plan, order: &[usize]) -> Plan {
+        let lane = |at: usize| {
+            let lane = &plan.lanes[at];
+            let wall = self.walls[lane.wall];
+            Lane {
+                wall,
+                extent: job.walls[wall].zones[lane.zone].extent,
+                shape: LaneShape::default(),
+                turns: self.back[wall].sides(lane.turns.clone()),
+                ..lane.clone()
+            }
         };
-        let lanes: Vec<Lane> = plan.lanes.iter().map(lane).collect();
-        let course = |course: &Course| {
-            let way = self.back[course.wall];
+        let lanes = self.in_given_order(plan.lanes.iter().map(|l| l.wall));
+        let given_place = inverse(order);
+        let moved = |courses: &[usize]| courses.iter().map(|c| given_place[*c]).collect();
+        let course = |at: &usize| {
+            let course = &plan.courses[*at];
+            let wall = self.walls[course.wall];
+            let way = self.back[wall];
             let mut avoid: Vec<Avoid> = course.avoid.iter().map(|a| way.avoid(a)).collect();
             avoid.sort_unstable_by_key(|a| (a.from, a.to, a.rule));
             Course {
+                wall,
+                below: moved(&course.below),
+                above: moved(&course.above),
                 extension: way.sides(course.extension),
                 corner_ends: way.sides(course.corner_ends.map(|end| end.map(|x| way.x(x)))),
                 runs_past: way.sides(course.runs_past),
@@ -239,14 +282,31 @@ impl View {
                 ..course.clone()
             }
         };
+        let walls = inverse(&self.walls);
+        let area = |areas: &[i64]| walls.iter().map(|seen| areas[*seen]).collect();
+        let untoothed = |untoothed: &Untoothed| Untoothed {
+            corner: self.corners[untoothed.corner],
+            ..*untoothed
+        };
+        let mut stretches: Vec<Untoothed> = plan.untoothed.iter().map(untoothed).collect();
+        stretches.sort_by_key(|u| u.corner);
         Plan {
-            courses: plan.courses.iter().map(course).collect(),
-            toothing_area: plan.toothing_area.clone(),
-            net_area: plan.net_area.clone(),
-            untoothed: plan.untoothed.clone(),
-            lanes,
+            courses: order.iter().map(course).collect(),
+            toothing_area: area(&plan.toothing_area),
+            net_area: area(&plan.net_area),
+            untoothed: stretches,
+            lanes: lanes.into_iter().map(lane).collect(),
         }
     }
+}
+
+/// Where each of a list's members stands in it.
+fn inverse(order: &[usize]) -> Vec<usize> {
+    let mut places = alloc::vec![0; order.len()];
+    for (place, member) in order.iter().enumerate() {
+        places[*member] = place;
+    }
+    places
 }
 
 /// A job with its walls from their left ends on, or its mirror image. What has no order has one by its place.
@@ -257,10 +317,7 @@ fn seen(job: &Job, image: Image, ways: &[Way]) -> Job {
         Image::Mirrored => Corner {
             right_end_of: corner.left_end_of.clone(),
             left_end_of: corner.right_end_of.clone(),
-            first_to_run: match corner.first_to_run {
-                Runner::RightEnd => Runner::LeftEnd,
-                Runner::LeftEnd => Runner::RightEnd,
-            },
+            first_to_run: corner.first_to_run.other(),
             ..corner.clone()
         },
     };
@@ -327,45 +384,52 @@ fn from_lowest(mut outline: Vec<Point>) -> Vec<Point> {
 
 /// All figures that tell a building from its mirror image.
 fn figures(job: &Job) -> Vec<i32> {
-    let mut all = Vec::new();
-    for wall in &job.walls {
-        let points = wall.outline.iter().flat_map(|p| [p.x, p.y]);
-        all.extend(points.map(|mm| mm.0));
-        let openings = wall.openings.iter();
-        all.extend(
-            openings.flat_map(|o| [o.corner.x, o.corner.y, o.width, o.height].map(|mm| mm.0)),
-        );
-        let steps = wall.base_line.iter();
-        all.extend(steps.flat_map(|s| [s.from, s.to, s.level].map(|mm| mm.0)));
-        for zone in &wall.zones {
-            if let ZoneExtent::FireBarrier(strip) = zone.extent {
-                all.extend(
-                    [strip.corner.x, strip.corner.y, strip.width, strip.height].map(|mm| mm.0),
-                );
-            }
+    let walls = job.walls.iter().flat_map(|wall| wall_figures(job, wall));
+    let corners = job.corners.iter().flat_map(|c| corner_figures(job, c));
+    walls.chain(corners).collect()
+}
+
+/// The figures that tell a wall from others. The area of its openings comes first, the largest before all: where there is least room for
+/// joints, leftovers are sought first.
+fn wall_figures(job: &Job, wall: &Wall) -> Vec<i32> {
+    let openings = wall.openings.iter();
+    let area = openings.map(|o| i64::from(o.width.0) * i64::from(o.height.0));
+    let mut all = alloc::vec![-((area.sum::<i64>() / 1000) as i32)];
+    let points = wall.outline.iter().flat_map(|p| [p.x, p.y]);
+    all.extend(points.map(|mm| mm.0));
+    let openings = wall.openings.iter();
+    all.extend(openings.flat_map(|o| [o.corner.x, o.corner.y, o.width, o.height].map(|mm| mm.0)));
+    let steps = wall.base_line.iter();
+    all.extend(steps.flat_map(|s| [s.from, s.to, s.level].map(|mm| mm.0)));
+    for zone in &wall.zones {
+        if let ZoneExtent::FireBarrier(strip) = zone.extent {
+            all.extend([strip.corner.x, strip.corner.y, strip.width, strip.height].map(|mm| mm.0));
         }
-        all.extend(wall.structural_joints.iter().flat_map(|j| [j.x.0, j.gap.0]));
-        let cracks = wall.keep_clear.iter().flat_map(|k| [k.from, k.to]);
-        all.extend(cracks.flat_map(|p| [p.x.0, p.y.0]));
     }
-    let wall = |id: &str| {
-        job.walls
-            .iter()
-            .position(|w| w.id == id)
-            .map_or(-1, |i| i as i32)
-    };
-    let mut corners: Vec<[i32; 4]> = job
-        .corners
-        .iter()
-        .map(|c| {
-            let first = i32::from(c.first_to_run == Runner::LeftEnd);
-            let inside = i32::from(c.kind == CornerKind::ReEntrant);
-            [wall(&c.right_end_of), wall(&c.left_end_of), first, inside]
-        })
-        .collect();
-    corners.sort_unstable();
-    all.extend(corners.into_iter().flatten());
+    all.extend(wall.structural_joints.iter().flat_map(|j| [j.x.0, j.gap.0]));
+    let cracks = wall.keep_clear.iter().flat_map(|k| [k.from, k.to]);
+    all.extend(cracks.flat_map(|p| [p.x.0, p.y.0]));
+    let board = |key: &str| job.boards.iter().position(|b| b.key == key);
+    let boards = wall.zones.iter().map(|z| board(&z.board));
+    all.extend(boards.map(|b| b.map_or(-1, |b| b as i32)));
+    all.extend([wall.thickness.0, wall.bed.0]);
     all
+}
+
+/// The walls of a corner by their places, and how they meet.
+fn corner_figures(job: &Job, corner: &Corner) -> [i32; 4] {
+    let wall = |id: &str| {
+        let place = job.walls.iter().position(|w| w.id == id);
+        place.map_or(-1, |i| i as i32)
+    };
+    let first = i32::from(corner.first_to_run == Runner::LeftEnd);
+    let inside = i32::from(corner.kind == CornerKind::ReEntrant);
+    [
+        wall(&corner.right_end_of),
+        wall(&corner.left_end_of),
+        first,
+        inside,
+    ]
 }
 
 /// Turns a board over: left and right against each other. What a cut frees first stays the first of its two parts.
