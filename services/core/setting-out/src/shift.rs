@@ -85,6 +85,46 @@ impl Search<'_> {
         best.is_some_and(|(shift, breaches, change)| self.try_shift(&shift, breaches, change, heat))
     }
 
+    /// Drops every joint between neighbours that one board would hold, where that makes nothing worse.
+    pub fn join_neighbours(&mut self) {
+        for course in 0..self.laid.len() {
+            for run in 0..self.laid[course].runs.len() {
+                let mut at = 0;
+                while let Some(shift) = self.without_joint(course, run, at) {
+                    let product = self.plan.courses[course].product;
+                    let before = self.laid[course].runs[run].joints.len();
+                    self.steps += 20;
+                    if let Some(breaches) = self.breaches(&shift) {
+                        let change = self.change(&shift);
+                        let cost = self.forecast(product, &change, breaches);
+                        if cost.is_none_or(|cost| cost <= 0) {
+                            self.try_shift(&shift, breaches, change, 0);
+                        }
+                    }
+                    if self.laid[course].runs[run].joints.len() == before {
+                        at += 1;
+                    }
+                }
+            }
+        }
+    }
+
+    /// The shift that drops a joint of a run, counted from the left; nothing beyond the last.
+    fn without_joint(&self, course: usize, run: usize, at: usize) -> Option<Shift> {
+        let stretch = &self.plan.courses[course].runs[run];
+        let joints = &self.laid[course].runs[run].joints;
+        let joint = *joints.get(at)?;
+        let before = at.checked_sub(1).and_then(|i| joints.get(i));
+        Some(Shift {
+            course,
+            run,
+            from: *before.unwrap_or(&stretch.x0),
+            to: *joints.get(at + 1).unwrap_or(&stretch.x1),
+            old: alloc::vec![joint],
+            new: Vec::new(),
+        })
+    }
+
     fn drawn_piece(&mut self) -> Option<usize> {
         let mut last = None;
         for _ in 0..4 {

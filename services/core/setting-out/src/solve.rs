@@ -346,6 +346,7 @@ fn best_of<'a>(
         search = best.1;
         search.steps = steps;
     }
+    search.join_neighbours();
     Some((search, stopped))
 }
 
