@@ -175,6 +175,20 @@ pub struct ZoneDrawing {
     pub anchors_per_m2: f64,
     /// Effect over resistance; over 1 fails.
     pub utilisation: f64,
+    /// Whether fewer anchors stand there than rules or system ask for, whatever the wind.
+    pub too_few: bool,
+}
+
+impl ZoneDrawing {
+    /// Whether its anchors are not enough.
+    pub(crate) fn fails(&self) -> bool {
+        self.too_few || self.utilisation > 1.0
+    }
+    /// The worse of two comes last: what fails after what holds, then by the used share.
+    fn by_worth(&self, other: &Self) -> core::cmp::Ordering {
+        let share = self.utilisation.total_cmp(&other.utilisation);
+        self.fails().cmp(&other.fails()).then(share)
+    }
 }
 
 /// A corner of an opening.

@@ -426,13 +426,10 @@ fn zones_and_anchors(drawn: &Drawn<'_>, facade: &Facade, drawing: &mut Elevation
 }
 
 fn zone_drawing(zone: &FixingZone) -> ZoneDrawing {
-    let (name, other) = match zone.zone.split_once(' ') {
-        Some((name, role)) => (name, Some(format!("{role} boards"))),
-        None => (zone.zone.as_str(), None),
-    };
+    let others = zone.boards != "facade";
     ZoneDrawing {
-        name: name.to_string(),
-        other_boards: other,
+        name: zone.zone.clone(),
+        other_boards: others.then(|| format!("{} boards", zone.boards)),
         area: Rectangle {
             x: zone.x_from,
             y: zone.y_from,
@@ -441,5 +438,6 @@ fn zone_drawing(zone: &FixingZone) -> ZoneDrawing {
         },
         anchors_per_m2: zone.provided_per_m2,
         utilisation: zone.utilisation,
+        too_few: zone.too_few,
     }
 }

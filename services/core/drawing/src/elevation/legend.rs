@@ -98,6 +98,10 @@ pub(super) fn legend(content: &Content<'_>) -> Vec<LegendLine> {
             "zone border",
         );
     }
+    if overlay.has_failing() {
+        let sample = Sample::Spaced(Hatch::Falling, 2.0);
+        add(sample, "zone with anchors NOT ENOUGH, see list");
+    }
     if overlay.has_mesh() {
         add(Sample::Symbol(Symbol::Mesh), "diagonal mesh");
     }
@@ -324,11 +328,7 @@ fn zone_lines(drawing: &ElevationDrawing, lines: &mut Vec<ListLine>) {
         let used = format!(
             "{:.0} %{}",
             zone.utilisation * 100.0,
-            if zone.utilisation > 1.0 {
-                " - NOT ENOUGH"
-            } else {
-                ""
-            }
+            if zone.fails() { " - NOT ENOUGH" } else { "" }
         );
         lines.push(ListLine::Text(if zone.other_boards.is_some() {
             format!("{title}: {density}/m², {count} anchors, {used}")

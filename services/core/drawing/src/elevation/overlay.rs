@@ -28,6 +28,8 @@ pub(super) struct Overlay {
     joints: Vec<(Spot, Spot)>,
     joint_names: Vec<(Spot, String)>,
     borders: Vec<(Spot, Spot)>,
+    /// The hatch of zones whose anchors are not enough.
+    failing: Vec<(Spot, Spot)>,
     zone_names: Vec<ZoneName>,
     brackets: Vec<(Spot, Spot)>,
     anchors: BTreeMap<AnchorKind, Vec<Spot>>,
@@ -244,6 +246,9 @@ fn strip_shape(strip: &MeshStrip, window: &Window) -> Vec<Spot> {
         .collect()
 }
 
+/// Distance of the strokes over a zone whose anchors are not enough: wide enough to read what lies under them.
+pub(super) const FAILING: f64 = 6.0;
+
 /// Distance from one line to the next where several run along one edge.
 const LANE: f64 = 1.1;
 /// Along the edges of an opening lower or narrower than this no codes are written: they would cover each other's beads.
@@ -353,8 +358,16 @@ fn sideways(
     }
 }
 
-fn percent(zone: &ZoneDrawing) -> String {
-    format!("{:.0} %", zone.utilisation * 100.0)
+/// What is said of a zone whose anchors are not enough.
+pub(super) const NOT_ENOUGH: &str = "NOT ENOUGH";
+
+/// The used share, with the boards that it is of where they are not the facade's.
+pub(super) fn percent(zone: &ZoneDrawing) -> String {
+    let share = format!("{:.0} %", zone.utilisation * 100.0);
+    match &zone.other_boards {
+        Some(boards) => format!("{boards} {share}"),
+        None => share,
+    }
 }
 
 /// The figures of all boards in one part of a zone.
@@ -405,6 +418,13 @@ pub(super) fn is_pictured(drawing: &ElevationDrawing, zone: &ZoneDrawing) -> boo
     zone.other_boards.is_none() || !drawing.zones.iter().any(same)
 }
 
+/// The worst of all zones in the same place, whatever boards they are of: where one kind of boards fails, the place fails.
+pub(super) fn worst<'a>(drawing: &'a ElevationDrawing, zone: &'a ZoneDrawing) -> &'a ZoneDrawing {
+    let here = drawing.zones.iter().filter(|other| other.area == zone.area);
+    // Of equals the first in the list, which are the facade's boards.
+    here.rev().max_by(|a, b| a.by_worth(b)).unwrap_or(zone)
+}
+
 /// What a structural joint is called on the picture: its name where that is short, else a key to the list.
 pub(super) fn joint_key(index: usize, joint: &JointDrawing) -> String {
     if joint.name.chars().count() <= 3 {
@@ -415,10 +435,18 @@ pub(super) fn joint_key(index: usize, joint: &JointDrawing) -> String {
 }
 
 /// What a zone is called on the drawing, from the longest wording to the shortest.
-fn wordings(title: &str, zone: &ZoneDrawing) -> [String; 3] {
+fn wordings(title: &str, zone: &ZoneDrawing, worst: &ZoneDrawing) -> [String; 3] {
     let density = trimmed(zone.anchors_per_m2);
+    let share = percent(worst);
+    if worst.fails() {
+        return [
+            format!("{title}: {density}/m², {share}: {NOT_ENOUGH}"),
+            format!("{title}: {share}: {NOT_ENOUGH}"),
+            format!("{title}: {NOT_ENOUGH}"),
+        ];
+    }
     [
-        format!("{title}: {density}/m², {}", percent(zone)),
+        format!("{title}: {density}/m², {share}"),
         format!("{title}: {density}/m²"),
         String::from(title),
     ]
@@ -450,6 +478,15 @@ fn zones(
         if shape.is_empty() {
             continue;
         }
+        let worst = worst(drawing, zone);
+        if worst.fails() {
+            let outline = window.shape(&drawing.outline);
+            let failing = clip_polygon(&outline, &bounds(&shape));
+            overlay
+                .failing
+                .extend(hatch(&failing, Hatch::Falling, FAILING));
+        }
+        let words = wordings(&title, zone, worst);
         let frame = bounds(&shape);
         // On every sheet, what goes on upwards is named above it.
         let top = zone.area.y + zone.area.height;
@@ -457,9 +494,9 @@ fn zones(
         if goes_on || (top == highest && window.mm.y1 >= window.top) {
             let joints = !drawing.joints.is_empty();
             let top = paper.y0 - if joints { JOINT_ROW } else { 0.0 };
-            overlay.bracket(&wordings(&title, zone), &frame, top);
+            overlay.bracket(&words, &frame, top);
         } else {
-            overlay.name_inside(&wordings(&title, zone), &frame, obstacles);
+            overlay.name_inside(&words, &frame, obstacles);
         }
     }
 }
@@ -548,6 +585,9 @@ impl Overlay {
     }
     pub(super) fn has_borders(&self) -> bool {
         !self.borders.is_empty()
+    }
+    pub(super) fn has_failing(&self) -> bool {
+        !self.failing.is_empty()
     }
     pub(super) fn has_fixtures(&self) -> bool {
         !self.fixtures.is_empty()
@@ -680,6 +720,9 @@ pub(super) fn draw(svg: &mut Svg, overlay: &Overlay) {
 }
 
 fn zone_lines(svg: &mut Svg, overlay: &Overlay) {
+    svg.group("zone-failing", Pen::NARROW, Paint::None);
+    svg.strokes(&overlay.failing);
+    svg.end();
     svg.group(
         "zone-border",
         Pen::of(0.5, LineKind::LongDashedDotted),

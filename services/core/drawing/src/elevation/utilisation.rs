@@ -26,10 +26,10 @@ const BANDS: [(f64, Hatch, f64, &str); 4] = [
     (f64::INFINITY, Hatch::Crossed, 0.7, "over 100 %: NOT ENOUGH"),
 ];
 
-fn band(utilisation: f64) -> (Hatch, f64) {
+fn band(zone: &ZoneDrawing) -> (Hatch, f64) {
     BANDS
         .iter()
-        .find(|b| utilisation <= b.0)
+        .find(|b| zone.utilisation <= b.0 && !zone.too_few)
         .map_or((Hatch::Crossed, 0.7), |b| (b.1, b.2))
 }
 
@@ -118,11 +118,7 @@ fn table(drawing: &ElevationDrawing) -> Vec<ListLine> {
             "{title}: {}/m², {:.0} %{}",
             overlay::trimmed(zone.anchors_per_m2),
             zone.utilisation * 100.0,
-            if zone.utilisation > 1.0 {
-                " NOT ENOUGH"
-            } else {
-                ""
-            },
+            if zone.fails() { " NOT ENOUGH" } else { "" },
         )));
         if !overlay::is_pictured(drawing, zone) {
             continue;
@@ -153,7 +149,7 @@ fn picture(svg: &mut Svg, drawing: &ElevationDrawing, window: &Window) {
         .collect();
     svg.group("utilisation", Pen::HATCH, Paint::None);
     for (zone, _, shape) in &shapes {
-        let (pattern, spacing) = band(zone.utilisation);
+        let (pattern, spacing) = band(overlay::worst(drawing, zone));
         svg.strokes(&hatch(shape, pattern, spacing));
     }
     svg.end();
@@ -175,25 +171,54 @@ fn picture(svg: &mut Svg, drawing: &ElevationDrawing, window: &Window) {
     svg.end();
     svg.group("zone-name", Pen::NARROW, Paint::White);
     for (zone, title, shape) in &shapes {
-        name(svg, zone, title, &bounds(shape));
+        let place = Named {
+            zone,
+            worst: overlay::worst(drawing, zone),
+            title,
+        };
+        name(svg, &place, &bounds(shape));
     }
     svg.end();
 }
 
+/// A place on the picture: its zone, and the worst of what lies there.
+struct Named<'a> {
+    zone: &'a ZoneDrawing,
+    worst: &'a ZoneDrawing,
+    title: &'a str,
+}
+
+impl Named<'_> {
+    /// What may stand in its box, from the fullest to the least.
+    fn rows(&self) -> [Vec<String>; 3] {
+        let density = format!("{}/m²", overlay::trimmed(self.zone.anchors_per_m2));
+        let share = format!("{:.0} %", self.worst.utilisation * 100.0);
+        let boards = self.worst.other_boards.clone();
+        let verdict = self.worst.fails().then(|| String::from(overlay::NOT_ENOUGH));
+        let split = verdict.iter().flat_map(|v| v.split(' ').map(String::from));
+        let title = || core::iter::once(String::from(self.title));
+        [
+            title()
+                .chain([density])
+                .chain(boards.clone())
+                .chain([share.clone()])
+                .chain(verdict.clone())
+                .collect(),
+            title()
+                .chain([share.clone()])
+                .chain(verdict.clone())
+                .collect(),
+            title().chain([share]).chain(split).collect(),
+        ]
+    }
+}
+
 /// Name, density and utilisation in a framed box in the middle of the zone, in as many rows as its width asks for.
-fn name(svg: &mut Svg, zone: &ZoneDrawing, title: &str, frame: &Frame) {
-    let percent = format!("{:.0} %", zone.utilisation * 100.0);
-    let density = format!("{}/m²", overlay::trimmed(zone.anchors_per_m2));
-    let verdict = if zone.utilisation > 1.0 {
-        "NOT ENOUGH"
-    } else {
-        ""
-    };
-    let rows: Vec<&str> = [title, &density, &percent, verdict]
-        .into_iter()
-        .filter(|r| !r.is_empty())
-        .collect();
-    for lettering in [Lettering::Plain, Lettering::Small] {
+fn name(svg: &mut Svg, place: &Named<'_>, frame: &Frame) {
+    let rows = place.rows();
+    let letterings = [Lettering::Plain, Lettering::Small];
+    let tries = rows.iter().flat_map(|rows| letterings.map(|l| (rows, l)));
+    for (rows, lettering) in tries {
         let pitch = lettering.font_size_mm() + 0.6;
         let wide = rows
             .iter()

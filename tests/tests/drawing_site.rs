@@ -1,0 +1,157 @@
+//! What a foreman reads off the sheets of a job, against the answer that they belong to.
+
+mod drawing_paper;
+mod surveyed;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use api::v1;
+use client::Estimator;
+use drawing::{
+    ElevationDrawing, ElevationOptions, Rectangle, ZoneDrawing, elevation, utilisation_picture,
+};
+use drawing_paper::{Paper, lawful};
+
+fn request(name: &str) -> v1::EstimateRequest {
+    surveyed::request(
+        name,
+        v1::Include {
+            setting_out: true,
+            working: false,
+            drawings: true,
+            rule_costs: false,
+        },
+    )
+}
+
+/// The surveyed building.
+fn building(request: &mut v1::EstimateRequest) -> &mut v1::Building {
+    match request.survey.as_mut() {
+        Some(v1::estimate_request::Survey::Building(building)) => building,
+        _ => panic!("a survey of a building"),
+    }
+}
+
+fn answer(request: v1::EstimateRequest) -> v1::EstimateResponse {
+    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
+    let name = request.reference.clone();
+    here.estimate(request)
+        .unwrap_or_else(|r| panic!("{name}: {} {:?}", r.summary, r.faults))
+}
+
+fn sheets(answer: &v1::EstimateResponse, part: &str) -> Vec<Paper> {
+    let mine = answer.drawings.iter().filter(|d| d.name.contains(part));
+    mine.map(|d| lawful(&d.svg)).collect()
+}
+
+fn words<'a>(papers: &'a [Paper], group: &str) -> Vec<&'a str> {
+    let all = papers.iter().flat_map(|p| &p.words);
+    all.filter(|w| w.group == group)
+        .map(|w| w.content.as_str())
+        .collect()
+}
+
+/// Two zones side by side; in the right one the plinth's boards are given.
+fn zones(plinth: f64, too_few: bool) -> ElevationDrawing {
+    let zone = |x: i32, boards: Option<&str>, utilisation: f64| ZoneDrawing {
+        name: if x == 0 { "B" } else { "A" }.into(),
+        other_boards: boards.map(Into::into),
+        area: Rectangle::at(x, 0, 5000, 6000),
+        anchors_per_m2: 8.0,
+        utilisation,
+        too_few: too_few && boards.is_some(),
+    };
+    ElevationDrawing {
+        outline: Rectangle::at(0, 0, 10_000, 6000).corners().to_vec(),
+        zones: vec![
+            zone(0, None, 0.4),
+            zone(5000, None, 0.87),
+            zone(5000, Some("plinth boards"), plinth),
+        ],
+        ..ElevationDrawing::default()
+    }
+}
+
+#[test]
+fn a_place_is_as_bad_as_the_worst_boards_in_it() {
+    let picture = |drawing: &ElevationDrawing| -> Vec<Paper> {
+        let sheets = utilisation_picture(drawing).unwrap();
+        sheets.iter().map(|s| lawful(&s.svg)).collect()
+    };
+    let ink = |papers: &[Paper]| -> usize {
+        let paths = papers[0].paths.iter().filter(|p| p.group == "utilisation");
+        paths.map(|p| p.runs.len()).sum()
+    };
+    let (good, bad, few) = (
+        picture(&zones(0.5, false)),
+        picture(&zones(1.03, false)),
+        picture(&zones(0.5, true)),
+    );
+    assert!(words(&good, "zone-name").contains(&"87 %"));
+    assert!(!words(&good, "zone-name").contains(&"NOT ENOUGH"));
+    let said = words(&bad, "zone-name");
+    for wanted in ["plinth boards", "103 %", "NOT ENOUGH"] {
+        assert!(said.contains(&wanted), "{wanted} in {said:?}");
+    }
+    assert!(!said.contains(&"87 %"), "{said:?}");
+    assert!(words(&few, "zone-name").contains(&"NOT ENOUGH"));
+    assert!(ink(&bad) > 2 * ink(&good) && ink(&few) == ink(&bad));
+}
+
+#[test]
+fn the_drilling_sheet_marks_a_zone_that_fails() {
+    let drilling = |drawing: &ElevationDrawing| -> Vec<Paper> {
+        let sheets = elevation(drawing, &ElevationOptions::anchors()).unwrap();
+        sheets.iter().map(|s| lawful(&s.svg)).collect()
+    };
+    let failing = |papers: &[Paper]| -> Vec<f64> {
+        let paths = papers.iter().flat_map(|p| &p.paths);
+        let mine = paths.filter(|p| p.group == "zone-failing");
+        mine.flat_map(|p| p.runs.iter().flatten().map(|at| at.0))
+            .collect()
+    };
+    assert!(failing(&drilling(&zones(0.9, false))).is_empty());
+    let papers = drilling(&zones(1.03, false));
+    let hatched = failing(&papers);
+    let outline = papers[0].paths.iter().find(|p| p.group == "outline");
+    let xs = outline.unwrap().runs.iter().flatten().map(|at| at.0);
+    let (left, right) = (xs.clone().fold(f64::MAX, f64::min), xs.fold(0.0, f64::max));
+    let middle = f64::midpoint(left, right);
+    assert!(hatched.iter().all(|x| (middle - 0.01..=right + 0.01).contains(x)));
+    assert!(hatched.len() > 10);
+    let said = words(&papers, "zone-name");
+    assert!(
+        said.iter().any(|w| w.starts_with("A: ") && w.ends_with("NOT ENOUGH")),
+        "{said:?}"
+    );
+    assert!(said.iter().all(|w| !w.starts_with("B") || !w.contains("NOT")));
+}
+
+/// On the pictures of a storm, every place says the share of its worst boards.
+#[test]
+fn pictures_of_used_shares_are_those_of_the_answer() {
+    let mut request = request("house");
+    request.wind.as_mut().unwrap().basic_velocity_m_per_s = Some(45.0);
+    let answer = answer(request);
+    let zones = &answer.fixing.as_ref().unwrap().zones;
+    let mut worst: BTreeMap<(&str, i32, i32), f64> = BTreeMap::new();
+    for zone in zones {
+        let place = (zone.facade.as_str(), zone.x_from_mm, zone.y_from_mm);
+        let share = worst.entry(place).or_default();
+        *share = share.max(zone.utilisation_share);
+    }
+    assert!(!worst.is_empty());
+    for facade in zones.iter().map(|z| &z.facade).collect::<BTreeSet<_>>() {
+        let file = facade.to_lowercase().replace(' ', "-");
+        let papers = sheets(&answer, &format!("elevation-{file}-utilisation"));
+        let said = words(&papers, "zone-name");
+        let mut shares: Vec<&&str> = said.iter().filter(|w| w.ends_with(" %")).collect();
+        let mine = worst.iter().filter(|(place, _)| place.0 == facade);
+        let mut wanted: Vec<String> = mine
+            .map(|(_, share)| format!("{:.0} %", share * 100.0))
+            .collect();
+        shares.sort();
+        wanted.sort();
+        assert_eq!(shares, wanted.iter().collect::<Vec<_>>(), "{facade}");
+    }
+}
