@@ -155,3 +155,53 @@ fn pictures_of_used_shares_are_those_of_the_answer() {
         assert_eq!(shares, wanted.iter().collect::<Vec<_>>(), "{facade}");
     }
 }
+
+/// The house with other names.
+fn renamed(names: &[(usize, &str)]) -> v1::EstimateResponse {
+    let mut request = request("house");
+    let building = building(&mut request);
+    for &(index, new) in names {
+        let old = std::mem::replace(&mut building.facades[index].id, new.to_owned());
+        for facade in &mut building.facades {
+            for edge in [&mut facade.left, &mut facade.right].into_iter().flatten() {
+                if edge.with == old {
+                    new.clone_into(&mut edge.with);
+                }
+            }
+        }
+    }
+    answer(request)
+}
+
+#[test]
+fn no_two_sheets_have_one_name_and_no_name_depends_on_the_others_order() {
+    let plain = renamed(&[]);
+    let names = |answer: &v1::EstimateResponse| -> Vec<String> {
+        answer.drawings.iter().map(|d| d.name.clone()).collect()
+    };
+    let boards = |answer: &v1::EstimateResponse, id: &str| -> String {
+        let title = format!("Elevation {id}: boards");
+        let mine = answer.drawings.iter().find(|d| d.title.starts_with(&title));
+        mine.unwrap().name.clone()
+    };
+    for (first, second) in [("南立面", "北立面"), ("a/b", "a-b"), ("South", "south")] {
+        let one = renamed(&[(0, first), (1, second)]);
+        let other = renamed(&[(0, second), (1, first)]);
+        let all = names(&one);
+        let apart: BTreeSet<String> = all.iter().map(|n| n.to_lowercase()).collect();
+        assert_eq!(apart.len(), all.len(), "{all:?}");
+        let safe = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '.';
+        assert!(all.iter().all(|name| name.chars().all(safe)), "{all:?}");
+        for id in [first, second] {
+            assert_eq!(boards(&one, id), boards(&other, id));
+        }
+    }
+    // Names that nothing shares are left as they are.
+    let one = renamed(&[(0, "Yard 2")]);
+    assert!(names(&one).contains(&"elevation-yard-2-boards-1.svg".to_owned()));
+    let kept = |n: &&String| !n.starts_with("elevation-");
+    assert_eq!(
+        names(&plain).iter().filter(kept).count(),
+        names(&one).iter().filter(kept).count()
+    );
+}

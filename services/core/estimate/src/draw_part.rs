@@ -1,6 +1,7 @@
 //! The job as drawings: elevations of boards, of anchors and of reinforcement, and the cutting sheets.
 
 mod cutting;
+mod names;
 mod reinforcement;
 mod tables;
 
@@ -72,7 +73,10 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
             ElevationOptions::reinforcement(),
         ),
     ];
-    for (index, facade) in drawn.building.facades.iter().enumerate() {
+    let ids = drawn.building.facades.iter().map(|f| f.id.as_str());
+    let files = names::file_names(&ids.collect::<Vec<_>>());
+    let named = drawn.building.facades.iter().zip(&files).enumerate();
+    for (index, (facade, named)) in named {
         for (file, title, options) in &sets {
             let title = titled(&facade.id, title);
             let mut picture = picture(drawn, index, facade, &title);
@@ -83,7 +87,7 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
                 let hanging = tables::hanging(drawn, index, drawn.mesh);
                 picture.notes.extend(hanging);
             }
-            let name = format!("elevation-{}-{file}", file_name(&facade.id));
+            let name = format!("elevation-{named}-{file}");
             gather(
                 elevation(&picture, options),
                 &name,
@@ -95,7 +99,7 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
         if !drawn.zones.is_empty() {
             let title = titled(&facade.id, "used share of the anchors");
             let picture = picture(drawn, index, facade, &title);
-            let name = format!("elevation-{}-utilisation", file_name(&facade.id));
+            let name = format!("elevation-{named}-utilisation");
             gather(
                 utilisation_picture(&picture),
                 &name,
@@ -155,19 +159,6 @@ fn titled(id: &str, what: &str) -> String {
     } else {
         format!("Elevation {id}: {what}")
     }
-}
-
-/// A name that is safe in every file system.
-fn file_name(id: &str) -> String {
-    id.chars()
-        .map(|c| {
-            if c.is_ascii_alphanumeric() {
-                c.to_ascii_lowercase()
-            } else {
-                '-'
-            }
-        })
-        .collect()
 }
 
 fn at(p: facade::Point) -> Point {
