@@ -8,9 +8,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use api::v1;
 use client::Estimator;
 use drawing::{
-    ElevationDrawing, ElevationOptions, Rectangle, ZoneDrawing, elevation, utilisation_picture,
+    AnchorDrawing, AnchorKind, BeadKind, BeadLine, ChainSide, DimensionChain, ElevationDrawing,
+    ElevationOptions, FixtureMark, JointDrawing, ListSection, Lists, OpeningDrawing, OpeningFoot,
+    PieceDrawing, PieceKind, Point, Rectangle, TitleBlock, ZoneDrawing, chains_of, elevation,
+    list_sheets, utilisation_picture,
 };
-use drawing_paper::{Paper, lawful};
+use drawing_paper::{Box4, Circle, Paper, Word, lawful};
+use quantity::Mm;
 
 fn request(name: &str) -> v1::EstimateRequest {
     surveyed::request(
@@ -117,14 +121,22 @@ fn the_drilling_sheet_marks_a_zone_that_fails() {
     let xs = outline.unwrap().runs.iter().flatten().map(|at| at.0);
     let (left, right) = (xs.clone().fold(f64::MAX, f64::min), xs.fold(0.0, f64::max));
     let middle = f64::midpoint(left, right);
-    assert!(hatched.iter().all(|x| (middle - 0.01..=right + 0.01).contains(x)));
+    assert!(
+        hatched
+            .iter()
+            .all(|x| (middle - 0.01..=right + 0.01).contains(x))
+    );
     assert!(hatched.len() > 10);
     let said = words(&papers, "zone-name");
     assert!(
-        said.iter().any(|w| w.starts_with("A: ") && w.ends_with("NOT ENOUGH")),
+        said.iter()
+            .any(|w| w.starts_with("A: ") && w.ends_with("NOT ENOUGH")),
         "{said:?}"
     );
-    assert!(said.iter().all(|w| !w.starts_with("B") || !w.contains("NOT")));
+    assert!(
+        said.iter()
+            .all(|w| !w.starts_with("B") || !w.contains("NOT"))
+    );
 }
 
 /// On the pictures of a storm, every place says the share of its worst boards.
@@ -204,4 +216,53 @@ fn no_two_sheets_have_one_name_and_no_name_depends_on_the_others_order() {
         names(&plain).iter().filter(kept).count(),
         names(&one).iter().filter(kept).count()
     );
+}
+
+/// A width that a word has at most, in a wide common face: DejaVu Sans by its `hmtx` table.
+fn width(word: &Word) -> f64 {
+    let advance = |c: char| match c {
+        '0'..='9' => 1303.0,
+        '×' => 1716.0,
+        ',' | ' ' | '\u{a0}' => 651.0,
+        'O' => 1612.0,
+        'm' => 1995.0,
+        _ => 1300.0,
+    };
+    word.content.chars().map(advance).sum::<f64>() / 2048.0 * word.size
+}
+
+/// Figures that do not belong together, side by side on a board, would read as one: `830 × 120` before `8` as 1208.
+#[test]
+fn figures_on_a_cut_board_keep_apart() {
+    for name in ["house", "drawings/court", "drawings/l-shaped"] {
+        let mut read = 0;
+        for paper in sheets(&answer(request(name)), "cutting-") {
+            let figures = ["part-size", "piece-number", "offcut-number"];
+            let all = paper.words.iter();
+            let boxes: Vec<(&Word, Box4)> = all
+                .filter(|w| w.group == "part-words" && figures.contains(&w.class.as_str()))
+                .filter(|w| w.anchoring == "middle")
+                .map(|w| (w, w.sized_box(width(w), 0.73 * w.size)))
+                .collect();
+            for (i, (word, a)) in boxes.iter().enumerate() {
+                for (other, b) in &boxes[i + 1..] {
+                    let (dx, dy) = (
+                        (b.x0 - a.x1).max(a.x0 - b.x1),
+                        (b.y0 - a.y1).max(a.y0 - b.y1),
+                    );
+                    // Along the line where both read the same way; beside and under each other a little.
+                    let (along, across) = if word.upward { (dy, dx) } else { (dx, dy) };
+                    let same = word.upward == other.upward;
+                    let clear = along > 1.9 || across > 0.3 || (!same && along.max(across) > 0.3);
+                    read += 1;
+                    assert!(
+                        clear,
+                        "{name}: {} and {}: {dx} {dy}",
+                        word.content, other.content
+                    );
+                }
+            }
+        }
+        assert!(read > 0);
+    }
 }

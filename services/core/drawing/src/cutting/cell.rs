@@ -23,8 +23,9 @@ const ROOM: f64 = 44.0;
 /// Where the names of the lines under a board end, and where their sizes begin.
 const NAME_END: f64 = 9.0;
 const SIZE_START: f64 = 11.0;
-/// Radius of the ring around the order of a cut.
-const ORDER: f64 = 1.9;
+/// Free paper between figures of different meaning, along the line and from line to line: `830 × 120` beside `8` would read as 1208.
+const APART: f64 = 2.0;
+const APART_ROWS: f64 = 0.5;
 
 /// A word on a part, placed in the board's own frame.
 #[derive(Clone, Debug)]
@@ -316,6 +317,15 @@ fn tight(text: &Text<'_>) -> Frame {
     }
 }
 
+/// A word's box with the free paper around it.
+fn apart(frame: &Frame, reading: Reading) -> Frame {
+    let (x, y) = match reading {
+        Reading::Level => (APART, APART_ROWS),
+        Reading::Upward => (APART_ROWS, APART),
+    };
+    Frame::new(frame.x0 - x, frame.y0 - y, frame.x1 + x, frame.y1 + y)
+}
+
 /// Places tried on a part, as shares of its width and height.
 fn places(outline: &[Spot]) -> impl Iterator<Item = Spot> {
     let frame = bounds(outline);
@@ -366,7 +376,7 @@ fn place_block(
             .map(|w| tight(&Text::level(w.at, w.lettering, Anchoring::Middle, &w.text)));
         if frames.iter().all(|f| free(f, outline, obstacles)) {
             for frame in frames {
-                obstacles.add(frame);
+                obstacles.add(apart(&frame, Reading::Level));
             }
             return Some(block);
         }
@@ -388,7 +398,7 @@ fn place_word(
                 ..Text::level(at, lettering, Anchoring::Middle, text)
             });
             if free(&place, outline, obstacles) {
-                obstacles.add(place);
+                obstacles.add(apart(&place, reading));
                 return Some(PlacedWord {
                     at,
                     lettering,
