@@ -266,3 +266,50 @@ fn figures_on_a_cut_board_keep_apart() {
         assert!(read > 0);
     }
 }
+
+/// How far a place lies from a stroke.
+fn away(at: (f64, f64), run: &[(f64, f64)]) -> f64 {
+    let ((x0, y0), (x1, y1)) = (run[0], run[run.len() - 1]);
+    let (dx, dy) = (x1 - x0, y1 - y0);
+    let square = (dx * dx + dy * dy).max(1e-12);
+    let share = (((at.0 - x0) * dx + (at.1 - y0) * dy) / square).clamp(0.0, 1.0);
+    (at.0 - x0 - share * dx).hypot(at.1 - y0 - share * dy)
+}
+
+/// Each order stands on its own cut and on no other, or is led to it.
+#[test]
+fn the_order_of_a_cut_can_be_told_from_the_others() {
+    for name in ["house", "flats", "drawings/court", "drawings/stepped"] {
+        let (mut rings, mut unclear) = (0, Vec::new());
+        for paper in sheets(&answer(request(name)), "cutting-") {
+            let strokes = |group: &str| -> Vec<Vec<(f64, f64)>> {
+                let mine = paper.paths.iter().filter(|p| p.group == group);
+                mine.flat_map(|p| p.runs.clone()).collect()
+            };
+            let (cuts, leaders) = (strokes("cut"), strokes("cut-leader"));
+            let orders = paper.circles.iter().filter(|c| c.group == "cut-order");
+            let orders: Vec<&Circle> = orders.collect();
+            // Cuts and rings are drawn in one order, board by board.
+            assert_eq!(cuts.len(), orders.len(), "{name}");
+            for (own, ring) in orders.iter().enumerate() {
+                rings += 1;
+                let led = leaders
+                    .iter()
+                    .find(|run| (run[0].0 - ring.x).hypot(run[0].1 - ring.y) < 0.02);
+                let foot = led.map_or((ring.x, ring.y), |run| run[1]);
+                let others = cuts.iter().enumerate().filter(|(i, _)| *i != own);
+                // Two cuts a saw's width apart are one line on paper: a leader comes from the own side.
+                let sound = others.map(|(_, cut)| cut).all(|other| {
+                    let at = (ring.x, ring.y);
+                    let own_side = away(at, &cuts[own]) < away(at, other);
+                    away(foot, other) > 0.25 || (led.is_some() && own_side)
+                });
+                if away(foot, &cuts[own]) > 0.03 || !sound {
+                    unclear.push((own, ring.x, ring.y));
+                }
+            }
+        }
+        assert!(rings > 10);
+        assert!(unclear.is_empty(), "{name}: {unclear:?}");
+    }
+}

@@ -3,6 +3,7 @@
 mod cell;
 mod index;
 mod marking;
+mod order;
 
 use alloc::collections::BTreeMap;
 use alloc::format;

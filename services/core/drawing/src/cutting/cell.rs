@@ -5,6 +5,7 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::marking::marking;
+use super::order::{self, Order};
 use super::{CUT_PEN, CutBoard, CutPart, PartUse};
 use crate::elevation::{Obstacles, Point};
 use crate::geometry::{Hatch, bounds, box_inside, hatch_rest};
@@ -44,7 +45,7 @@ pub(super) struct Cell {
     board_height: f64,
     caption: Vec<String>,
     scrap: Vec<(Spot, Spot)>,
-    orders: Vec<(Spot, String)>,
+    orders: Vec<Order>,
     words: Vec<PlacedWord>,
     /// Parts without room for their number or size, written under the board.
     under: Vec<UnderLine>,
@@ -58,7 +59,7 @@ struct UnderLine {
     size: String,
 }
 
-fn spot(point: Point, board: &CutBoard, scale: f64) -> Spot {
+pub(super) fn spot(point: Point, board: &CutBoard, scale: f64) -> Spot {
     Spot::at(
         f64::from(point.x.0) / scale,
         f64::from((board.height - point.y).0) / scale,
@@ -88,7 +89,8 @@ impl Cell {
         cell.caption = wrapped(Lettering::Small, &caption, cell.room());
         cell.scrap = scrap(board, scale);
         let mut obstacles = Obstacles::default();
-        cell.place_orders(board, scale, &mut obstacles);
+        let size = (cell.width, cell.board_height);
+        cell.orders = order::place(board, scale, size, &mut obstacles);
         for part in &board.parts {
             cell.place_part(part, board, scale, &mut obstacles);
         }
@@ -110,37 +112,6 @@ impl Cell {
 
     fn over(&self) -> f64 {
         LINE * self.caption.len() as f64 + OVER
-    }
-
-    fn place_orders(&mut self, board: &CutBoard, scale: f64, obstacles: &mut Obstacles) {
-        for cut in &board.cuts {
-            let (from, to) = (spot(cut.from, board, scale), spot(cut.to, board, scale));
-            let (dx, dy) = (to.x - from.x, to.y - from.y);
-            let length = libm::hypot(dx, dy).max(1e-9);
-            // On the cut where there is room, else at one of its ends from without, else beside it: touching it, so that no ring between
-            // two boards belongs to either.
-            let beyond = ORDER / length;
-            let on = [0.0, 1.0, 0.5, 0.25, 0.75, -beyond, 1.0 + beyond].map(|share| (share, 0.0));
-            let tenths = || (0..=10_u8).map(|i| f64::from(i) / 10.0);
-            let sides = [0.0, beyond, -beyond].into_iter();
-            let beside = sides.flat_map(|aside| tenths().map(move |along| (along, aside)));
-            let middles = [(0.5, beyond), (0.5, -beyond)];
-            let anywhere = on.into_iter().chain(middles).chain(beside);
-            let mut places = anywhere.map(|(along, aside)| {
-                Spot::at(
-                    from.x + along * dx - aside * dy,
-                    from.y + along * dy + aside * dx,
-                )
-            });
-            let frame = |at: Spot| Frame::around(at, 2.0 * ORDER, 2.0 * ORDER);
-            let middle = Spot::at(from.x + dx / 2.0, from.y + dy / 2.0);
-            // Over and under the board stand its words.
-            let at = places
-                .find(|at| (0.0..=self.board_height).contains(&at.y) && !obstacles.hit(&frame(*at)))
-                .unwrap_or(middle);
-            obstacles.add(frame(at));
-            self.orders.push((at, cut.order.to_string()));
-        }
     }
 
     /// Number and marking on the part where both fit, else the number there and the marking under the board.
@@ -213,13 +184,7 @@ impl Cell {
             origin.y + self.board_height,
         ));
         svg.end();
-        svg.group("cut-order", Pen::NARROW, Paint::White);
-        for (at, order) in &self.orders {
-            let at = moved(at);
-            svg.circle(at, ORDER);
-            svg.text(&Text::level(at, Lettering::Small, Anchoring::Middle, order));
-        }
-        svg.end();
+        order::draw(svg, &self.orders, origin);
         self.draw_words(svg, origin);
     }
 

@@ -194,7 +194,10 @@ impl Named<'_> {
         let density = format!("{}/m²", overlay::trimmed(self.zone.anchors_per_m2));
         let share = format!("{:.0} %", self.worst.utilisation * 100.0);
         let boards = self.worst.other_boards.clone();
-        let verdict = self.worst.fails().then(|| String::from(overlay::NOT_ENOUGH));
+        let verdict = self
+            .worst
+            .fails()
+            .then(|| String::from(overlay::NOT_ENOUGH));
         let split = verdict.iter().flat_map(|v| v.split(' ').map(String::from));
         let title = || core::iter::once(String::from(self.title));
         [

@@ -32,7 +32,10 @@ pub(super) fn file_names(ids: &[&str]) -> Vec<String> {
             // Two ids of one fingerprint are told apart by their order, which is all that is left.
             let counted = (2..=ids.len() + 1).map(|n| format!("{name}-{n}"));
             let free = core::iter::once(name.clone()).chain(counted);
-            let name = free.into_iter().find(|n| !taken.contains(n)).unwrap_or(name);
+            let name = free
+                .into_iter()
+                .find(|n| !taken.contains(n))
+                .unwrap_or(name);
             taken.insert(name.clone());
             name
         }
