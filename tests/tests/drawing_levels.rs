@@ -12,7 +12,7 @@ use api::v1;
 use client::Estimator;
 use drawing::{
     BeadKind, BeadLine, CutBoard, CutLine, CutPart, CuttingSheet, ElevationDrawing,
-    ElevationOptions, OpeningDrawing, OpeningFoot, PartUse, Point, Rectangle, TitleBlock,
+    ElevationOptions, OpeningDrawing, OpeningFoot, PartTop, PartUse, Point, Rectangle, TitleBlock,
     chains_of, cutting_sheets, elevation,
 };
 use drawing_paper::{Paper, apart, lawful};
@@ -195,6 +195,7 @@ fn rings_of_cuts_touch_their_own_board() {
             ]),
             holes: Vec::new(),
             used_as: PartUse::Piece(i.unsigned_abs() + 1),
+            top: PartTop::Up,
         }],
         cuts: [((45, 450), (45, 600)), ((0, 450), (45, 450))]
             .into_iter()

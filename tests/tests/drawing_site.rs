@@ -313,3 +313,33 @@ fn the_order_of_a_cut_can_be_told_from_the_others() {
         assert!(unclear.is_empty(), "{name}: {unclear:?}");
     }
 }
+
+/// As many arrows as turned parts, beside the words of those without room for one.
+#[test]
+fn turned_pieces_say_which_way_they_lie() {
+    let mut turned = 0;
+    for name in ["house", "drawings/l-shaped", "drawings/stepped"] {
+        let answer = answer(request(name));
+        let boards = &answer.layout.as_ref().unwrap().boards;
+        let parts = boards
+            .iter()
+            .filter(|b| !b.cuts.is_empty())
+            .flat_map(|b| &b.parts);
+        let wanted = parts.filter(|p| p.turned || p.half_turned).count();
+        let (mut arrows, mut told) = (0, 0);
+        for paper in sheets(&answer, "cutting-") {
+            let shafts = paper.paths.iter().filter(|p| p.group == "arrow");
+            let drawn = shafts.filter(|p| p.runs[0].len() == 2).count();
+            let explained = words(std::slice::from_ref(&paper), "legend")
+                .contains(&"turned piece: the arrow points up on the wall");
+            // The legend has an arrow of its own.
+            arrows += drawn - usize::from(explained);
+            assert!(explained || drawn == 0);
+            let said = words(std::slice::from_ref(&paper), "part-words").join(" ");
+            told += said.matches("upper edge on the wall").count();
+        }
+        assert_eq!(arrows + told, wanted, "{name}");
+        turned += wanted;
+    }
+    assert!(turned > 0);
+}

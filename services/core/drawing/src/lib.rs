@@ -34,7 +34,7 @@ mod svg;
 pub use axes::Ticks;
 pub use cutting::{
     CUT_BOARD_SIZE_MAX, CUT_BOARDS_MAX, CUT_PARTS_MAX, CutBoard, CutLine, CutPart, CuttingSheet,
-    PartUse, cutting_sheets,
+    PartTop, PartUse, cutting_sheets,
 };
 pub use elevation::{
     AnchorDrawing, AnchorKind, BeadKind, BeadLine, BreachMark, ChainSide, CrackLine,

@@ -91,6 +91,8 @@ pub(crate) enum Symbol {
     Square,
     Triangle,
     Mesh,
+    /// An arrow up.
+    Upward,
 }
 
 #[derive(Clone, Debug)]
@@ -366,7 +368,7 @@ pub(crate) const fn reach(symbol: Symbol) -> f64 {
         Symbol::DoubleRing => 0.8,
         Symbol::Dot => 0.4,
         Symbol::Square => 1.0,
-        Symbol::Triangle | Symbol::Mesh => 1.6,
+        Symbol::Triangle | Symbol::Mesh | Symbol::Upward => 1.6,
     }
 }
 
@@ -407,6 +409,7 @@ pub(crate) fn mark(svg: &mut Svg, at: Spot, symbol: Symbol) {
             ]);
             svg.end();
         }
+        Symbol::Upward => arrow(svg, at, (0.0, -1.0)),
         Symbol::Mesh => {
             svg.group("symbol", Pen::FINE, Paint::White);
             let shape = [
@@ -420,6 +423,21 @@ pub(crate) fn mark(svg: &mut Svg, at: Spot, symbol: Symbol) {
             svg.end();
         }
     }
+}
+
+/// Half the length of an arrow.
+pub(crate) const ARROW: f64 = 1.9;
+
+/// An arrow about a place, pointing along a unit step.
+pub(crate) fn arrow(svg: &mut Svg, at: Spot, (x, y): (f64, f64)) {
+    let on = |along: f64, aside: f64| {
+        Spot::at(at.x + along * x - aside * y, at.y + along * y + aside * x)
+    };
+    svg.group("arrow", Pen::MIDDLE, Paint::None);
+    let (foot, tip) = (on(-ARROW, 0.0), on(ARROW, 0.0));
+    svg.strokes(&[(foot, tip)]);
+    svg.polyline(&[on(ARROW - 1.2, -0.8), tip, on(ARROW - 1.2, 0.8)]);
+    svg.end();
 }
 
 /// A scale bar of a round length, with its end written.

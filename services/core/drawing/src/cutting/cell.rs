@@ -6,11 +6,11 @@ use alloc::vec::Vec;
 
 use super::marking::marking;
 use super::order::{self, Order};
-use super::{CUT_PEN, CutBoard, CutPart, PartUse};
+use super::{CUT_PEN, CutBoard, CutPart, PartTop, PartUse};
 use crate::elevation::{Obstacles, Point};
 use crate::geometry::{Hatch, bounds, box_inside, hatch_rest};
 use crate::lettering::{Lettering, wrapped};
-use crate::sheet::filled;
+use crate::sheet::{ARROW, arrow, filled};
 use crate::svg::{Anchoring, Frame, Paint, Pen, Reading, Spot, Svg, Text};
 
 /// Pitch of the lines over and under a board.
@@ -47,6 +47,8 @@ pub(super) struct Cell {
     scrap: Vec<(Spot, Spot)>,
     orders: Vec<Order>,
     words: Vec<PlacedWord>,
+    /// Arrows on turned parts.
+    arrows: Vec<(Spot, PartTop)>,
     /// Parts without room for their number or size, written under the board.
     under: Vec<UnderLine>,
 }
@@ -81,6 +83,7 @@ impl Cell {
             scrap: Vec::new(),
             orders: Vec::new(),
             words: Vec::new(),
+            arrows: Vec::new(),
             under: Vec::new(),
         };
         let (number, product) = (board.number, &board.product);
@@ -128,7 +131,7 @@ impl Cell {
             PartUse::Scrap => return,
         };
         let outline = shape(&part.outline, board, scale);
-        let size = marking(&part.outline, &part.holes);
+        let size = self.turned(part, &outline, obstacles);
         if let Some(block) = place_block(&outline, obstacles, &name, class, &size) {
             self.words.extend(block);
             return;
@@ -144,6 +147,27 @@ impl Cell {
         match place_word(&outline, obstacles, &size, "part-size", Lettering::Small) {
             Some(word) => self.words.push(word),
             None => self.add_under("part-name", name, &size),
+        }
+    }
+
+    /// The marking of a part. One that is turned has an arrow; where it has no room for it, the marking says which way it lies.
+    fn turned(&mut self, part: &CutPart, outline: &[Spot], obstacles: &mut Obstacles) -> String {
+        let size = marking(&part.outline, &part.holes);
+        let way = match part.top {
+            PartTop::Up => return size,
+            PartTop::Left => "to the left",
+            PartTop::Down => "below",
+        };
+        let side = 2.0 * ARROW + 0.4;
+        let arrow = arrow_places(outline)
+            .find(|at| free(&Frame::around(*at, side, side), outline, obstacles));
+        match arrow {
+            Some(at) => {
+                obstacles.add(Frame::around(at, side, side));
+                self.arrows.push((at, part.top));
+                size
+            }
+            None => format!("{size}, upper edge on the wall {way}"),
         }
     }
 
@@ -184,6 +208,14 @@ impl Cell {
             origin.y + self.board_height,
         ));
         svg.end();
+        for (at, top) in &self.arrows {
+            let way = match top {
+                PartTop::Up => (0.0, -1.0),
+                PartTop::Left => (-1.0, 0.0),
+                PartTop::Down => (0.0, 1.0),
+            };
+            arrow(svg, moved(at), way);
+        }
         order::draw(svg, &self.orders, origin);
         self.draw_words(svg, origin);
     }
@@ -301,6 +333,17 @@ fn places(outline: &[Spot]) -> impl Iterator<Item = Spot> {
                 .into_iter()
                 .map(move |x| Spot::at(frame.x0 + x * frame.width(), frame.y0 + y * frame.height()))
         })
+}
+
+/// Places tried for the arrow of a part: near its ends first, so that words keep its middle.
+fn arrow_places(outline: &[Spot]) -> impl Iterator<Item = Spot> {
+    let frame = bounds(outline);
+    let inset = ARROW + 0.8;
+    let along = move |x0: f64, x1: f64| [x1 - inset, x0 + inset, f64::midpoint(x0, x1)];
+    let ys = along(frame.y0, frame.y1);
+    along(frame.x0, frame.x1)
+        .into_iter()
+        .flat_map(move |x| [ys[2], ys[1], ys[0]].map(move |y| Spot::at(x, y)))
 }
 
 /// Clearance between a word and the edge of its part.
