@@ -343,3 +343,40 @@ fn turned_pieces_say_which_way_they_lie() {
     }
     assert!(turned > 0);
 }
+
+fn drawn(drawing: &ElevationDrawing, options: &ElevationOptions) -> Vec<Paper> {
+    let sheets = elevation(drawing, options).unwrap();
+    sheets.iter().map(|s| lawful(&s.svg)).collect()
+}
+
+/// A wall whose survey begins at x 5000.
+fn moved() -> ElevationDrawing {
+    let outline = Rectangle::at(5000, 0, 12_000, 6000).corners().to_vec();
+    let joint = JointDrawing {
+        name: "structural joint 1".into(),
+        from: Point::at(11_000, 0),
+        to: Point::at(11_000, 6000),
+    };
+    let element = |x: i32, y: i32| FixtureMark {
+        at: Point::at(x, y),
+        text: "awning".into(),
+    };
+    ElevationDrawing {
+        dimensions: chains_of(&outline, &[], std::slice::from_ref(&joint)),
+        outline,
+        joints: vec![joint],
+        fixtures: (0..16).map(|i| element(6000 + 60 * i, 3000)).collect(),
+        ..ElevationDrawing::default()
+    }
+}
+
+#[test]
+fn lists_count_from_where_the_chains_start() {
+    let papers = drawn(&moved(), &ElevationOptions::anchors());
+    let list = words(&papers, "list").join(" ");
+    assert!(list.contains("M1 x 1000, y 3000: awning"), "{list}");
+    assert!(
+        list.contains("left end of the wall") && list.contains("the survey has x 5000 there"),
+        "{list}"
+    );
+}

@@ -12,6 +12,7 @@ mod overlay;
 mod utilisation;
 
 use alloc::collections::BTreeSet;
+use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -344,6 +345,28 @@ pub struct ElevationDrawing {
     pub dimensions: Vec<DimensionChain>,
     /// Lines of text for the list beside or behind the picture.
     pub notes: Vec<String>,
+}
+
+impl ElevationDrawing {
+    /// The left end of the wall, where the chains of dimensions start and lists count from.
+    pub(crate) fn origin(&self) -> Mm {
+        let xs = self.outline.iter().map(|p| p.x);
+        xs.min().unwrap_or_default()
+    }
+    /// A place along the wall as lists tell it.
+    pub(crate) fn along(&self, x: Mm) -> i32 {
+        (x - self.origin()).0
+    }
+    /// From where lists count.
+    pub(crate) fn counting(&self) -> String {
+        let origin = self.origin().0;
+        let text = "x counts from the left end of the wall, y from the level ±0.000";
+        if origin == 0 {
+            format!("{text}.")
+        } else {
+            format!("{text}; the survey has x {origin} there.")
+        }
+    }
 }
 
 /// A layer of the drawing.

@@ -259,7 +259,7 @@ fn joints(edges: &Edges, facade: &Facade) -> Vec<JointDrawing> {
             "structural joint {}, gap {}, at x\u{a0}{}",
             i + 1,
             joint.gap,
-            joint.x.0
+            (joint.x - facade.bounds().0.x).0
         );
         let here = lines.iter().filter(|(from, _)| from.x == joint.x);
         joints.extend(here.map(|(from, to)| JointDrawing {
@@ -295,11 +295,12 @@ fn notes(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<String> {
             notes.push(note);
         }
     }
+    let left = facade.bounds().0.x;
     notes.extend(facade.base.iter().map(|step| {
         format!(
             "Base line from x {} to {}: {}, ground {}.",
-            step.from.0,
-            step.to.0,
+            (step.from - left).0,
+            (step.to - left).0,
             level(step.level),
             level(step.ground)
         )

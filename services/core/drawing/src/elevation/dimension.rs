@@ -72,6 +72,13 @@ pub(super) struct ChainPicture {
     pub left_out: Vec<(Mm, Mm)>,
 }
 
+impl ChainPicture {
+    /// Whether it runs up the wall.
+    pub(super) fn upright(&self) -> bool {
+        self.side != ChainSide::Below
+    }
+}
+
 /// Lays a chain out on a window, or nothing where no part of it is on the sheet.
 pub(super) fn laid_out(
     chain: &DimensionChain,

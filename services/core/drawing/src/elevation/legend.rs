@@ -5,6 +5,8 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
+use quantity::Mm;
+
 use crate::elevation::dimension::ChainPicture;
 use crate::elevation::layout::Window;
 use crate::elevation::number::Numbers;
@@ -183,6 +185,7 @@ fn common(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     let (drawing, options) = (content.drawing, content.options);
     let text = "Dimensions in millimetres, levels in metres.";
     lines.push(ListLine::Text(String::from(text)));
+    lines.push(ListLine::Text(drawing.counting()));
     if content.sheets > 1 && options.shows(Layer::Numbers) {
         lines.push(ListLine::Text(String::from(
             "A piece cut by the edge of a sheet bears its number on one of the sheets only.",
@@ -224,7 +227,8 @@ fn unlettered(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     }
     for (index, codes) in small {
         if let Some(opening) = content.drawing.openings.get(index) {
-            let (id, x) = (&opening.id, opening.finished.x.0);
+            let id = &opening.id;
+            let x = content.drawing.along(opening.finished.x);
             let codes = codes.join(", ");
             lines.push(ListLine::Text(format!("{id} at x {x}: {codes}")));
         }
@@ -256,7 +260,7 @@ fn marks(content: &Content<'_>, lines: &mut Vec<ListLine>) {
             .enumerate()
             .filter(|(_, (at, _))| content.window.holds(*at))
             .map(|(i, (at, text))| {
-                let (number, x, y) = (i + 1, at.x.0, at.y.0);
+                let (number, x, y) = (i + 1, drawing.along(at.x), at.y.0);
                 ListLine::Text(format!("{letter}{number} x {x}, y {y}: {text}"))
             })
             .collect();
@@ -268,10 +272,11 @@ fn marks(content: &Content<'_>, lines: &mut Vec<ListLine>) {
 }
 
 fn left_out(content: &Content<'_>, lines: &mut Vec<ListLine>) {
-    let stretches: BTreeSet<(i32, i32)> = content
+    // Along the wall first, then up it; a stretch of several chains is told once.
+    let stretches: BTreeSet<(bool, Mm, Mm)> = content
         .chains
         .iter()
-        .flat_map(|c| c.left_out.iter().map(|(a, b)| (a.0, b.0)))
+        .flat_map(|c| c.left_out.iter().map(|(a, b)| (c.upright(), *a, *b)))
         .collect();
     if stretches.is_empty() {
         return;
@@ -279,8 +284,14 @@ fn left_out(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     lines.push(ListLine::Heading(String::from(
         "Dimensions too short to letter",
     )));
-    for (a, b) in stretches {
-        lines.push(ListLine::Text(format!("{a} to {b}: {}", b - a)));
+    for (upright, a, b) in stretches {
+        let size = (b - a).0;
+        lines.push(ListLine::Text(if upright {
+            format!("up, y {} to {}: {size}", a.0, b.0)
+        } else {
+            let along = |x: Mm| content.drawing.along(x);
+            format!("along, x {} to {}: {size}", along(a), along(b))
+        }));
     }
 }
 
@@ -297,16 +308,17 @@ fn unnumbered(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     }
     lines.extend(pieces.map(|piece| ListLine::Piece {
         number: piece.number,
-        text: place_and_size(piece),
+        text: place_and_size(content.drawing, piece),
     }));
 }
 
-fn place_and_size(piece: &PieceDrawing) -> String {
+fn place_and_size(drawing: &ElevationDrawing, piece: &PieceDrawing) -> String {
     let xs = piece.outline.iter().map(|p| p.x.0);
     let ys = piece.outline.iter().map(|p| p.y.0);
     let (x0, x1) = (xs.clone().min().unwrap_or(0), xs.max().unwrap_or(0));
     let (y0, y1) = (ys.clone().min().unwrap_or(0), ys.max().unwrap_or(0));
-    format!("x {x0}, y {y0}: {} × {}", x1 - x0, y1 - y0)
+    let along = drawing.along(Mm(x0));
+    format!("x {along}, y {y0}: {} × {}", x1 - x0, y1 - y0)
 }
 
 /// One line for each title of a zone: density, anchors drawn, utilisation; below it where its parts lie. Parts share a title only where they
@@ -343,8 +355,8 @@ fn zone_lines(drawing: &ElevationDrawing, lines: &mut Vec<ListLine>) {
             let area = &part.area;
             lines.push(ListLine::Text(format!(
                 "· {title}: x {} to {}, y {} to {}",
-                area.x.0,
-                (area.x + area.width).0,
+                drawing.along(area.x),
+                drawing.along(area.x + area.width),
                 area.y.0,
                 (area.y + area.height).0,
             )));

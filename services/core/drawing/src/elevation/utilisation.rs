@@ -109,6 +109,7 @@ pub fn utilisation_picture(drawing: &ElevationDrawing) -> Result<Vec<Sheet>, Vec
 
 fn table(drawing: &ElevationDrawing) -> Vec<ListLine> {
     let mut lines: Vec<ListLine> = drawing.notes.iter().cloned().map(ListLine::Text).collect();
+    lines.push(ListLine::Text(drawing.counting()));
     lines.push(ListLine::Heading(String::from(
         "Zone: anchors, utilisation, place in mm",
     )));
@@ -125,8 +126,8 @@ fn table(drawing: &ElevationDrawing) -> Vec<ListLine> {
         }
         lines.push(ListLine::Text(format!(
             "· x {} to {}, y {} to {}",
-            area.x.0,
-            (area.x + area.width).0,
+            drawing.along(area.x),
+            drawing.along(area.x + area.width),
             area.y.0,
             (area.y + area.height).0,
         )));
