@@ -111,7 +111,7 @@ fn each_sheet_names_its_openings_and_says_how_to_read_it() {
         foot: OpeningFoot::Sill,
     }];
     let drawing = ElevationDrawing {
-        dimensions: chains_of(&outline, &openings),
+        dimensions: chains_of(&outline, &openings, &[]),
         notes: vec!["Base line from x 0 to 3300: ±0.000".into()],
         outline,
         openings,

@@ -648,7 +648,7 @@ fn zones_of_one_letter_keep_their_own_figures() {
     };
     let outline = Rectangle::at(0, 0, 5000, 3000).corners().to_vec();
     let drawing = ElevationDrawing {
-        dimensions: chains_of(&outline, &[]),
+        dimensions: chains_of(&outline, &[], &[]),
         outline,
         zones: vec![zone(0, 5.8, 0.56), zone(2500, 7.8, 0.42)],
         ..ElevationDrawing::default()

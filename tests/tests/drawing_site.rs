@@ -380,3 +380,17 @@ fn lists_count_from_where_the_chains_start() {
         "{list}"
     );
 }
+
+#[test]
+fn a_structural_joint_is_a_station_of_a_chain() {
+    let papers = drawn(&moved(), &ElevationOptions::boards());
+    let figures = papers[0].words.iter();
+    let figures = figures.filter(|w| w.class == "dimension-figure" && !w.upward);
+    let figures: Vec<&str> = figures.map(|w| w.content.as_str()).collect();
+    assert_eq!(
+        figures.iter().filter(|f| **f == "6000").count(),
+        2,
+        "{figures:?}"
+    );
+    assert!(figures.contains(&"12000"), "{figures:?}");
+}

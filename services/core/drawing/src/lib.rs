@@ -8,7 +8,7 @@
 //! use drawing::{ElevationDrawing, ElevationOptions, PieceDrawing, PieceKind, Point, Rectangle, chains_of, elevation};
 //! let outline = Rectangle::at(0, 0, 4000, 2500).corners().to_vec();
 //! let drawing = ElevationDrawing {
-//!     dimensions: chains_of(&outline, &[]),
+//!     dimensions: chains_of(&outline, &[], &[]),
 //!     pieces: vec![PieceDrawing { number: 1, outline: Rectangle::at(0, 0, 1000, 500).corners().to_vec(), kind: PieceKind::Whole }],
 //!     outline,
 //!     ..ElevationDrawing::default()

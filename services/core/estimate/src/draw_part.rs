@@ -227,7 +227,7 @@ fn picture(drawn: &Drawn<'_>, index: usize, facade: &Facade, title: &str) -> Ele
         ..ElevationDrawing::default()
     };
     zones_and_anchors(drawn, facade, &mut drawing);
-    drawing.dimensions = chains_of(&drawing.outline, &drawing.openings);
+    drawing.dimensions = chains_of(&drawing.outline, &drawing.openings, &drawing.joints);
     for chain in more_chains(drawn, index, facade) {
         if !drawing.dimensions.contains(&chain) {
             drawing.dimensions.push(chain);

@@ -7,12 +7,16 @@ use alloc::vec::Vec;
 use quantity::Mm;
 
 use crate::elevation::layout::{FIRST_LANE, LANE, LEVEL_BAND, Window};
-use crate::elevation::{ChainSide, DimensionChain, OpeningDrawing, Point};
+use crate::elevation::{ChainSide, DimensionChain, JointDrawing, OpeningDrawing, Point};
 use crate::lettering::Lettering;
 use crate::svg::{Anchoring, Paint, Pen, Reading, Spot, Svg, Text};
 
-/// The usual chains of a facade: openings and overall below, sills, lintels and overall on the left.
-pub fn chains_of(outline: &[Point], openings: &[OpeningDrawing]) -> Vec<DimensionChain> {
+/// The usual chains of a facade: openings, then corners and structural joints, then overall below; sills, lintels and overall on the left.
+pub fn chains_of(
+    outline: &[Point],
+    openings: &[OpeningDrawing],
+    joints: &[JointDrawing],
+) -> Vec<DimensionChain> {
     let mut chains = Vec::new();
     for (side, read) in [
         (ChainSide::Below, (|p: &Point| p.x) as fn(&Point) -> Mm),
@@ -27,6 +31,10 @@ pub fn chains_of(outline: &[Point], openings: &[OpeningDrawing]) -> Vec<Dimensio
             fine.extend(opening.finished.corners().iter().map(read));
         }
         let overall = alloc::vec![low, high];
+        let mut corners = corners;
+        if side == ChainSide::Below {
+            corners.extend(joints.iter().map(|joint| joint.from.x));
+        }
         for stations in [sorted(&fine), sorted(&corners), overall] {
             let chain = DimensionChain { side, stations };
             if !chains.contains(&chain) {
