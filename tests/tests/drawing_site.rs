@@ -394,3 +394,80 @@ fn a_structural_joint_is_a_station_of_a_chain() {
     );
     assert!(figures.contains(&"12000"), "{figures:?}");
 }
+
+/// What is told of corners is what the courses do there.
+#[test]
+fn corners_tell_how_far_boards_run_and_whose_boards_lie_there() {
+    let slots: usize = ["drawings/l-shaped", "drawings/court"]
+        .map(corners)
+        .iter()
+        .sum();
+    assert!(slots > 0);
+}
+
+/// Checks the corners of a survey; how many slots its sheets show.
+fn corners(name: &str) -> usize {
+    let answer = answer(request(name));
+    let layout = answer.layout.as_ref().unwrap();
+    let mut request = request(name);
+    let mut slots = 0;
+    for facade in &building(&mut request).facades {
+        let file = facade.id.to_lowercase().replace(' ', "-");
+        let papers = sheets(&answer, &format!("elevation-{file}-boards"));
+        let scale: f64 = words(&papers, "title-block")
+            .iter()
+            .find_map(|w| w.strip_prefix("1:")?.parse().ok())
+            .unwrap();
+        let list = words(&papers, "list").join(" ").replace('\u{a0}', " ");
+        let low = facade.outline.iter().map(|p| p.x_mm).min().unwrap();
+        let pieces = layout.pieces.iter().filter(|p| p.facade == facade.id);
+        let reached = pieces
+            .flat_map(|p| &p.outline)
+            .map(|p| p.x_mm)
+            .min()
+            .unwrap();
+        if reached < low {
+            let said = format!("boards run {} mm past the outline", low - reached);
+            assert!(list.contains(&said), "{said} in {list}");
+        }
+        // Covered and open stretches together are the outline.
+        let run = |group: &str| -> f64 {
+            let mine = papers[0].paths.iter().filter(|p| p.group == group);
+            let runs = mine.flat_map(|p| p.runs.iter().map(move |r| (r, p.closed)));
+            runs.map(|(r, closed)| {
+                let ends = r.iter().zip(r.iter().skip(1));
+                let open: f64 = ends.map(|(a, b)| (b.0 - a.0).hypot(b.1 - a.1)).sum();
+                let (a, b) = (r[0], r[r.len() - 1]);
+                open + if closed {
+                    (b.0 - a.0).hypot(b.1 - a.1)
+                } else {
+                    0.0
+                }
+            })
+            .sum()
+        };
+        let points = &facade.outline;
+        let around: f64 = points
+            .iter()
+            .zip(points.iter().cycle().skip(1))
+            .map(|(a, b)| f64::from(b.x_mm - a.x_mm).hypot(f64::from(b.y_mm - a.y_mm)))
+            .sum();
+        let pictures = papers.iter().filter(|p| {
+            let block = p.words.iter().filter(|w| w.group == "title-block");
+            block.clone().any(|w| w.content.starts_with("1:"))
+        });
+        let single = pictures.count() == 1;
+        let drawn = (run("outline") + run("outline-covered")) * scale;
+        assert!(
+            !single || (drawn - around).abs() < 0.5 * scale,
+            "{drawn} of {around}"
+        );
+        assert!(!single || reached >= low || run("outline-covered") > 0.0);
+        let all = papers.iter().flat_map(|p| &p.paths);
+        let here = all.filter(|p| p.group == "slot").count();
+        slots += here;
+        let legend = words(&papers, "legend").join(" ");
+        assert_eq!(here > 0, legend.contains("at the corner"), "{legend}");
+    }
+    slots
+}

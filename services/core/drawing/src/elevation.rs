@@ -2,6 +2,7 @@
 
 mod body;
 mod check;
+mod corner;
 mod dimension;
 mod layout;
 mod legend;
@@ -281,6 +282,15 @@ pub struct FixtureMark {
     pub text: String,
 }
 
+/// A place at a corner that points inwards which a board of the other wall takes: nothing is laid there from this side.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SlotDrawing {
+    /// Where it lies.
+    pub area: Rectangle,
+    /// The other wall.
+    pub wall: String,
+}
+
 /// A place where a setting-out rule could not be kept.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct BreachMark {
@@ -329,6 +339,8 @@ pub struct ElevationDrawing {
     pub cracks: Vec<CrackLine>,
     /// The pieces.
     pub pieces: Vec<PieceDrawing>,
+    /// What boards of other walls take.
+    pub slots: Vec<SlotDrawing>,
     /// The anchors.
     pub anchors: Vec<AnchorDrawing>,
     /// The wind zones.

@@ -1,5 +1,6 @@
 //! The job as drawings: elevations of boards, of anchors and of reinforcement, and the cutting sheets.
 
+mod corners;
 mod cutting;
 mod names;
 mod reinforcement;
@@ -208,6 +209,7 @@ fn picture(drawn: &Drawn<'_>, index: usize, facade: &Facade, title: &str) -> Ele
             })
             .collect(),
         pieces: pieces(drawn, index),
+        slots: corners::slots(drawn, index, facade),
         mesh: reinforcement::mesh(facade, drawn.mesh),
         beads: reinforcement::beads(drawn, &edges, facade),
         fixtures: facade
@@ -295,6 +297,7 @@ fn notes(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<String> {
             notes.push(note);
         }
     }
+    notes.extend(corners::notes(drawn, index, facade));
     let left = facade.bounds().0.x;
     notes.extend(facade.base.iter().map(|step| {
         format!(

@@ -122,6 +122,7 @@ fn facade(
         outline,
         openings,
         joints: Vec::new(),
+        slots: Vec::new(),
         cracks: Vec::new(),
         pieces,
         anchors,

@@ -4,6 +4,7 @@ use alloc::collections::BTreeMap;
 use alloc::format;
 use alloc::vec::Vec;
 
+use crate::elevation::corner;
 use crate::elevation::dimension::{self, ChainPicture};
 use crate::elevation::layout::{self, MATCH_ROW, Plan, Window, ZONE_BAND};
 use crate::elevation::legend::{self, BASE_PEN, CRACK_PEN, Content, MATCH_PEN, piece_style};
@@ -229,9 +230,16 @@ fn window_picture(
     level_line(svg, window, ("base-line", BASE_PEN), &drawing.base_line);
     openings(svg, drawing, options, window);
     cracks(svg, drawing, window);
-    svg.group("outline", Pen::WIDE, Paint::None);
-    svg.polygon(&clipped(&drawing.outline));
-    svg.end();
+    if options.shows(Layer::Pieces) {
+        corner::slots(svg, drawing, window);
+    }
+    if options.shows(Layer::Pieces) && corner::is_covered(drawing, window) {
+        corner::outline(svg, drawing, window);
+    } else {
+        svg.group("outline", Pen::WIDE, Paint::None);
+        svg.polygon(&clipped(&drawing.outline));
+        svg.end();
+    }
     let ground = ("ground-line", Pen::EXTRA_WIDE);
     level_line(svg, window, ground, &drawing.ground_line);
 }

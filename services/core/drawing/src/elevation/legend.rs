@@ -7,6 +7,7 @@ use alloc::vec::Vec;
 
 use quantity::Mm;
 
+use crate::elevation::corner;
 use crate::elevation::dimension::ChainPicture;
 use crate::elevation::layout::Window;
 use crate::elevation::number::Numbers;
@@ -140,6 +141,23 @@ fn wall_lines(content: &Content<'_>, lines: &mut Vec<LegendLine>) {
         }
     } else if options.shows(Layer::Pieces) && drawing.pieces.iter().any(|p| shown(&p)) {
         add(Sample::Area(Hatch::Plain), "board");
+    }
+    if options.shows(Layer::Pieces) {
+        let slots = drawing.slots.iter();
+        let walls: BTreeSet<&str> = slots
+            .filter(|slot| content.sees_area(&slot.area.corners()))
+            .map(|slot| slot.wall.as_str())
+            .collect();
+        for wall in walls {
+            let text = format!("board of wall {wall} at the corner");
+            add(Sample::Area(corner::SLOT), &text);
+        }
+        if corner::is_covered(drawing, content.window) {
+            add(
+                Sample::Line(corner::COVERED),
+                "edge of the wall, behind boards",
+            );
+        }
     }
     let openings = || {
         let all = drawing.openings.iter();
