@@ -471,3 +471,52 @@ fn corners(name: &str) -> usize {
     }
     slots
 }
+
+/// Marks nearer to each other than their references are wide: every symbol and every reference stays in sight, and is led where it is far.
+#[test]
+fn crowded_mounting_elements_hide_nothing() {
+    let mut drawing = moved();
+    drawing.zones = vec![ZoneDrawing {
+        name: "A".into(),
+        area: Rectangle::at(5000, 0, 12_000, 6000),
+        ..ZoneDrawing::default()
+    }];
+    let anchor = |x: i32| AnchorDrawing {
+        at: Point::at(x, 3060),
+        zone: 0,
+        kind: AnchorKind::Flush,
+    };
+    drawing.anchors = (0..40).map(|i| anchor(6000 + 250 * i)).collect();
+    let papers = drawn(&drawing, &ElevationOptions::anchors().at_scale(50));
+    let paper = &papers[0];
+    let marks: Vec<&Word> = paper.words.iter().filter(|w| w.group == "mark").collect();
+    assert_eq!(marks.len(), 16);
+    let boxes: Vec<Box4> = marks
+        .iter()
+        .map(|w| w.sized_box(width(w), 0.73 * w.size))
+        .collect();
+    for (i, a) in boxes.iter().enumerate() {
+        assert!(boxes[i + 1..].iter().all(|b| !a.overlaps(b)));
+        for ring in paper.circles.iter().filter(|c| c.group == "anchor") {
+            let around = Box4 {
+                x0: ring.x - ring.r,
+                x1: ring.x + ring.r,
+                y0: ring.y - ring.r,
+                y1: ring.y + ring.r,
+            };
+            assert!(!a.overlaps(&around), "{}", marks[i].content);
+        }
+    }
+    // Nothing that is filled white comes after the anchors but names outside the wall and in openings.
+    let leaders = paper.paths.iter().filter(|p| p.group == "mark-leader");
+    assert!(leaders.count() >= 2);
+    let order = elevation(&drawing, &ElevationOptions::anchors().at_scale(50)).unwrap();
+    let svg = &order[0].svg;
+    let last_mark = svg.rfind("<g class=\"mark\"").unwrap();
+    assert!(svg.find("<g class=\"anchor\"").unwrap() > last_mark);
+    // The first anchor lies 60 mm from the first element; the second 250 mm from it and 79 mm from the fourth.
+    let list = words(&papers, "list").join(" ");
+    assert!(list.contains("M1: anchor at x 1000, y 3060"), "{list}");
+    assert!(list.contains("M5: anchor at x 1250, y 3060"), "{list}");
+    assert!(!list.contains("M1: anchor at x 1250"), "{list}");
+}

@@ -187,6 +187,7 @@ pub(super) fn list(content: &Content<'_>, room: usize) -> Vec<ListLine> {
     openings(content, &mut own);
     unlettered(content, &mut own);
     marks(content, &mut own);
+    clashes(content, &mut own);
     left_out(content, &mut own);
     unnumbered(content, &mut own);
     let mut lines = Vec::new();
@@ -286,6 +287,39 @@ fn marks(content: &Content<'_>, lines: &mut Vec<ListLine>) {
             lines.push(ListLine::Heading(String::from(heading)));
             lines.extend(here);
         }
+    }
+}
+
+/// Anchors nearer than this to the middle of a mounting element are told: half a plate of 60 mm and half an element of 140 mm (common practice,
+/// no source).
+const CLASH: f64 = 100.0;
+
+/// Anchors that may hit a mounting element, whose size the survey does not tell.
+fn clashes(content: &Content<'_>, lines: &mut Vec<ListLine>) {
+    let (drawing, options) = (content.drawing, content.options);
+    if !options.shows(Layer::Anchors) || !options.shows(Layer::Fixtures) {
+        return;
+    }
+    let mut found = Vec::new();
+    for (i, element) in drawing.fixtures.iter().enumerate() {
+        let here = content.window.holds(element.at);
+        for anchor in drawing.anchors.iter().filter(|_| here) {
+            let (dx, dy) = (
+                f64::from((anchor.at.x - element.at.x).0),
+                f64::from((anchor.at.y - element.at.y).0),
+            );
+            if libm::hypot(dx, dy) < CLASH {
+                let (x, y) = (drawing.along(anchor.at.x), anchor.at.y.0);
+                let text = format!("M{}: anchor at x {x}, y {y}", i + 1);
+                found.push(ListLine::Text(text));
+            }
+        }
+    }
+    if !found.is_empty() {
+        lines.push(ListLine::Heading(format!(
+            "Anchors within {CLASH} mm of a mounting element: to be moved clear of it, as the person responsible decides"
+        )));
+        lines.extend(found);
     }
 }
 

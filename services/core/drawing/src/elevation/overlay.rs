@@ -51,6 +51,8 @@ struct PlacedBead {
 struct Mark {
     at: Spot,
     words: Spot,
+    /// Whether the reference stands so far off that a leader runs to it.
+    led: bool,
     text: String,
 }
 
@@ -146,26 +148,12 @@ pub(super) fn place(
         }
     }
     if options.shows(Layer::Breaches) {
-        for (i, breach) in drawing.breaches.iter().enumerate() {
-            marked(
-                breach.at,
-                format!("!{}", i + 1),
-                window,
-                obstacles,
-                &mut overlay.breaches,
-            );
-        }
+        let places = drawing.breaches.iter().map(|b| b.at);
+        overlay.breaches = marked(places, '!', window, obstacles);
     }
     if options.shows(Layer::Fixtures) {
-        for (i, fixture) in drawing.fixtures.iter().enumerate() {
-            marked(
-                fixture.at,
-                format!("M{}", i + 1),
-                window,
-                obstacles,
-                &mut overlay.fixtures,
-            );
-        }
+        let places = drawing.fixtures.iter().map(|f| f.at);
+        overlay.fixtures = marked(places, 'M', window, obstacles);
     }
     if options.shows(Layer::Beads) {
         beads(drawing, window, obstacles, &mut overlay);
@@ -192,32 +180,62 @@ pub(super) fn place(
     overlay
 }
 
-/// A mark with its reference beside it, on a white ground, where it covers nothing if there is such a place.
+/// Marks with their references beside them, on a white ground. All symbols are placed before the first reference, so that no reference hides
+/// one; where there is no free place beside a symbol, the reference stands further off, with a leader.
 fn marked(
-    place: Point,
-    text: String,
+    places: impl Iterator<Item = Point>,
+    letter: char,
     window: &Window,
     obstacles: &mut Obstacles,
-    out: &mut Vec<Mark>,
-) {
-    if !window.holds(place) {
-        return;
+) -> Vec<Mark> {
+    let here: Vec<(usize, Spot)> = places
+        .enumerate()
+        .filter(|(_, place)| window.holds(*place))
+        .map(|(i, place)| (i, window.spot(place)))
+        .collect();
+    for (_, at) in &here {
+        obstacles.add(Frame::around(*at, 2.6, 2.6));
     }
-    let at = window.spot(place);
-    obstacles.add(Frame::around(at, 3.6, 3.6));
-    let half = Lettering::Small.width_mm(&text) / 2.0;
-    let places = [(1.0, -1.0), (-1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
-        .map(|(x, y)| Spot::at(at.x + x * (half + 2.0), at.y + y * 1.6));
-    let words = places
+    let marks = here.into_iter().map(|(i, at)| {
+        let text = format!("{letter}{}", i + 1);
+        let (words, led) = reference(at, &text, &window.paper, obstacles);
+        obstacles.add(mark_text(words, &text).frame());
+        Mark {
+            at,
+            words,
+            led,
+            text,
+        }
+    });
+    marks.collect()
+}
+
+/// How far off references with leaders may stand.
+const LED: [f64; 7] = [5.0, 7.0, 9.0, 12.0, 15.0, 19.0, 24.0];
+
+/// Where the reference of a mark stands: beside it, else led to it, and whether it is led.
+fn reference(at: Spot, text: &str, paper: &Frame, obstacles: &Obstacles) -> (Spot, bool) {
+    let half = Lettering::Small.width_mm(text) / 2.0;
+    let beside = [(1.0, -1.0), (-1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
+        .map(|(x, y)| Spot::at(at.x + x * (half + 1.6), at.y + y * 1.6))
         .into_iter()
-        .chain([Spot::at(at.x, at.y - 3.4), Spot::at(at.x, at.y + 3.4)])
-        .find(|spot| {
-            let frame = mark_text(*spot, &text).frame();
-            !obstacles.hit(&frame) && inside_of(&frame, &window.paper)
+        .chain([Spot::at(at.x, at.y - 3.2), Spot::at(at.x, at.y + 3.2)]);
+    let free = |spot: &Spot| {
+        let frame = mark_text(*spot, text).frame();
+        !obstacles.hit(&frame) && inside_of(&frame, paper)
+    };
+    if let Some(spot) = beside.clone().find(free) {
+        return (spot, false);
+    }
+    let ways = (0..16_u8).map(|way| f64::from(way) * core::f64::consts::TAU / 16.0);
+    let around = LED.iter().flat_map(|reach| {
+        ways.clone().map(move |way| {
+            let (x, y) = (libm::cos(way), libm::sin(way));
+            Spot::at(at.x + (reach + half) * x, at.y + reach * y)
         })
-        .unwrap_or(places[0]);
-    obstacles.add(mark_text(words, &text).frame());
-    out.push(Mark { at, words, text });
+    });
+    let found = around.clone().find(free).map(|spot| (spot, true));
+    found.unwrap_or((Spot::at(at.x + half + 1.6, at.y - 1.6), false))
 }
 
 fn inside_of(frame: &Frame, paper: &Frame) -> bool {
@@ -703,7 +721,13 @@ pub(super) fn draw(svg: &mut Svg, overlay: &Overlay) {
         }
     }
     zone_lines(svg, overlay);
-    anchors(svg, overlay);
+    svg.group("mark-leader", Pen::FINE, Paint::None);
+    for place in overlay.fixtures.iter().chain(&overlay.breaches) {
+        if place.led {
+            svg.line(place.at, place.words);
+        }
+    }
+    svg.end();
     for (symbol, marks) in [
         (Symbol::Square, &overlay.fixtures),
         (Symbol::Triangle, &overlay.breaches),
@@ -717,6 +741,8 @@ pub(super) fn draw(svg: &mut Svg, overlay: &Overlay) {
             svg.end();
         }
     }
+    // Nothing hides an anchor.
+    anchors(svg, overlay);
 }
 
 fn zone_lines(svg: &mut Svg, overlay: &Overlay) {
