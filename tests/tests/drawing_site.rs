@@ -520,3 +520,32 @@ fn crowded_mounting_elements_hide_nothing() {
     assert!(list.contains("M5: anchor at x 1250, y 3060"), "{list}");
     assert!(!list.contains("M1: anchor at x 1250"), "{list}");
 }
+
+/// The driller's figures stand on his sheet, and the pattern told is that of a whole board.
+#[test]
+fn the_drilling_sheet_tells_anchors_depths_and_patterns() {
+    let answer = answer(request("house"));
+    let fixing = answer.fixing.as_ref().unwrap();
+    for line in &fixing.drilling {
+        let file = line.facade.to_lowercase().replace(' ', "-");
+        let papers = sheets(&answer, &format!("elevation-{file}-anchors"));
+        let list = words(&papers, "list").join(" ").replace('\u{a0}', " ");
+        let said = format!(
+            "{} mm long; diameter {} mm, {} mm into the wall, {} mm from the face of the board",
+            line.length_mm, line.drill_diameter_mm, line.drill_depth_mm, line.hole_depth_mm
+        );
+        assert!(list.contains(&said), "{said} in {list}");
+        let name = &fixing
+            .anchors
+            .iter()
+            .find(|a| a.anchor == line.anchor)
+            .unwrap()
+            .name;
+        assert!(
+            list.contains(&format!("Drill for {}: {name}", line.situation)),
+            "{list}"
+        );
+        assert!(list.contains("whole facade board"), "{list}");
+    }
+    assert!(!fixing.drilling.is_empty());
+}

@@ -2,6 +2,7 @@
 
 mod corners;
 mod cutting;
+mod drilling;
 mod names;
 mod reinforcement;
 mod tables;
@@ -24,7 +25,7 @@ use takeoff::Component;
 use takeoff::edges::{EdgeKind, Edges};
 use working::{Fault, Finding, Severity};
 
-use crate::answer::{AnchorPoint, Drawing, FixingZone};
+use crate::answer::{AnchorPoint, ChosenAnchor, Drawing, DrillingLine, FixingZone};
 use crate::set_out::{purpose, rule_name};
 
 /// What the drawings are made from.
@@ -35,6 +36,9 @@ pub(crate) struct Drawn<'a> {
     pub layout: &'a setting_out::Layout,
     pub zones: &'a [FixingZone],
     pub anchors: &'a [AnchorPoint],
+    /// The anchors chosen, and what is drilled for them by facade.
+    pub chosen: &'a [ChosenAnchor],
+    pub drilling: &'a [DrillingLine],
     /// How each of the chosen anchors sits.
     pub kinds: Vec<AnchorKind>,
     pub mesh: &'a Mesh,
@@ -83,6 +87,9 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
             let mut picture = picture(drawn, index, facade, &title);
             if options.layers.contains(&Layer::Numbers) && is_cut(drawn, index) {
                 picture.notes.push(String::from(INDEXED));
+            }
+            if options.layers.contains(&Layer::Anchors) {
+                picture.notes.extend(drilling::notes(drawn, index, facade));
             }
             if options.layers.contains(&Layer::Mesh) {
                 let hanging = tables::hanging(drawn, index, drawn.mesh);

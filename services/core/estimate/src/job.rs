@@ -703,6 +703,8 @@ fn elevations(
         layout: &round.layout,
         zones: &estimate.fixing.zones,
         anchors: &estimate.fixing.points,
+        chosen: &estimate.fixing.anchors,
+        drilling: &estimate.fixing.drilling,
         kinds: anchor_kinds(resolved, &estimate.fixing.anchors),
         mesh: resolved.parts.mesh,
         along,

@@ -11,7 +11,7 @@ use crate::lettering::Lettering;
 use crate::svg::{Anchoring, LineKind, Paint, Pen, Reading, Spot, Svg, Text};
 
 /// The pattern of what boards of another wall take.
-pub(super) const SLOT: Hatch = Hatch::RisingPairs;
+pub(super) const SLOT: Hatch = Hatch::Crossed;
 /// The pen of the wall's edge where boards cover it.
 pub(super) const COVERED: Pen = Pen::of(0.18, LineKind::Dashed);
 
