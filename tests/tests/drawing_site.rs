@@ -549,3 +549,42 @@ fn the_drilling_sheet_tells_anchors_depths_and_patterns() {
     }
     assert!(!fixing.drilling.is_empty());
 }
+
+/// Each sheet of a long wall says where it is cut, and the parts of its first chain add up to the wall.
+#[test]
+fn sheets_of_a_long_wall_can_be_placed_along_it() {
+    let outline = Rectangle::at(5000, 0, 60_000, 5000).corners().to_vec();
+    let drawing = ElevationDrawing {
+        dimensions: chains_of(&outline, &[], &[]),
+        outline,
+        ..ElevationDrawing::default()
+    };
+    let papers = drawn(&drawing, &ElevationOptions::boards().at_scale(50));
+    let papers: Vec<&Paper> = papers
+        .iter()
+        .filter(|p| p.words.iter().any(|w| w.group == "continuation"))
+        .collect();
+    assert!(papers.len() > 2);
+    let mut before = 0;
+    for (i, paper) in papers.iter().enumerate() {
+        let said = words(std::slice::from_ref(*paper), "continuation");
+        let places: Vec<i32> = said
+            .iter()
+            .filter_map(|w| w.split_once("cut at x ")?.1.split(',').next()?.parse().ok())
+            .collect();
+        let ends = usize::from(i > 0) + usize::from(i + 1 < papers.len());
+        assert_eq!(places.len(), ends, "{said:?}");
+        assert!(i == 0 || places[0] == before, "{said:?}");
+        let to = if i + 1 < papers.len() {
+            places[ends - 1]
+        } else {
+            60_000
+        };
+        let figures = words(std::slice::from_ref(*paper), "dimension");
+        let here = (to - before).to_string();
+        assert!(figures.contains(&here.as_str()), "{here} in {figures:?}");
+        before = to;
+        let parts = words(std::slice::from_ref(*paper), "key-plan-sheet");
+        assert_eq!(parts.len(), papers.len());
+    }
+}

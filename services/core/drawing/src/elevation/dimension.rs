@@ -93,7 +93,10 @@ pub(super) fn laid_out(
     lane: usize,
     window: &Window,
 ) -> Option<ChainPicture> {
-    let stations = sorted(&chain.stations);
+    let mut stations = sorted(&chain.stations);
+    if lane == 0 && chain.side == ChainSide::Below {
+        stations = with_cuts(stations, window);
+    }
     let offset = FIRST_LANE + lane as f64 * LANE;
     let level = chain.side == ChainSide::Below;
     let along = |station: Mm| {
@@ -165,6 +168,21 @@ pub(super) fn laid_out(
         }
     }
     Some(picture)
+}
+
+/// The stations with those where the elevation is cut: on the first chain each sheet measures to its own edges, so that its part can be
+/// placed along the wall.
+fn with_cuts(mut stations: Vec<Mm>, window: &Window) -> Vec<Mm> {
+    let cuts = [
+        (window.column > 0, window.mm.x0),
+        (window.mm.x1 < window.right, window.mm.x1),
+    ];
+    if let (Some(&first), Some(&last)) = (stations.first(), stations.last()) {
+        let at = cuts.into_iter().filter(|(cut, _)| *cut);
+        let at = at.map(|(_, x)| Mm(libm::round(x) as i32));
+        stations.extend(at.filter(|x| first < *x && *x < last));
+    }
+    sorted(&stations)
 }
 
 /// Draws a chain.
