@@ -588,3 +588,67 @@ fn sheets_of_a_long_wall_can_be_placed_along_it() {
         assert_eq!(parts.len(), papers.len());
     }
 }
+
+/// A wall with one window and the beads around it.
+fn window(id: &str) -> ElevationDrawing {
+    let at = Rectangle::at(2000, 1000, 1200, 1400);
+    let [a, b, c, d] = at.corners();
+    let bead = |from: Point, to: Point, kind: BeadKind| BeadLine { from, to, kind };
+    ElevationDrawing {
+        outline: Rectangle::at(0, 0, 8000, 4000).corners().to_vec(),
+        openings: vec![OpeningDrawing {
+            id: id.into(),
+            raw: at,
+            finished: at,
+            foot: OpeningFoot::Sill,
+        }],
+        beads: vec![
+            bead(a, d, BeadKind::Corner),
+            bead(b, c, BeadKind::Corner),
+            bead(d, c, BeadKind::Drip),
+            bead(a, b, BeadKind::Sill),
+        ],
+        ..ElevationDrawing::default()
+    }
+}
+
+#[test]
+fn beads_of_an_opening_stand_beside_its_line_and_leave_its_corners_whole() {
+    for scale in [20, 50, 100] {
+        let papers = drawn(
+            &window("w"),
+            &ElevationOptions::reinforcement().at_scale(scale),
+        );
+        let paper = &papers[0];
+        let opening = paper.paths.iter().find(|p| p.group == "opening").unwrap();
+        let ring = &opening.runs[0];
+        let sides: Vec<[(f64, f64); 2]> = ring
+            .iter()
+            .zip(ring.iter().cycle().skip(1))
+            .map(|(a, b)| [*a, *b])
+            .collect();
+        let beads = paper.paths.iter().filter(|p| p.group.starts_with("bead-"));
+        let mut count = 0;
+        for bead in beads.flat_map(|p| &p.runs) {
+            count += 1;
+            let middle = (
+                f64::midpoint(bead[0].0, bead[1].0),
+                f64::midpoint(bead[0].1, bead[1].1),
+            );
+            let nearest = sides
+                .iter()
+                .map(|s| away(middle, s))
+                .fold(f64::MAX, f64::min);
+            // Half of both lines' widths, which are 0.35 and 0.5 at most.
+            assert!(nearest > 0.175 + 0.25, "1:{scale}: {nearest}");
+        }
+        assert_eq!(count, 4);
+        for (group, ground) in paper.rects.iter().filter(|(g, _)| g == "code") {
+            for (x, y) in ring {
+                let covers =
+                    (ground.x0..=ground.x1).contains(x) && (ground.y0..=ground.y1).contains(y);
+                assert!(!covers, "1:{scale}: {group} over a corner");
+            }
+        }
+    }
+}

@@ -269,8 +269,26 @@ pub(super) const FAILING: f64 = 6.0;
 
 /// Distance from one line to the next where several run along one edge.
 const LANE: f64 = 1.1;
+/// From the line of an opening's edge to the first bead along it: both widths and a little white.
+const BESIDE: f64 = 0.6;
 /// Along the edges of an opening lower or narrower than this no codes are written: they would cover each other's beads.
 const LETTERED: f64 = 4.5;
+
+fn along_opening(drawing: &ElevationDrawing, bead: &BeadLine) -> bool {
+    drawing.openings.iter().any(|opening| {
+        let f = &opening.finished;
+        let (right, top) = (f.x + f.width, f.y + f.height);
+        let both = |on: &dyn Fn(&Point) -> bool| on(&bead.from) && on(&bead.to);
+        let (across, up) = (f.x..=right, f.y..=top);
+        let level = [f.y, top]
+            .iter()
+            .any(|y| both(&|p| p.y == *y && across.contains(&p.x)));
+        level
+            || [f.x, right]
+                .iter()
+                .any(|x| both(&|p| p.x == *x && up.contains(&p.y)))
+    })
+}
 
 /// The opening that a bead runs along, if its letters have no room there.
 fn small_opening(drawing: &ElevationDrawing, bead: &BeadLine, window: &Window) -> Option<usize> {
@@ -300,7 +318,13 @@ fn beads(
         let (from, to) = (window.spot(bead.from), window.spot(bead.to));
         let first = u32::from(on_edge(middle(from, to), &outline));
         let lane = lanes.entry(key(bead.from, bead.to)).or_insert(first);
-        let shift = f64::from(*lane) * LANE;
+        // Beside the edge of an opening, so that neither line hides the other.
+        let aside = if along_opening(drawing, bead) {
+            BESIDE
+        } else {
+            0.0
+        };
+        let shift = f64::from(*lane) * LANE + aside;
         *lane += 1;
         // Cut at the edge of the sheet first: moved sideways, a slope keeps its length.
         let Some(here) = clip_segment(from, to, &window.paper) else {
@@ -325,7 +349,10 @@ fn beads(
                 from.y + share * (to.y - from.y),
             );
             let frame = Text::level(at, Lettering::Small, Anchoring::Middle, letter).frame();
-            (!obstacles.hit(&frame)).then(|| {
+            // Its white ground must not cut a corner out.
+            let wider = Frame::around(at, frame.width() + 1.6, frame.height() + 1.6);
+            let clear = !wider.contains(from) && !wider.contains(to);
+            (clear && !obstacles.hit(&frame)).then(|| {
                 obstacles.add(frame);
                 at
             })
