@@ -652,3 +652,31 @@ fn beads_of_an_opening_stand_beside_its_line_and_leave_its_corners_whole() {
         }
     }
 }
+
+#[test]
+fn no_mark_has_the_name_of_an_opening() {
+    let mut drawing = window("M1");
+    drawing.fixtures = vec![FixtureMark {
+        at: Point::at(5000, 2000),
+        text: "lamp".into(),
+    }];
+    let joint = |name: &str| JointDrawing {
+        name: name.into(),
+        from: Point::at(6000, 0),
+        to: Point::at(6000, 4000),
+    };
+    drawing.joints = vec![joint("structural joint 1")];
+    let papers = drawn(&drawing, &ElevationOptions::reinforcement());
+    assert!(words(&papers, "opening-name").contains(&"M1"));
+    assert_eq!(words(&papers, "mark"), ["ME1"]);
+    assert!(
+        words(&papers, "list")
+            .join(" ")
+            .contains("ME1 x 5000, y 2000: lamp")
+    );
+    // J is the code of a bead.
+    assert_eq!(words(&papers, "joint-name"), ["SJ1"]);
+    drawing.openings[0].id = "w".into();
+    let papers = drawn(&drawing, &ElevationOptions::reinforcement());
+    assert_eq!(words(&papers, "mark"), ["M1"]);
+}

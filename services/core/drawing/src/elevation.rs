@@ -369,6 +369,19 @@ impl ElevationDrawing {
     pub(crate) fn along(&self, x: Mm) -> i32 {
         (x - self.origin()).0
     }
+    /// The letters of a kind of marks: the first for which no opening has such a name.
+    pub(crate) fn letters(&self, choices: [&'static str; 3]) -> &'static str {
+        let like = |id: &str, letters: &str| {
+            let rest = id.strip_prefix(letters);
+            rest.is_some_and(|rest| !rest.is_empty() && rest.bytes().all(|b| b.is_ascii_digit()))
+        };
+        let free = choices.into_iter().find(|letters| {
+            let mut ids = self.openings.iter();
+            !ids.any(|o| like(&o.id.to_uppercase(), letters))
+        });
+        let [.., last] = choices;
+        free.unwrap_or(last)
+    }
     /// From where lists count.
     pub(crate) fn counting(&self) -> String {
         let origin = self.origin().0;

@@ -13,7 +13,7 @@ use crate::elevation::layout::Window;
 use crate::elevation::number::Numbers;
 use crate::elevation::opening::Label;
 use crate::elevation::overlay::{
-    Overlay, anchor_symbol, bead_style, is_pictured, joint_key, trimmed, zone_titles,
+    ELEMENTS, Overlay, anchor_symbol, bead_style, is_pictured, joint_key, trimmed, zone_titles,
 };
 use crate::elevation::{ElevationDrawing, ElevationOptions, Layer, PieceDrawing, PieceKind, Point};
 use crate::geometry::{Hatch, clip_polygon, clip_segment};
@@ -212,7 +212,7 @@ fn common(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     }
     lines.extend(drawing.notes.iter().cloned().map(ListLine::Text));
     for (i, joint) in drawing.joints.iter().enumerate() {
-        let key = joint_key(i, joint);
+        let key = joint_key(drawing, i, joint);
         if key != joint.name {
             lines.push(ListLine::Text(format!("{key}: {}", joint.name)));
         }
@@ -261,12 +261,12 @@ fn marks(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     let (drawing, options) = (content.drawing, content.options);
     let breaches = drawing.breaches.iter().map(|b| (b.at, &b.text));
     let fixtures = drawing.fixtures.iter().map(|f| (f.at, &f.text));
-    let kinds: [(Layer, &str, char, Marked<'_>); 2] = [
-        (Layer::Breaches, "Rules not kept", '!', breaches.collect()),
+    let kinds: [(Layer, &str, &str, Marked<'_>); 2] = [
+        (Layer::Breaches, "Rules not kept", "!", breaches.collect()),
         (
             Layer::Fixtures,
             "Mounting elements",
-            'M',
+            drawing.letters(ELEMENTS),
             fixtures.collect(),
         ),
     ];
@@ -310,7 +310,8 @@ fn clashes(content: &Content<'_>, lines: &mut Vec<ListLine>) {
             );
             if libm::hypot(dx, dy) < CLASH {
                 let (x, y) = (drawing.along(anchor.at.x), anchor.at.y.0);
-                let text = format!("M{}: anchor at x {x}, y {y}", i + 1);
+                let letters = drawing.letters(ELEMENTS);
+                let text = format!("{letters}{}: anchor at x {x}, y {y}", i + 1);
                 found.push(ListLine::Text(text));
             }
         }

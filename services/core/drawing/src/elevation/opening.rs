@@ -78,7 +78,8 @@ pub(super) fn labels(
                 .flat_map(Overlay::mark_frames)
                 .filter(|mark| mark.overlaps(&room))
                 .collect();
-            let key = format!("K{}", i + 1);
+            let letters = drawing.letters(["K", "KEY", "K-"]);
+            let key = format!("{letters}{}", i + 1);
             found.push(label(
                 opening,
                 (&key, drawing.along(opening.finished.x)),

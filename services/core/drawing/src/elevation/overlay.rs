@@ -149,11 +149,11 @@ pub(super) fn place(
     }
     if options.shows(Layer::Breaches) {
         let places = drawing.breaches.iter().map(|b| b.at);
-        overlay.breaches = marked(places, '!', window, obstacles);
+        overlay.breaches = marked(places, "!", window, obstacles);
     }
     if options.shows(Layer::Fixtures) {
         let places = drawing.fixtures.iter().map(|f| f.at);
-        overlay.fixtures = marked(places, 'M', window, obstacles);
+        overlay.fixtures = marked(places, drawing.letters(ELEMENTS), window, obstacles);
     }
     if options.shows(Layer::Beads) {
         beads(drawing, window, obstacles, &mut overlay);
@@ -175,7 +175,7 @@ pub(super) fn place(
     }
     for (i, joint) in drawing.joints.iter().enumerate() {
         let (from, to) = (window.spot(joint.from), window.spot(joint.to));
-        overlay.joint(joint_key(i, joint), from, to, paper);
+        overlay.joint(joint_key(drawing, i, joint), from, to, paper);
     }
     overlay
 }
@@ -184,7 +184,7 @@ pub(super) fn place(
 /// one; where there is no free place beside a symbol, the reference stands further off, with a leader.
 fn marked(
     places: impl Iterator<Item = Point>,
-    letter: char,
+    letters: &str,
     window: &Window,
     obstacles: &mut Obstacles,
 ) -> Vec<Mark> {
@@ -197,7 +197,7 @@ fn marked(
         obstacles.add(Frame::around(*at, 2.6, 2.6));
     }
     let marks = here.into_iter().map(|(i, at)| {
-        let text = format!("{letter}{}", i + 1);
+        let text = format!("{letters}{}", i + 1);
         let (words, led) = reference(at, &text, &window.paper, obstacles);
         obstacles.add(mark_text(words, &text).frame());
         Mark {
@@ -403,6 +403,11 @@ fn sideways(
     }
 }
 
+/// The letters of mounting elements and of structural joints, each with others for a survey whose openings are called so. `J` alone is the
+/// code of a bead.
+pub(super) const ELEMENTS: [&str; 3] = ["M", "ME", "M-"];
+const JOINTS: [&str; 3] = ["SJ", "STJ", "SJ-"];
+
 /// What is said of a zone whose anchors are not enough.
 pub(super) const NOT_ENOUGH: &str = "NOT ENOUGH";
 
@@ -471,11 +476,11 @@ pub(super) fn worst<'a>(drawing: &'a ElevationDrawing, zone: &'a ZoneDrawing) ->
 }
 
 /// What a structural joint is called on the picture: its name where that is short, else a key to the list.
-pub(super) fn joint_key(index: usize, joint: &JointDrawing) -> String {
+pub(super) fn joint_key(drawing: &ElevationDrawing, index: usize, joint: &JointDrawing) -> String {
     if joint.name.chars().count() <= 3 {
         joint.name.clone()
     } else {
-        format!("J{}", index + 1)
+        format!("{}{}", drawing.letters(JOINTS), index + 1)
     }
 }
 
