@@ -680,3 +680,33 @@ fn no_mark_has_the_name_of_an_opening() {
     let papers = drawn(&drawing, &ElevationOptions::reinforcement());
     assert_eq!(words(&papers, "mark"), ["M1"]);
 }
+
+#[test]
+fn no_number_cuts_the_ground_line() {
+    let row = |y: i32, height: i32, first: u32| {
+        (0..8).map(move |i: i32| PieceDrawing {
+            number: first + i.unsigned_abs(),
+            outline: Rectangle::at(1000 * i, y, 1000, height).corners().to_vec(),
+            kind: PieceKind::Whole,
+        })
+    };
+    let drawing = ElevationDrawing {
+        outline: Rectangle::at(0, 0, 8000, 1000).corners().to_vec(),
+        ground_line: vec![Point::at(0, 250), Point::at(8000, 250)],
+        base_line: vec![Point::at(0, 760), Point::at(8000, 760)],
+        pieces: row(0, 500, 1).chain(row(500, 500, 9)).collect(),
+        ..ElevationDrawing::default()
+    };
+    let papers = drawn(&drawing, &ElevationOptions::boards().at_scale(50));
+    let paper = &papers[0];
+    let mut numbers = 0;
+    for (_, ground) in paper.rects.iter().filter(|(g, _)| g == "numbers") {
+        numbers += 1;
+        let lines = paper.paths.iter();
+        let lines = lines.filter(|p| p.group == "ground-line" || p.group == "base-line");
+        for y in lines.map(|p| p.runs[0][0].1) {
+            assert!(y < ground.y0 || y > ground.y1, "{y} in {ground:?}");
+        }
+    }
+    assert_eq!(numbers, 16);
+}

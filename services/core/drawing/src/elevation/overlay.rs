@@ -120,6 +120,9 @@ pub(super) const fn anchor_symbol(kind: AnchorKind) -> (Symbol, &'static str) {
     }
 }
 
+/// Half the width of the ground line, and a little white.
+const LINE_REACH: f64 = 0.5;
+
 /// Places the overlay of a sheet and notes the boxes that numbers must keep clear of.
 pub(super) fn place(
     drawing: &ElevationDrawing,
@@ -129,6 +132,22 @@ pub(super) fn place(
 ) -> Overlay {
     let mut overlay = Overlay::default();
     let paper = &window.paper;
+    // A number's white ground would break these lines into dashes.
+    for line in [&drawing.base_line, &drawing.ground_line] {
+        for pair in line.windows(2) {
+            let &[from, to] = pair else { continue };
+            if let Some((a, b)) = clip_segment(window.spot(from), window.spot(to), paper) {
+                let frame = bounds(&[a, b]);
+                let along = Frame::new(
+                    frame.x0 - LINE_REACH,
+                    frame.y0 - LINE_REACH,
+                    frame.x1 + LINE_REACH,
+                    frame.y1 + LINE_REACH,
+                );
+                obstacles.add(along);
+            }
+        }
+    }
     if options.shows(Layer::Anchors) {
         for anchor in &drawing.anchors {
             let at = window.spot(anchor.at);
