@@ -710,3 +710,22 @@ fn no_number_cuts_the_ground_line() {
     }
     assert_eq!(numbers, 16);
 }
+
+#[test]
+fn the_legend_of_used_shares_tells_what_is_drawn() {
+    let legend = |drawing: &ElevationDrawing| -> Vec<String> {
+        let sheets = utilisation_picture(drawing).unwrap();
+        let papers: Vec<Paper> = sheets.iter().map(|s| lawful(&s.svg)).collect();
+        words(&papers, "legend")
+            .iter()
+            .map(|w| (*w).to_owned())
+            .collect()
+    };
+    let said = legend(&zones(0.5, false));
+    assert_eq!(said, ["up to 50 %", "over 80 to 100 %", "zone border"]);
+    let said = legend(&zones(1.2, false));
+    assert_eq!(
+        said,
+        ["up to 50 %", "over 100 %: NOT ENOUGH", "zone border"]
+    );
+}

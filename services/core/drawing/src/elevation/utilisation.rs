@@ -57,11 +57,7 @@ pub fn utilisation_picture(drawing: &ElevationDrawing) -> Result<Vec<Sheet>, Vec
     check::check(&bare, &options)?;
     let plan = layout::plan(&bare, &options);
     let lines = broken(&table(&bare));
-    let legend: Vec<LegendLine> = BANDS
-        .iter()
-        .map(|b| LegendLine::new(Sample::Spaced(b.1, b.2), b.3))
-        .chain([LegendLine::new(Sample::Area(Hatch::Plain), "opening")])
-        .collect();
+    let legend = legend(&bare);
     let [spare, _] = plan
         .windows
         .last()
@@ -105,6 +101,33 @@ pub fn utilisation_picture(drawing: &ElevationDrawing) -> Result<Vec<Sheet>, Vec
         sheets.push(strip.finished(svg));
     }
     Ok(sheets)
+}
+
+/// The pen of the borders between zones.
+const BORDER_PEN: Pen = Pen::of(0.35, LineKind::LongDashedDotted);
+
+/// The bands that are on the picture, and what else is.
+fn legend(drawing: &ElevationDrawing) -> Vec<LegendLine> {
+    let used = |b: &&(f64, Hatch, f64, &str)| {
+        let mut worst = drawing
+            .zones
+            .iter()
+            .map(|zone| overlay::worst(drawing, zone));
+        worst.any(|zone| band(zone) == (b.1, b.2))
+    };
+    let mut lines: Vec<LegendLine> = BANDS
+        .iter()
+        .filter(used)
+        .map(|b| LegendLine::new(Sample::Spaced(b.1, b.2), b.3))
+        .collect();
+    let areas = || drawing.zones.iter().map(|zone| zone.area);
+    if areas().any(|area| areas().next() != Some(area)) {
+        lines.push(LegendLine::new(Sample::Line(BORDER_PEN), "zone border"));
+    }
+    if !drawing.openings.is_empty() {
+        lines.push(LegendLine::new(Sample::Area(Hatch::Plain), "opening"));
+    }
+    lines
 }
 
 fn table(drawing: &ElevationDrawing) -> Vec<ListLine> {
@@ -154,11 +177,7 @@ fn picture(svg: &mut Svg, drawing: &ElevationDrawing, window: &Window) {
         svg.strokes(&hatch(shape, pattern, spacing));
     }
     svg.end();
-    svg.group(
-        "zone-border",
-        Pen::of(0.35, LineKind::LongDashedDotted),
-        Paint::None,
-    );
+    svg.group("zone-border", BORDER_PEN, Paint::None);
     svg.strokes(&overlay::borders(drawing, window));
     svg.end();
     svg.group("opening", Pen::NARROW, Paint::White);
