@@ -329,7 +329,7 @@ fn the_index_leads_from_a_piece_to_its_board() {
         let boards = answer.drawings.iter().find(|d| d.name.contains("-boards-"));
         let list = said(&lawful(&boards.unwrap().svg), "list");
         assert!(
-            list.contains("The index behind the cutting sheets"),
+            list.contains("The index at the end of the sheets"),
             "{list}"
         );
     }

@@ -729,3 +729,34 @@ fn the_legend_of_used_shares_tells_what_is_drawn() {
         ["up to 50 %", "over 100 %: NOT ENOUGH", "zone border"]
     );
 }
+
+#[test]
+fn no_heading_ends_a_column() {
+    for length in 1..9 {
+        let section = |i: usize| ListSection {
+            heading: format!("heading {i}"),
+            lines: (0..length).map(|j| format!("line {j}")).collect(),
+        };
+        let lists = Lists {
+            block: TitleBlock::default(),
+            sections: (0..200).map(section).collect(),
+        };
+        let sheets = list_sheets(&lists).unwrap();
+        let mut headings = 0;
+        for paper in sheets.iter().map(|s| lawful(&s.svg)) {
+            let mut columns: BTreeMap<i64, Vec<(f64, &str)>> = BTreeMap::new();
+            for word in paper.words.iter().filter(|w| w.group == "list") {
+                let column = columns.entry((word.x * 10.0) as i64).or_default();
+                column.push((word.y, &word.content));
+            }
+            for mut column in columns.into_values() {
+                column.retain(|(_, content)| !content.is_empty());
+                column.sort_by(|a, b| a.0.total_cmp(&b.0));
+                headings += column.iter().filter(|w| w.1.starts_with("heading")).count();
+                let last = column.last().map(|w| w.1).unwrap_or_default();
+                assert!(!last.starts_with("heading"), "{length}: {last}");
+            }
+        }
+        assert_eq!(headings, 200);
+    }
+}

@@ -504,6 +504,44 @@ pub(crate) fn broken(list: &[ListLine]) -> Vec<ListLine> {
 
 const NUMBER_COLUMN: f64 = 11.0;
 
+/// Keeps a heading with the first line under it: where a heading would end a column of so many lines, it begins the next. After the columns
+/// named, all have as many lines as the last.
+pub(crate) fn together(lines: Vec<ListLine>, columns: &[usize]) -> Vec<ListLine> {
+    let is_heading = |line: &ListLine| matches!(line, ListLine::Heading(_));
+    let mut sizes = columns.iter().copied().filter(|rows| *rows > 0);
+    let (mut rows, mut row) = (sizes.next().unwrap_or(usize::MAX), 0);
+    let mut kept: Vec<ListLine> = Vec::with_capacity(lines.len());
+    let mut lines = lines.into_iter().peekable();
+    while lines.peek().is_some() {
+        let mut block: Vec<ListLine> = Vec::new();
+        while let Some(heading) = lines.next_if(is_heading) {
+            block.push(heading);
+        }
+        block.extend(lines.next());
+        // A block taller than a column is broken wherever it must be.
+        if row > 0 && row + block.len() > rows && block.len() > 1 && block.len() <= rows {
+            for _ in row..rows {
+                kept.push(ListLine::Text(String::new()));
+            }
+            row = rows;
+        }
+        for line in block {
+            if row == rows {
+                rows = sizes.next().unwrap_or(rows);
+                row = 0;
+            }
+            kept.push(line);
+            row += 1;
+        }
+    }
+    kept
+}
+
+/// The lines of each column of an area.
+pub(crate) fn columns_of(area: &Frame) -> Vec<usize> {
+    alloc::vec![rows(area); columns(area)]
+}
+
 /// How many list lines an area holds.
 pub(crate) fn capacity(area: &Frame) -> usize {
     rows(area) * columns(area)

@@ -18,8 +18,8 @@ use crate::elevation::{ChainSide, ElevationDrawing, ElevationOptions, Layer, Pie
 use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch};
 use crate::lettering::Lettering;
 use crate::sheet::{
-    LegendLine, ListLine, PICTURE, Sheet, Strip, Symbol, capacity, mark, open, scale_bar,
-    write_list,
+    LegendLine, ListLine, PICTURE, Sheet, Strip, Symbol, capacity, columns_of, mark, open,
+    scale_bar, together, write_list,
 };
 use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
 
@@ -84,6 +84,7 @@ pub(super) fn sheets(
             core::iter::once(heading).chain(page.overflow().iter().cloned())
         })
         .collect();
+    let behind = together(behind, &columns_of(&PICTURE));
     let count = pages.len() + behind.len().div_ceil(capacity(&PICTURE));
     let mut sheets = Vec::with_capacity(count);
     for (i, (window, page)) in plan.windows.iter().zip(&pages).enumerate() {
@@ -163,6 +164,8 @@ fn pages(
             let legend = legend::legend(&content);
             let spare = layout::spare(window, plan);
             let list = legend::list(&content, spare.iter().map(capacity).sum());
+            let columns: Vec<usize> = spare.iter().flat_map(columns_of).collect();
+            let list = together(list, &columns);
             Page {
                 legend,
                 list,
