@@ -760,3 +760,51 @@ fn no_heading_ends_a_column() {
         assert_eq!(headings, 200);
     }
 }
+
+/// Sheets of one answer bear its catalogue's revision, one fingerprint, and a number for each set.
+#[test]
+fn sheets_say_which_answer_they_belong_to() {
+    let answer = answer(request("house"));
+    let revision = &answer.provenance.as_ref().unwrap().catalogue_revision[..8];
+    let mut states = BTreeSet::new();
+    let mut numbers: BTreeMap<String, String> = BTreeMap::new();
+    for drawing in &answer.drawings {
+        let paper = lawful(&drawing.svg);
+        let block = words(std::slice::from_ref(&paper), "title-block");
+        let Some(at) = block.iter().position(|w| *w == "Revision") else {
+            continue;
+        };
+        states.insert(block[at + 1].to_owned());
+        let number = block.iter().position(|w| *w == "Drawing no.").unwrap();
+        let set = drawing.name.rsplit_once('-').unwrap().0.to_owned();
+        let known = numbers.insert(set, block[number + 1].to_owned());
+        assert!(known.is_none_or(|known| known == block[number + 1]));
+    }
+    assert_eq!(states.len(), 1, "{states:?}");
+    assert!(states.first().unwrap().starts_with(&format!("{revision}/")));
+    let different: BTreeSet<&String> = numbers.values().collect();
+    assert_eq!(different.len(), numbers.len());
+}
+
+#[test]
+fn a_very_long_name_does_not_push_out_what_a_sheet_shows() {
+    let long = "wall to the yard ".repeat(11);
+    let answer = renamed(&[(0, long.trim())]);
+    for what in [
+        "boards",
+        "anchors and wind zones",
+        "used share of the anchors",
+    ] {
+        let mine = answer.drawings.iter().filter(|d| {
+            d.title.contains("wall to the yard") && d.title.contains(&format!(": {what}"))
+        });
+        let mut count = 0;
+        for drawing in mine {
+            count += 1;
+            let paper = lawful(&drawing.svg);
+            let block = words(std::slice::from_ref(&paper), "title-block").join(" ");
+            assert!(block.contains(what), "{block}");
+        }
+        assert!(count > 0, "{what}");
+    }
+}

@@ -7,15 +7,16 @@ mod names;
 mod reinforcement;
 mod tables;
 
+use alloc::collections::BTreeMap;
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use drawing::{
     AnchorDrawing, AnchorKind, BreachMark, ChainSide, CrackLine, DimensionChain, ElevationDrawing,
-    ElevationOptions, FixtureMark, JointDrawing, Layer, OpeningDrawing, OpeningFoot, PieceDrawing,
-    PieceKind, Point, Rectangle, TitleBlock, ZoneDrawing, chains_of, cutting_sheets, elevation,
-    level, list_sheets, utilisation_picture,
+    ElevationOptions, FixtureMark, JointDrawing, Layer, Lettering, OpeningDrawing, OpeningFoot,
+    PieceDrawing, PieceKind, Point, Rectangle, TitleBlock, ZoneDrawing, chains_of, cutting_sheets,
+    elevation, level, list_sheets, utilisation_picture,
 };
 use facade::{Building, Facade, OpeningKind};
 use material::Mesh;
@@ -39,6 +40,10 @@ pub(crate) struct Drawn<'a> {
     /// The anchors chosen, and what is drilled for them by facade.
     pub chosen: &'a [ChosenAnchor],
     pub drilling: &'a [DrillingLine],
+    /// What the boards are called for people, by what they are for.
+    pub names: BTreeMap<&'static str, &'a str>,
+    /// The revision of the catalogue.
+    pub revision: &'a str,
     /// How each of the chosen anchors sits.
     pub kinds: Vec<AnchorKind>,
     pub mesh: &'a Mesh,
@@ -52,8 +57,7 @@ pub(crate) struct Drawn<'a> {
 
 const REMARK: &str = "Anchors, fire barriers and scaffold ties are to be confirmed by the person responsible under local rules.";
 
-const INDEXED: &str =
-    "The index behind the cutting sheets tells the board and the sheet of each cut piece.";
+const INDEXED: &str = "The index at the end of the sheets \"Cutting sheet\" tells the board and the sheet of each cut piece.";
 
 /// Whether any piece of a wall is cut.
 fn is_cut(drawn: &Drawn<'_>, wall: usize) -> bool {
@@ -65,6 +69,7 @@ fn is_cut(drawn: &Drawn<'_>, wall: usize) -> bool {
 pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
     let mut drawings = Vec::new();
     let mut findings = Vec::new();
+    let mut numbering = Numbering::of(drawn);
     let sets = [
         ("boards", "boards", ElevationOptions::boards()),
         (
@@ -85,6 +90,7 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
         for (file, title, options) in &sets {
             let title = titled(&facade.id, title);
             let mut picture = picture(drawn, index, facade, &title);
+            numbering.number(&mut picture.block);
             if options.layers.contains(&Layer::Numbers) && is_cut(drawn, index) {
                 picture.notes.push(String::from(INDEXED));
             }
@@ -106,7 +112,8 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
         }
         if !drawn.zones.is_empty() {
             let title = titled(&facade.id, "used share of the anchors");
-            let picture = picture(drawn, index, facade, &title);
+            let mut picture = picture(drawn, index, facade, &title);
+            numbering.number(&mut picture.block);
             let name = format!("elevation-{named}-utilisation");
             gather(
                 utilisation_picture(&picture),
@@ -117,8 +124,9 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
             );
         }
     }
-    let sheet = cutting::cutting(drawn);
+    let mut sheet = cutting::cutting(drawn);
     if !sheet.boards.is_empty() {
+        numbering.number(&mut sheet.block);
         gather(
             cutting_sheets(&sheet),
             "cutting",
@@ -127,14 +135,59 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
             &mut findings,
         );
     }
+    let mut lists = tables::tables(drawn);
+    numbering.number(&mut lists.block);
     gather(
-        list_sheets(&tables::tables(drawn)),
+        list_sheets(&lists),
         "strips-and-bars",
         tables::TITLE,
         &mut drawings,
         &mut findings,
     );
     (drawings, findings)
+}
+
+/// What ties the sheets of one answer together: a running number for each set of sheets, and a state that is the same on all of them.
+struct Numbering {
+    last: u32,
+    state: String,
+}
+
+impl Numbering {
+    /// The state: the catalogue's revision, as the answer has it, and a fingerprint of the boards, the cuts and the anchors.
+    fn of(drawn: &Drawn<'_>) -> Self {
+        let mut print = names::Fingerprint::new();
+        print.add(drawn.reference.as_bytes());
+        for piece in &drawn.layout.pieces {
+            print.add(&piece.number.to_le_bytes());
+            for p in &piece.outline {
+                print.add(&p.x.0.to_le_bytes());
+                print.add(&p.y.0.to_le_bytes());
+            }
+        }
+        for cut in drawn.layout.boards.iter().flat_map(|board| &board.cuts) {
+            for p in [cut.from, cut.to] {
+                print.add(&p.x.0.to_le_bytes());
+                print.add(&p.y.0.to_le_bytes());
+            }
+        }
+        for anchor in drawn.anchors {
+            print.add(anchor.facade.as_bytes());
+            print.add(&anchor.x.0.to_le_bytes());
+            print.add(&anchor.y.0.to_le_bytes());
+        }
+        let catalogue: String = drawn.revision.chars().take(8).collect();
+        Self {
+            last: 0,
+            state: format!("{catalogue}/{:08x}", print.value()),
+        }
+    }
+
+    fn number(&mut self, block: &mut TitleBlock) {
+        self.last += 1;
+        block.number = self.last.to_string();
+        block.revision.clone_from(&self.state);
+    }
 }
 
 fn gather(
@@ -162,12 +215,25 @@ fn gather(
 
 /// The title of a facade's drawing; a facade that calls itself an elevation is not called one twice.
 fn titled(id: &str, what: &str) -> String {
-    if id.to_lowercase().contains("elevation") {
-        format!("{id}: {what}")
-    } else {
-        format!("Elevation {id}: {what}")
+    let elevation = id.to_lowercase().contains("elevation");
+    let whole = |id: &str| {
+        if elevation {
+            format!("{id}: {what}")
+        } else {
+            format!("Elevation {id}: {what}")
+        }
+    };
+    // A very long name is shortened rather than what the drawing shows.
+    let mut kept: Vec<char> = id.chars().collect();
+    let mut title = whole(id);
+    while Lettering::Small.width_mm(&title) > TITLE_ROOM && kept.pop().is_some() {
+        title = whole(&format!("{}…", kept.iter().collect::<String>()));
     }
+    title
 }
+
+/// Less than two lines of the title block hold, so that the number of boards or the word for a list may follow.
+const TITLE_ROOM: f64 = 220.0;
 
 fn at(p: facade::Point) -> Point {
     Point { x: p.x, y: p.y }
@@ -293,8 +359,12 @@ fn notes(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<String> {
             continue;
         };
         let note = format!(
-            "Boards, {}: {}, {}\u{a0}×\u{a0}{}\u{a0}×\u{a0}{}\u{a0}mm.",
+            "Boards, {}: {}{}, {}\u{a0}×\u{a0}{}\u{a0}×\u{a0}{}\u{a0}mm.",
             purpose(drawn.job, piece),
+            drawn
+                .names
+                .get(purpose(drawn.job, piece))
+                .map_or(String::new(), |name| format!("{name}, ")),
             in_one(&stock.key),
             stock.length.0,
             stock.height.0,

@@ -67,9 +67,26 @@ fn marked(id: &str) -> String {
     }
 }
 
-/// Thirty-two bits by the rule of Fowler, Noll and Vo (FNV-1a).
 fn fingerprint(text: &str) -> u32 {
-    text.bytes().fold(0x811c_9dc5, |hash: u32, byte| {
-        (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193)
-    })
+    let mut print = Fingerprint::new();
+    print.add(text.as_bytes());
+    print.value()
+}
+
+/// Thirty-two bits by the rule of Fowler, Noll and Vo (FNV-1a).
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Fingerprint(u32);
+
+impl Fingerprint {
+    pub(super) const fn new() -> Self {
+        Self(0x811c_9dc5)
+    }
+    pub(super) fn add(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.0 = (self.0 ^ u32::from(*byte)).wrapping_mul(0x0100_0193);
+        }
+    }
+    pub(super) const fn value(self) -> u32 {
+        self.0
+    }
 }
