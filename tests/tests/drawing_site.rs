@@ -808,3 +808,33 @@ fn a_very_long_name_does_not_push_out_what_a_sheet_shows() {
         assert!(count > 0, "{what}");
     }
 }
+
+#[test]
+fn a_figure_off_its_line_is_led_to_its_stretch() {
+    let drawing = ElevationDrawing {
+        outline: Rectangle::at(0, 0, 8000, 4000).corners().to_vec(),
+        dimensions: vec![DimensionChain {
+            side: ChainSide::Below,
+            stations: [0, 3000, 3100, 3200, 8000].map(Mm).to_vec(),
+        }],
+        ..ElevationDrawing::default()
+    };
+    let papers = drawn(&drawing, &ElevationOptions::boards().at_scale(50));
+    let figures: Vec<&Word> = papers[0]
+        .words
+        .iter()
+        .filter(|w| w.class == "dimension-figure" && w.content == "100")
+        .collect();
+    let leaders = papers[0]
+        .paths
+        .iter()
+        .filter(|p| p.group == "dimension-leader");
+    let leaders: Vec<&Vec<(f64, f64)>> = leaders.flat_map(|p| &p.runs).collect();
+    assert_eq!((figures.len(), leaders.len()), (2, 2));
+    for (figure, leader) in figures.iter().zip(&leaders) {
+        assert!(leader.iter().all(|at| (at.0 - figure.x).abs() < 0.02));
+    }
+    // From the line of the chain, each to its own side.
+    assert!((leaders[0][0].1 - leaders[1][0].1).abs() < 0.02);
+    assert!((leaders[0][1].1 - leaders[0][0].1) * (leaders[1][1].1 - leaders[1][0].1) < 0.0);
+}

@@ -212,6 +212,23 @@ pub(super) fn draw(svg: &mut Svg, chain: &ChainPicture) {
         });
     }
     svg.end();
+    // A figure that stands off its line is led to its stretch.
+    svg.group("dimension-leader", Pen::HATCH, Paint::None);
+    let half = Lettering::Small.height_mm() / 2.0 + 0.2;
+    let led = chain.figures.iter().filter(|(_, row, _)| *row > 0);
+    let leaders: Vec<(Spot, Spot)> = led
+        .map(|(middle, row, _)| {
+            let across = ROWS.get(*row).copied().unwrap_or_default();
+            let end = if across > 0.0 {
+                across - half
+            } else {
+                across + half
+            };
+            (spot(*middle, 0.0), spot(*middle, end))
+        })
+        .collect();
+    svg.strokes(&leaders);
+    svg.end();
     svg.group("ticks", Pen::MIDDLE, Paint::None);
     let ticks: Vec<(Spot, Spot)> = chain
         .ticks
