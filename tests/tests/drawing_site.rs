@@ -838,3 +838,34 @@ fn a_figure_off_its_line_is_led_to_its_stretch() {
     assert!((leaders[0][0].1 - leaders[1][0].1).abs() < 0.02);
     assert!((leaders[0][1].1 - leaders[0][0].1) * (leaders[1][1].1 - leaders[1][0].1) < 0.0);
 }
+
+/// Courses too low for numbers at 1:50: a low wall is drawn larger on more sheets, a high one is not.
+#[test]
+fn a_low_wall_of_low_courses_has_its_numbers_on_its_pieces() {
+    let wall = |courses: i32| -> ElevationDrawing {
+        let mut number = 0;
+        let mut piece = |x: i32, y: i32| {
+            number += 1;
+            PieceDrawing {
+                number,
+                outline: Rectangle::at(x, y, 1000, 100).corners().to_vec(),
+                kind: PieceKind::Cut,
+            }
+        };
+        let places = (0..courses).flat_map(|row| (0..12).map(move |i| (1000 * i, 100 * row)));
+        ElevationDrawing {
+            pieces: places.map(|(x, y)| piece(x, y)).collect(),
+            outline: Rectangle::at(0, 0, 12_000, 100 * courses)
+                .corners()
+                .to_vec(),
+            ..ElevationDrawing::default()
+        }
+    };
+    for (courses, scale) in [(4, "1:20"), (90, "1:50")] {
+        let papers = drawn(&wall(courses), &ElevationOptions::boards());
+        assert!(words(&papers, "title-block").contains(&scale), "{courses}");
+        let listed = papers.iter().flat_map(|p| &p.words);
+        let listed = listed.filter(|w| w.group == "list" && w.class == "piece-number");
+        assert_eq!(listed.count() == 0, courses == 4);
+    }
+}

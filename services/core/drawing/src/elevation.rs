@@ -423,7 +423,8 @@ pub enum Layer {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Scale {
     /// The largest of 1:20, 1:50, 1:100 that puts the facade on one sheet; else 1:100 on several. Where at 1:100 more than
-    /// 5 % of the piece numbers would find no room on their pieces, 1:50 on more sheets.
+    /// 5 % of the piece numbers would find no room on their pieces, 1:50 on more sheets; where a quarter finds none at 1:50 and one sheet
+    /// is as high as the wall, 1:20.
     Chosen,
     /// 1 : n, on as many sheets as it takes; n from 5 to 1000.
     OneTo(u32),
@@ -496,16 +497,60 @@ pub fn elevation(
     options: &ElevationOptions,
 ) -> Result<Vec<Sheet>, Vec<Fault>> {
     check::check(drawing, options)?;
-    let plan = layout::plan(drawing, options);
-    if options.scale == Scale::Chosen && plan.scale == 100 && options.shows(Layer::Numbers) {
-        let larger = options.clone().at_scale(50);
-        let listed = body::unnumbered(drawing, options, &plan);
-        let too_many = listed * LISTED_SHARE > drawing.pieces.len();
-        if too_many && layout::sheet_count(drawing, &larger) <= ELEVATION_LIMITS.sheets {
-            return Ok(drawn(drawing, &larger));
+    let mut options = options.clone();
+    if options.scale == Scale::Chosen && options.shows(Layer::Numbers) {
+        for step in &LARGER {
+            if let Some(larger) = step.taken(drawing, &options) {
+                options = larger;
+            }
         }
     }
-    Ok(drawn(drawing, options))
+    Ok(drawn(drawing, &options))
+}
+
+/// When the chosen scale is too small for the numbers, and the next larger one takes more sheets.
+struct LargerScale {
+    from: u32,
+    to: u32,
+    /// When more than one in this many numbers would go to the list.
+    listed: usize,
+    /// Most rows of sheets above each other.
+    rows: usize,
+}
+
+/// A low wall whose courses have no numbers, such as strips of 100 mm at 1:50, has the height of its sheets to spare.
+const LARGER: [LargerScale; 2] = [
+    LargerScale {
+        from: 100,
+        to: 50,
+        listed: 20,
+        rows: usize::MAX,
+    },
+    LargerScale {
+        from: 50,
+        to: 20,
+        listed: 4,
+        rows: 1,
+    },
+];
+
+impl LargerScale {
+    fn taken(
+        &self,
+        drawing: &ElevationDrawing,
+        options: &ElevationOptions,
+    ) -> Option<ElevationOptions> {
+        let plan = layout::plan(drawing, options);
+        let larger = options.clone().at_scale(self.to);
+        if plan.scale != self.from
+            || layout::sheet_count(drawing, &larger) > ELEVATION_LIMITS.sheets
+            || layout::plan(drawing, &larger).rows > self.rows
+        {
+            return None;
+        }
+        let listed = body::unnumbered(drawing, options, &plan);
+        (listed * self.listed > drawing.pieces.len()).then_some(larger)
+    }
 }
 
 /// The sheets, with a band for the list beside the picture where the list would else stand on another sheet than its marks, and where the
@@ -527,8 +572,5 @@ fn drawn(drawing: &ElevationDrawing, options: &ElevationOptions) -> Vec<Sheet> {
         sheets
     }
 }
-
-/// When more than one in this many numbers would go to the list at 1:100, the chosen scale is 1:50 on more sheets.
-const LISTED_SHARE: usize = 20;
 
 pub use check::{ELEVATION_LIMITS, ElevationLimits};
