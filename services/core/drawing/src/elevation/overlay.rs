@@ -624,20 +624,30 @@ impl Overlay {
             return;
         };
         self.joints.push((from, to));
+        // At the edge of a sheet the key keeps off the levels beside it.
+        let half = Lettering::Small.width_mm(&key) / 2.0 + 0.3;
         let x = f64::midpoint(from.x, to.x);
+        let x = x
+            .max(paper.x0 + half)
+            .min((paper.x1 - half).max(paper.x0 + half));
         let at = Spot::at(x, paper.y0 - JOINT_ROW / 2.0);
         self.joint_names.push((at, key));
     }
 
-    /// The boxes of the marks and of their references.
+    /// The boxes of the marks, of their references and of the codes of beads.
     pub(super) fn mark_frames(&self) -> impl Iterator<Item = Frame> + '_ {
+        let coded = self.beads.iter().filter_map(|bead| {
+            let code = bead_style(bead.kind).code;
+            Some(mark_text(bead.code?, code).frame())
+        });
         let marks = self.fixtures.iter().chain(&self.breaches);
-        marks.flat_map(|mark| {
+        let marked = marks.flat_map(|mark| {
             [
                 Frame::around(mark.at, 3.6, 3.6),
                 mark_text(mark.words, &mark.text).frame(),
             ]
-        })
+        });
+        marked.chain(coded)
     }
 
     /// Openings too small for the codes of their beads, with these codes.
