@@ -135,7 +135,7 @@ fn the_drilling_sheet_marks_a_zone_that_fails() {
     );
     assert!(
         said.iter()
-            .all(|w| !w.starts_with("B") || !w.contains("NOT"))
+            .all(|w| !w.starts_with('B') || !w.contains("NOT"))
     );
 }
 

@@ -2,7 +2,7 @@
 
 use alloc::collections::BTreeSet;
 use alloc::format;
-use alloc::string::{String, ToString};
+use alloc::string::String;
 use alloc::vec::Vec;
 
 use drawing::{Rectangle, SlotDrawing};
@@ -41,9 +41,8 @@ fn courses<'a>(drawn: &'a Drawn<'_>, index: usize) -> impl Iterator<Item = &'a C
 /// One line for each end at a corner.
 pub(super) fn notes(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<String> {
     let told = ends(facade).into_iter().filter_map(|end| {
-        let with = match end.meets {
-            Meets::SalientCorner { with } | Meets::ReEntrantCorner { with } => with,
-            _ => return None,
+        let (Meets::SalientCorner { with } | Meets::ReEntrantCorner { with }) = end.meets else {
+            return None;
         };
         let beyond: BTreeSet<Mm> = courses(drawn, index).map(end.beyond).collect();
         let (least, most) = (*beyond.first()?, *beyond.last()?);
@@ -91,7 +90,7 @@ pub(super) fn slots(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<Slo
                     width: short,
                     height: y1 - y0,
                 },
-                wall: with.to_string(),
+                wall: with.clone(),
             });
         }
     }

@@ -25,9 +25,8 @@ pub(super) fn file_names(ids: &[&str]) -> Vec<String> {
         (fits && plain.get(&name) == Some(&1)).then_some(name)
     };
     taken.extend(ids.iter().filter_map(|id| keeps(id)));
-    let named = ids.iter().map(|id| match keeps(id) {
-        Some(name) => name,
-        None => {
+    let named = ids.iter().map(|id| {
+        keeps(id).unwrap_or_else(|| {
             let name = marked(id);
             // Two ids of one fingerprint are told apart by their order, which is all that is left.
             let counted = (2..=ids.len() + 1).map(|n| format!("{name}-{n}"));
@@ -38,7 +37,7 @@ pub(super) fn file_names(ids: &[&str]) -> Vec<String> {
                 .unwrap_or(name);
             taken.insert(name.clone());
             name
-        }
+        })
     });
     named.collect()
 }
