@@ -168,11 +168,12 @@ pub(super) fn place(
     }
     if options.shows(Layer::Breaches) {
         let places = drawing.breaches.iter().map(|b| b.at);
-        overlay.breaches = marked(places, "!", window, obstacles);
+        overlay.breaches = marked(places, ("!", Symbol::Triangle), window, obstacles);
     }
     if options.shows(Layer::Fixtures) {
         let places = drawing.fixtures.iter().map(|f| f.at);
-        overlay.fixtures = marked(places, drawing.letters(ELEMENTS), window, obstacles);
+        let kind = (drawing.letters(ELEMENTS), Symbol::Square);
+        overlay.fixtures = marked(places, kind, window, obstacles);
     }
     if options.shows(Layer::Beads) {
         beads(drawing, window, obstacles, &mut overlay);
@@ -203,7 +204,7 @@ pub(super) fn place(
 /// one; where there is no free place beside a symbol, the reference stands further off, with a leader.
 fn marked(
     places: impl Iterator<Item = Point>,
-    letters: &str,
+    (letters, symbol): (&str, Symbol),
     window: &Window,
     obstacles: &mut Obstacles,
 ) -> Vec<Mark> {
@@ -212,12 +213,13 @@ fn marked(
         .filter(|(_, place)| window.holds(*place))
         .map(|(i, place)| (i, window.spot(place)))
         .collect();
+    let side = 2.0 * reach(symbol) + 0.4;
     for (_, at) in &here {
-        obstacles.add(Frame::around(*at, 2.6, 2.6));
+        obstacles.add(Frame::around(*at, side, side));
     }
     let marks = here.into_iter().map(|(i, at)| {
         let text = format!("{letters}{}", i + 1);
-        let (words, led) = reference(at, &text, &window.paper, obstacles);
+        let (words, led) = reference((at, side), &text, &window.paper, obstacles);
         obstacles.add(mark_text(words, &text).frame());
         Mark {
             at,
@@ -233,12 +235,19 @@ fn marked(
 const LED: [f64; 7] = [5.0, 7.0, 9.0, 12.0, 15.0, 19.0, 24.0];
 
 /// Where the reference of a mark stands: beside it, else led to it, and whether it is led.
-fn reference(at: Spot, text: &str, paper: &Frame, obstacles: &Obstacles) -> (Spot, bool) {
+fn reference(
+    (at, side): (Spot, f64),
+    text: &str,
+    paper: &Frame,
+    obstacles: &Obstacles,
+) -> (Spot, bool) {
     let half = Lettering::Small.width_mm(text) / 2.0;
+    // Past the symbol sideways, and over or under it.
+    let (past, over) = (half + side / 2.0 + 0.2, side / 2.0 + 1.6);
     let beside = [(1.0, -1.0), (-1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
-        .map(|(x, y)| Spot::at(at.x + x * (half + 1.6), at.y + y * 1.6))
+        .map(|(x, y)| Spot::at(at.x + x * past, at.y + y * 1.6))
         .into_iter()
-        .chain([Spot::at(at.x, at.y - 3.2), Spot::at(at.x, at.y + 3.2)]);
+        .chain([Spot::at(at.x, at.y - over), Spot::at(at.x, at.y + over)]);
     let free = |spot: &Spot| {
         let frame = mark_text(*spot, text).frame();
         !obstacles.hit(&frame) && inside_of(&frame, paper)
@@ -254,7 +263,7 @@ fn reference(at: Spot, text: &str, paper: &Frame, obstacles: &Obstacles) -> (Spo
         })
     });
     let found = around.clone().find(free).map(|spot| (spot, true));
-    found.unwrap_or((Spot::at(at.x + half + 1.6, at.y - 1.6), false))
+    found.unwrap_or((Spot::at(at.x + past, at.y - 1.6), false))
 }
 
 fn inside_of(frame: &Frame, paper: &Frame) -> bool {
