@@ -253,7 +253,7 @@ fn chains_close() {
 
 #[test]
 fn chains_of_an_outline_without_openings_are_its_sizes() {
-    let chains = chains_of(&Rectangle::at(0, 0, 6000, 3000).corners(), &[]);
+    let chains = chains_of(&Rectangle::at(0, 0, 6000, 3000).corners(), &[], &[]);
     let stations: Vec<(ChainSide, Vec<Mm>)> =
         chains.into_iter().map(|c| (c.side, c.stations)).collect();
     assert_eq!(
@@ -263,7 +263,7 @@ fn chains_of_an_outline_without_openings_are_its_sizes() {
             (ChainSide::Left, vec![Mm(0), Mm(3000)])
         ]
     );
-    assert!(chains_of(&[], &[]).is_empty());
+    assert!(chains_of(&[], &[], &[]).is_empty());
 }
 
 #[test]
@@ -419,7 +419,7 @@ fn anything_that_is_accepted_is_drawn_lawfully() {
             })
             .collect();
         let drawing = ElevationDrawing {
-            dimensions: chains_of(&outline, &[]),
+            dimensions: chains_of(&outline, &[], &[]),
             outline,
             pieces,
             anchors,

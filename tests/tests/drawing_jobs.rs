@@ -353,7 +353,8 @@ fn titles_are_whole_and_sheets_of_lists_say_so() {
             .map(|w| w.content.as_str())
             .collect();
         assert!(block.iter().all(|w| !w.contains('…')), "{block:?}");
-        if block.contains(&"-") {
+        // Sheets of a set that holds nothing but lists bear the title that others refer to.
+        if block.contains(&"-") && !drawing.name.starts_with("strips-and-bars") {
             assert!(block.iter().any(|w| w.ends_with(", list")), "{block:?}");
         }
         // No name of a board is cut short, nor that of an opening.

@@ -12,7 +12,7 @@ use api::v1;
 use client::Estimator;
 use drawing::{
     BeadKind, BeadLine, CutBoard, CutLine, CutPart, CuttingSheet, ElevationDrawing,
-    ElevationOptions, OpeningDrawing, OpeningFoot, PartUse, Point, Rectangle, TitleBlock,
+    ElevationOptions, OpeningDrawing, OpeningFoot, PartTop, PartUse, Point, Rectangle, TitleBlock,
     chains_of, cutting_sheets, elevation,
 };
 use drawing_paper::{Paper, apart, lawful};
@@ -111,7 +111,7 @@ fn each_sheet_names_its_openings_and_says_how_to_read_it() {
         foot: OpeningFoot::Sill,
     }];
     let drawing = ElevationDrawing {
-        dimensions: chains_of(&outline, &openings),
+        dimensions: chains_of(&outline, &openings, &[]),
         notes: vec!["Base line from x 0 to 3300: ±0.000".into()],
         outline,
         openings,
@@ -195,6 +195,7 @@ fn rings_of_cuts_touch_their_own_board() {
             ]),
             holes: Vec::new(),
             used_as: PartUse::Piece(i.unsigned_abs() + 1),
+            top: PartTop::Up,
         }],
         cuts: [((45, 450), (45, 600)), ((0, 450), (45, 450))]
             .into_iter()
@@ -328,7 +329,7 @@ fn the_index_leads_from_a_piece_to_its_board() {
         let boards = answer.drawings.iter().find(|d| d.name.contains("-boards-"));
         let list = said(&lawful(&boards.unwrap().svg), "list");
         assert!(
-            list.contains("The index behind the cutting sheets"),
+            list.contains("The index at the end of the sheets"),
             "{list}"
         );
     }

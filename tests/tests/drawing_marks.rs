@@ -12,8 +12,8 @@ use std::collections::BTreeSet;
 
 use drawing::{
     BeadKind, BeadLine, CrackLine, CutBoard, CutLine, CutPart, CuttingSheet, ElevationDrawing,
-    ElevationOptions, JointDrawing, Lettering, PartUse, PieceDrawing, PieceKind, Point, Rectangle,
-    TitleBlock, ZoneDrawing, chains_of, cutting_sheets, elevation, level,
+    ElevationOptions, JointDrawing, Lettering, PartTop, PartUse, PieceDrawing, PieceKind, Point,
+    Rectangle, TitleBlock, ZoneDrawing, chains_of, cutting_sheets, elevation, level,
 };
 use drawing_paper::{Box4, Numbers, Paper, Word, lawful};
 use quantity::Mm;
@@ -52,6 +52,7 @@ fn piece(points: &[(i32, i32)], holes: &[&[(i32, i32)]]) -> CutPart {
         outline: ring(points),
         holes: holes.iter().map(|h| ring(h)).collect(),
         used_as: PartUse::Piece(7),
+        top: PartTop::Up,
     }
 }
 
@@ -322,6 +323,7 @@ fn small_boards(count: i32) -> CuttingSheet {
             let notch = 90 + 7 * (i % 12);
             let part = |points: &[(i32, i32)], number: i32| CutPart {
                 used_as: PartUse::Piece(number.unsigned_abs()),
+                top: PartTop::Up,
                 ..piece(points, &[])
             };
             let first = 10_000 + 3 * i;
@@ -418,6 +420,7 @@ fn what_no_part_takes_is_hatched_as_scrap_and_nothing_else() {
             piece(&[(0, 0), (600, 0), (600, 350), (0, 350)], &[]),
             CutPart {
                 used_as: PartUse::Offcut(1),
+                top: PartTop::Up,
                 ..piece(&[(603, 0), (1000, 0), (1000, 350), (603, 350)], &[])
             },
         ],
@@ -645,7 +648,7 @@ fn zones_of_one_letter_keep_their_own_figures() {
     };
     let outline = Rectangle::at(0, 0, 5000, 3000).corners().to_vec();
     let drawing = ElevationDrawing {
-        dimensions: chains_of(&outline, &[]),
+        dimensions: chains_of(&outline, &[], &[]),
         outline,
         zones: vec![zone(0, 5.8, 0.56), zone(2500, 7.8, 0.42)],
         ..ElevationDrawing::default()

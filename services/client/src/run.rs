@@ -2,6 +2,7 @@
 
 mod physics;
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::io::{self, Write as _};
 use std::path::Path;
@@ -300,18 +301,46 @@ fn say(text: &str) -> Result<(), End> {
     }
 }
 
-/// Writes drawings into a folder.
+/// A name that no drawing of this run has yet, whether or not the file system tells capitals from small letters.
+fn unused(name: &str, used: &mut BTreeSet<String>) -> String {
+    let (stem, ending) = name.rsplit_once('.').unwrap_or((name, "svg"));
+    let mut free = name.to_owned();
+    let mut count = 2;
+    while !used.insert(free.to_lowercase()) {
+        free = format!("{stem} ({count}).{ending}");
+        count += 1;
+    }
+    free
+}
+
+/// Writes drawings into a folder, each to a file of its own: a server may give two drawings one name.
 fn keep(folder: &Path, drawings: &[v1::Drawing]) -> Result<(), End> {
     let failed = |e: io::Error| End::Misused(format!("{}: {e}", folder.display()));
     fs::create_dir_all(folder).map_err(failed)?;
+    let mut used = BTreeSet::new();
     for drawing in drawings {
         // A name that came over the wire must not lead out of the folder.
         let Some(name) = Path::new(&drawing.name).file_name() else {
             continue;
         };
-        let path = folder.join(name);
+        let path = folder.join(unused(&name.to_string_lossy(), &mut used));
         fs::write(&path, &drawing.svg).map_err(failed)?;
         eprintln!("{}: {}", path.display(), drawing.title);
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_drawing_is_written_over_another_of_the_same_run() {
+        let mut used = BTreeSet::new();
+        let mut next = |name: &str| unused(name, &mut used);
+        assert_eq!(next("a-1.svg"), "a-1.svg");
+        assert_eq!(next("A-1.svg"), "A-1 (2).svg");
+        assert_eq!(next("a-1.svg"), "a-1 (3).svg");
+        assert_eq!(next("a-1 (2).svg"), "a-1 (2) (2).svg");
+    }
 }

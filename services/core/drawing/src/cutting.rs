@@ -3,6 +3,7 @@
 mod cell;
 mod index;
 mod marking;
+mod order;
 
 use alloc::collections::BTreeMap;
 use alloc::format;
@@ -14,7 +15,9 @@ use working::{Fault, Faults};
 
 use crate::elevation::Point;
 use crate::geometry::{Hatch, area};
-use crate::sheet::{LegendLine, ListLine, PICTURE, Sample, Sheet, Strip, TitleBlock, broken, open};
+use crate::sheet::{
+    LegendLine, ListLine, PICTURE, Sample, Sheet, Strip, Symbol, TitleBlock, broken, open,
+};
 use crate::svg::{Frame, LineKind, Pen, Spot};
 use cell::Cell;
 use marking::marking;
@@ -39,6 +42,20 @@ pub struct CutPart {
     pub holes: Vec<Vec<Point>>,
     /// What becomes of it.
     pub used_as: PartUse,
+    /// Where its upper edge on the wall points on the board drawn.
+    pub top: PartTop,
+}
+
+/// Where the upper edge of a piece on the wall points on the board that it is cut from.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum PartTop {
+    /// Up: the piece lies as on the wall. So does an offcut, which has no upper edge.
+    #[default]
+    Up,
+    /// To the left: turned by a quarter, anticlockwise.
+    Left,
+    /// Down: turned by a half.
+    Down,
 }
 
 /// One cut.
@@ -190,6 +207,10 @@ fn legend(here: &[(&Cell, &CutBoard, Spot)]) -> Vec<LegendLine> {
         let sample = Sample::Area(Hatch::Rising);
         let text = "offcut kept for use, O and number";
         lines.push(LegendLine::new(sample, text));
+    }
+    if boards().any(|b| b.parts.iter().any(|p| p.top != PartTop::Up)) {
+        let text = "turned piece: the arrow points up on the wall";
+        lines.push(LegendLine::new(Sample::Symbol(Symbol::Upward), text));
     }
     if here.iter().any(|(cell, _, _)| cell.has_scrap()) {
         lines.push(LegendLine::new(Sample::Area(Hatch::Crossed), "scrap"));

@@ -2,6 +2,7 @@
 
 mod body;
 mod check;
+mod corner;
 mod dimension;
 mod layout;
 mod legend;
@@ -12,6 +13,7 @@ mod overlay;
 mod utilisation;
 
 use alloc::collections::BTreeSet;
+use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -175,6 +177,20 @@ pub struct ZoneDrawing {
     pub anchors_per_m2: f64,
     /// Effect over resistance; over 1 fails.
     pub utilisation: f64,
+    /// Whether fewer anchors stand there than rules or system ask for, whatever the wind.
+    pub too_few: bool,
+}
+
+impl ZoneDrawing {
+    /// Whether its anchors are not enough.
+    pub(crate) fn fails(&self) -> bool {
+        self.too_few || self.utilisation > 1.0
+    }
+    /// The worse of two comes last: what fails after what holds, then by the used share.
+    fn by_worth(&self, other: &Self) -> core::cmp::Ordering {
+        let share = self.utilisation.total_cmp(&other.utilisation);
+        self.fails().cmp(&other.fails()).then(share)
+    }
 }
 
 /// A corner of an opening.
@@ -266,6 +282,15 @@ pub struct FixtureMark {
     pub text: String,
 }
 
+/// A place at a corner that points inwards which a board of the other wall takes: nothing is laid there from this side.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SlotDrawing {
+    /// Where it lies.
+    pub area: Rectangle,
+    /// The other wall.
+    pub wall: String,
+}
+
 /// A place where a setting-out rule could not be kept.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct BreachMark {
@@ -314,6 +339,8 @@ pub struct ElevationDrawing {
     pub cracks: Vec<CrackLine>,
     /// The pieces.
     pub pieces: Vec<PieceDrawing>,
+    /// What boards of other walls take.
+    pub slots: Vec<SlotDrawing>,
     /// The anchors.
     pub anchors: Vec<AnchorDrawing>,
     /// The wind zones.
@@ -330,6 +357,41 @@ pub struct ElevationDrawing {
     pub dimensions: Vec<DimensionChain>,
     /// Lines of text for the list beside or behind the picture.
     pub notes: Vec<String>,
+}
+
+impl ElevationDrawing {
+    /// The left end of the wall, where the chains of dimensions start and lists count from.
+    pub(crate) fn origin(&self) -> Mm {
+        let xs = self.outline.iter().map(|p| p.x);
+        xs.min().unwrap_or_default()
+    }
+    /// A place along the wall as lists tell it.
+    pub(crate) fn along(&self, x: Mm) -> i32 {
+        (x - self.origin()).0
+    }
+    /// The letters of a kind of marks: the first for which no opening has such a name.
+    pub(crate) fn letters(&self, choices: [&'static str; 3]) -> &'static str {
+        let like = |id: &str, letters: &str| {
+            let rest = id.strip_prefix(letters);
+            rest.is_some_and(|rest| !rest.is_empty() && rest.bytes().all(|b| b.is_ascii_digit()))
+        };
+        let free = choices.into_iter().find(|letters| {
+            let mut ids = self.openings.iter();
+            !ids.any(|o| like(&o.id.to_uppercase(), letters))
+        });
+        let [.., last] = choices;
+        free.unwrap_or(last)
+    }
+    /// From where lists count.
+    pub(crate) fn counting(&self) -> String {
+        let origin = self.origin().0;
+        let text = "x counts from the left end of the wall, y from the level ±0.000";
+        if origin == 0 {
+            format!("{text}.")
+        } else {
+            format!("{text}; the survey has x {origin} there.")
+        }
+    }
 }
 
 /// A layer of the drawing.
@@ -361,7 +423,8 @@ pub enum Layer {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Scale {
     /// The largest of 1:20, 1:50, 1:100 that puts the facade on one sheet; else 1:100 on several. Where at 1:100 more than
-    /// 5 % of the piece numbers would find no room on their pieces, 1:50 on more sheets.
+    /// 5 % of the piece numbers would find no room on their pieces, 1:50 on more sheets; where a quarter finds none at 1:50 and one sheet
+    /// is as high as the wall, 1:20.
     Chosen,
     /// 1 : n, on as many sheets as it takes; n from 5 to 1000.
     OneTo(u32),
@@ -434,16 +497,60 @@ pub fn elevation(
     options: &ElevationOptions,
 ) -> Result<Vec<Sheet>, Vec<Fault>> {
     check::check(drawing, options)?;
-    let plan = layout::plan(drawing, options);
-    if options.scale == Scale::Chosen && plan.scale == 100 && options.shows(Layer::Numbers) {
-        let larger = options.clone().at_scale(50);
-        let listed = body::unnumbered(drawing, options, &plan);
-        let too_many = listed * LISTED_SHARE > drawing.pieces.len();
-        if too_many && layout::sheet_count(drawing, &larger) <= ELEVATION_LIMITS.sheets {
-            return Ok(drawn(drawing, &larger));
+    let mut options = options.clone();
+    if options.scale == Scale::Chosen && options.shows(Layer::Numbers) {
+        for step in &LARGER {
+            if let Some(larger) = step.taken(drawing, &options) {
+                options = larger;
+            }
         }
     }
-    Ok(drawn(drawing, options))
+    Ok(drawn(drawing, &options))
+}
+
+/// When the chosen scale is too small for the numbers, and the next larger one takes more sheets.
+struct LargerScale {
+    from: u32,
+    to: u32,
+    /// When more than one in this many numbers would go to the list.
+    listed: usize,
+    /// Most rows of sheets above each other.
+    rows: usize,
+}
+
+/// A low wall whose courses have no numbers, such as strips of 100 mm at 1:50, has the height of its sheets to spare.
+const LARGER: [LargerScale; 2] = [
+    LargerScale {
+        from: 100,
+        to: 50,
+        listed: 20,
+        rows: usize::MAX,
+    },
+    LargerScale {
+        from: 50,
+        to: 20,
+        listed: 4,
+        rows: 1,
+    },
+];
+
+impl LargerScale {
+    fn taken(
+        &self,
+        drawing: &ElevationDrawing,
+        options: &ElevationOptions,
+    ) -> Option<ElevationOptions> {
+        let plan = layout::plan(drawing, options);
+        let larger = options.clone().at_scale(self.to);
+        if plan.scale != self.from
+            || layout::sheet_count(drawing, &larger) > ELEVATION_LIMITS.sheets
+            || layout::plan(drawing, &larger).rows > self.rows
+        {
+            return None;
+        }
+        let listed = body::unnumbered(drawing, options, &plan);
+        (listed * self.listed > drawing.pieces.len()).then_some(larger)
+    }
 }
 
 /// The sheets, with a band for the list beside the picture where the list would else stand on another sheet than its marks, and where the
@@ -465,8 +572,5 @@ fn drawn(drawing: &ElevationDrawing, options: &ElevationOptions) -> Vec<Sheet> {
         sheets
     }
 }
-
-/// When more than one in this many numbers would go to the list at 1:100, the chosen scale is 1:50 on more sheets.
-const LISTED_SHARE: usize = 20;
 
 pub use check::{ELEVATION_LIMITS, ElevationLimits};

@@ -8,7 +8,7 @@
 //! use drawing::{ElevationDrawing, ElevationOptions, PieceDrawing, PieceKind, Point, Rectangle, chains_of, elevation};
 //! let outline = Rectangle::at(0, 0, 4000, 2500).corners().to_vec();
 //! let drawing = ElevationDrawing {
-//!     dimensions: chains_of(&outline, &[]),
+//!     dimensions: chains_of(&outline, &[], &[]),
 //!     pieces: vec![PieceDrawing { number: 1, outline: Rectangle::at(0, 0, 1000, 500).corners().to_vec(), kind: PieceKind::Whole }],
 //!     outline,
 //!     ..ElevationDrawing::default()
@@ -34,14 +34,14 @@ mod svg;
 pub use axes::Ticks;
 pub use cutting::{
     CUT_BOARD_SIZE_MAX, CUT_BOARDS_MAX, CUT_PARTS_MAX, CutBoard, CutLine, CutPart, CuttingSheet,
-    PartUse, cutting_sheets,
+    PartTop, PartUse, cutting_sheets,
 };
 pub use elevation::{
     AnchorDrawing, AnchorKind, BeadKind, BeadLine, BreachMark, ChainSide, CrackLine,
     DimensionChain, ELEVATION_LIMITS, ElevationDrawing, ElevationLimits, ElevationOptions,
     FixtureMark, JointDrawing, Layer, MeshStrip, OpeningCorner, OpeningDrawing, OpeningFoot,
-    PieceDrawing, PieceKind, Point, Rectangle, Scale, ZoneDrawing, chains_of, elevation, level,
-    utilisation_picture,
+    PieceDrawing, PieceKind, Point, Rectangle, Scale, SlotDrawing, ZoneDrawing, chains_of,
+    elevation, level, utilisation_picture,
 };
 pub use geometry::Hatch;
 pub use lettering::Lettering;

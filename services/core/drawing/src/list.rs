@@ -7,7 +7,8 @@ use alloc::vec::Vec;
 use working::{Fault, Faults};
 
 use crate::sheet::{
-    ListLine, PICTURE, Sheet, Strip, TitleBlock, broken, capacity, open, write_list,
+    ListLine, PICTURE, Sheet, Strip, TitleBlock, broken, capacity, columns_of, open, together,
+    write_list,
 };
 
 /// A list with its heading.
@@ -52,13 +53,12 @@ pub fn list_sheets(lists: &Lists) -> Result<Vec<Sheet>, Vec<Fault>> {
         lines.push(ListLine::Heading(section.heading.clone()));
         lines.extend(section.lines.iter().cloned().map(ListLine::Text));
     }
-    let lines = broken(&lines);
-    let block = lists.block.of_a_list();
+    let lines = together(broken(&lines), &columns_of(&PICTURE));
     let sheets = lines.len().div_ceil(capacity(&PICTURE));
     let pages = lines.chunks(capacity(&PICTURE)).enumerate();
     let drawn = pages.map(|(i, page)| {
         let strip = Strip {
-            block: &block,
+            block: &lists.block,
             scale: None,
             number: i + 1,
             count: sheets,

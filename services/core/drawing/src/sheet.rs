@@ -91,6 +91,8 @@ pub(crate) enum Symbol {
     Square,
     Triangle,
     Mesh,
+    /// An arrow up.
+    Upward,
 }
 
 #[derive(Clone, Debug)]
@@ -366,7 +368,7 @@ pub(crate) const fn reach(symbol: Symbol) -> f64 {
         Symbol::DoubleRing => 0.8,
         Symbol::Dot => 0.4,
         Symbol::Square => 1.0,
-        Symbol::Triangle | Symbol::Mesh => 1.6,
+        Symbol::Triangle | Symbol::Mesh | Symbol::Upward => 1.6,
     }
 }
 
@@ -407,6 +409,7 @@ pub(crate) fn mark(svg: &mut Svg, at: Spot, symbol: Symbol) {
             ]);
             svg.end();
         }
+        Symbol::Upward => arrow(svg, at, (0.0, -1.0)),
         Symbol::Mesh => {
             svg.group("symbol", Pen::FINE, Paint::White);
             let shape = [
@@ -420,6 +423,21 @@ pub(crate) fn mark(svg: &mut Svg, at: Spot, symbol: Symbol) {
             svg.end();
         }
     }
+}
+
+/// Half the length of an arrow.
+pub(crate) const ARROW: f64 = 1.9;
+
+/// An arrow about a place, pointing along a unit step.
+pub(crate) fn arrow(svg: &mut Svg, at: Spot, (x, y): (f64, f64)) {
+    let on = |along: f64, aside: f64| {
+        Spot::at(at.x + along * x - aside * y, at.y + along * y + aside * x)
+    };
+    svg.group("arrow", Pen::MIDDLE, Paint::None);
+    let (foot, tip) = (on(-ARROW, 0.0), on(ARROW, 0.0));
+    svg.strokes(&[(foot, tip)]);
+    svg.polyline(&[on(ARROW - 1.2, -0.8), tip, on(ARROW - 1.2, 0.8)]);
+    svg.end();
 }
 
 /// A scale bar of a round length, with its end written.
@@ -485,6 +503,44 @@ pub(crate) fn broken(list: &[ListLine]) -> Vec<ListLine> {
 }
 
 const NUMBER_COLUMN: f64 = 11.0;
+
+/// Keeps a heading with the first line under it: where a heading would end a column of so many lines, it begins the next. After the columns
+/// named, all have as many lines as the last.
+pub(crate) fn together(lines: Vec<ListLine>, columns: &[usize]) -> Vec<ListLine> {
+    let is_heading = |line: &ListLine| matches!(line, ListLine::Heading(_));
+    let mut sizes = columns.iter().copied().filter(|rows| *rows > 0);
+    let (mut rows, mut row) = (sizes.next().unwrap_or(usize::MAX), 0);
+    let mut kept: Vec<ListLine> = Vec::with_capacity(lines.len());
+    let mut lines = lines.into_iter().peekable();
+    while lines.peek().is_some() {
+        let mut block: Vec<ListLine> = Vec::new();
+        while let Some(heading) = lines.next_if(is_heading) {
+            block.push(heading);
+        }
+        block.extend(lines.next());
+        // A block taller than a column is broken wherever it must be.
+        if row > 0 && row + block.len() > rows && block.len() > 1 && block.len() <= rows {
+            for _ in row..rows {
+                kept.push(ListLine::Text(String::new()));
+            }
+            row = rows;
+        }
+        for line in block {
+            if row == rows {
+                rows = sizes.next().unwrap_or(rows);
+                row = 0;
+            }
+            kept.push(line);
+            row += 1;
+        }
+    }
+    kept
+}
+
+/// The lines of each column of an area.
+pub(crate) fn columns_of(area: &Frame) -> Vec<usize> {
+    alloc::vec![rows(area); columns(area)]
+}
 
 /// How many list lines an area holds.
 pub(crate) fn capacity(area: &Frame) -> usize {

@@ -1,5 +1,6 @@
 //! What comes back: one plain structure for the whole job. Lengths on the facade are whole millimetres from its own origin.
 
+use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -183,6 +184,8 @@ pub struct FixingZone {
     pub facade: String,
     /// Zone letter of the wind code.
     pub zone: String,
+    /// Which boards in it: `facade`, `plinth` or `barrier`.
+    pub boards: &'static str,
     /// Left edge.
     pub x_from: Mm,
     /// Right edge.
@@ -207,10 +210,22 @@ pub struct FixingZone {
     pub count: u32,
     /// Used share of the resistance; above 1 it fails.
     pub utilisation: f64,
+    /// Whether fewer anchors stand there than rules and system ask for, whatever the wind.
+    pub too_few: bool,
     /// What governs, in words.
     pub governing: String,
     /// Least number of anchors per square metre that rules and system ask for, whatever the wind.
     pub least_per_m2: f64,
+}
+
+impl FixingZone {
+    /// The zone's letter, with the boards where they are not the facade's.
+    pub fn label(&self) -> String {
+        match self.boards {
+            "" | "facade" => self.zone.clone(),
+            boards => format!("{} {boards}", self.zone),
+        }
+    }
 }
 
 /// The anchor chosen for one layer situation.

@@ -1,18 +1,22 @@
 //! The job as drawings: elevations of boards, of anchors and of reinforcement, and the cutting sheets.
 
+mod corners;
 mod cutting;
+mod drilling;
+mod names;
 mod reinforcement;
 mod tables;
 
+use alloc::collections::BTreeMap;
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use drawing::{
     AnchorDrawing, AnchorKind, BreachMark, ChainSide, CrackLine, DimensionChain, ElevationDrawing,
-    ElevationOptions, FixtureMark, JointDrawing, Layer, OpeningDrawing, OpeningFoot, PieceDrawing,
-    PieceKind, Point, Rectangle, TitleBlock, ZoneDrawing, chains_of, cutting_sheets, elevation,
-    level, list_sheets, utilisation_picture,
+    ElevationOptions, FixtureMark, JointDrawing, Layer, Lettering, OpeningDrawing, OpeningFoot,
+    PieceDrawing, PieceKind, Point, Rectangle, TitleBlock, ZoneDrawing, chains_of, cutting_sheets,
+    elevation, level, list_sheets, utilisation_picture,
 };
 use facade::{Building, Facade, OpeningKind};
 use material::Mesh;
@@ -22,7 +26,7 @@ use takeoff::Component;
 use takeoff::edges::{EdgeKind, Edges};
 use working::{Fault, Finding, Severity};
 
-use crate::answer::{AnchorPoint, Drawing, FixingZone};
+use crate::answer::{AnchorPoint, ChosenAnchor, Drawing, DrillingLine, FixingZone};
 use crate::set_out::{purpose, rule_name};
 
 /// What the drawings are made from.
@@ -33,6 +37,13 @@ pub(crate) struct Drawn<'a> {
     pub layout: &'a setting_out::Layout,
     pub zones: &'a [FixingZone],
     pub anchors: &'a [AnchorPoint],
+    /// The anchors chosen, and what is drilled for them by facade.
+    pub chosen: &'a [ChosenAnchor],
+    pub drilling: &'a [DrillingLine],
+    /// What the boards are called for people, by what they are for.
+    pub names: BTreeMap<&'static str, &'a str>,
+    /// The revision of the catalogue.
+    pub revision: &'a str,
     /// How each of the chosen anchors sits.
     pub kinds: Vec<AnchorKind>,
     pub mesh: &'a Mesh,
@@ -46,8 +57,7 @@ pub(crate) struct Drawn<'a> {
 
 const REMARK: &str = "Anchors, fire barriers and scaffold ties are to be confirmed by the person responsible under local rules.";
 
-const INDEXED: &str =
-    "The index behind the cutting sheets tells the board and the sheet of each cut piece.";
+const INDEXED: &str = "The index at the end of the sheets \"Cutting sheet\" tells the board and the sheet of each cut piece.";
 
 /// Whether any piece of a wall is cut.
 fn is_cut(drawn: &Drawn<'_>, wall: usize) -> bool {
@@ -59,6 +69,7 @@ fn is_cut(drawn: &Drawn<'_>, wall: usize) -> bool {
 pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
     let mut drawings = Vec::new();
     let mut findings = Vec::new();
+    let mut numbering = Numbering::of(drawn);
     let sets = [
         ("boards", "boards", ElevationOptions::boards()),
         (
@@ -72,18 +83,25 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
             ElevationOptions::reinforcement(),
         ),
     ];
-    for (index, facade) in drawn.building.facades.iter().enumerate() {
+    let ids = drawn.building.facades.iter().map(|f| f.id.as_str());
+    let files = names::file_names(&ids.collect::<Vec<_>>());
+    let named = drawn.building.facades.iter().zip(&files).enumerate();
+    for (index, (facade, named)) in named {
         for (file, title, options) in &sets {
             let title = titled(&facade.id, title);
             let mut picture = picture(drawn, index, facade, &title);
+            numbering.number(&mut picture.block);
             if options.layers.contains(&Layer::Numbers) && is_cut(drawn, index) {
                 picture.notes.push(String::from(INDEXED));
+            }
+            if options.layers.contains(&Layer::Anchors) {
+                picture.notes.extend(drilling::notes(drawn, index, facade));
             }
             if options.layers.contains(&Layer::Mesh) {
                 let hanging = tables::hanging(drawn, index, drawn.mesh);
                 picture.notes.extend(hanging);
             }
-            let name = format!("elevation-{}-{file}", file_name(&facade.id));
+            let name = format!("elevation-{named}-{file}");
             gather(
                 elevation(&picture, options),
                 &name,
@@ -94,8 +112,9 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
         }
         if !drawn.zones.is_empty() {
             let title = titled(&facade.id, "used share of the anchors");
-            let picture = picture(drawn, index, facade, &title);
-            let name = format!("elevation-{}-utilisation", file_name(&facade.id));
+            let mut picture = picture(drawn, index, facade, &title);
+            numbering.number(&mut picture.block);
+            let name = format!("elevation-{named}-utilisation");
             gather(
                 utilisation_picture(&picture),
                 &name,
@@ -105,8 +124,9 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
             );
         }
     }
-    let sheet = cutting::cutting(drawn);
+    let mut sheet = cutting::cutting(drawn);
     if !sheet.boards.is_empty() {
+        numbering.number(&mut sheet.block);
         gather(
             cutting_sheets(&sheet),
             "cutting",
@@ -115,14 +135,59 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
             &mut findings,
         );
     }
+    let mut lists = tables::tables(drawn);
+    numbering.number(&mut lists.block);
     gather(
-        list_sheets(&tables::tables(drawn)),
+        list_sheets(&lists),
         "strips-and-bars",
         tables::TITLE,
         &mut drawings,
         &mut findings,
     );
     (drawings, findings)
+}
+
+/// What ties the sheets of one answer together: a running number for each set of sheets, and a state that is the same on all of them.
+struct Numbering {
+    last: u32,
+    state: String,
+}
+
+impl Numbering {
+    /// The state: the catalogue's revision, as the answer has it, and a fingerprint of the boards, the cuts and the anchors.
+    fn of(drawn: &Drawn<'_>) -> Self {
+        let mut print = names::Fingerprint::new();
+        print.add(drawn.reference.as_bytes());
+        for piece in &drawn.layout.pieces {
+            print.add(&piece.number.to_le_bytes());
+            for p in &piece.outline {
+                print.add(&p.x.0.to_le_bytes());
+                print.add(&p.y.0.to_le_bytes());
+            }
+        }
+        for cut in drawn.layout.boards.iter().flat_map(|board| &board.cuts) {
+            for p in [cut.from, cut.to] {
+                print.add(&p.x.0.to_le_bytes());
+                print.add(&p.y.0.to_le_bytes());
+            }
+        }
+        for anchor in drawn.anchors {
+            print.add(anchor.facade.as_bytes());
+            print.add(&anchor.x.0.to_le_bytes());
+            print.add(&anchor.y.0.to_le_bytes());
+        }
+        let catalogue: String = drawn.revision.chars().take(8).collect();
+        Self {
+            last: 0,
+            state: format!("{catalogue}/{:08x}", print.value()),
+        }
+    }
+
+    fn number(&mut self, block: &mut TitleBlock) {
+        self.last += 1;
+        block.number = self.last.to_string();
+        block.revision.clone_from(&self.state);
+    }
 }
 
 fn gather(
@@ -150,25 +215,25 @@ fn gather(
 
 /// The title of a facade's drawing; a facade that calls itself an elevation is not called one twice.
 fn titled(id: &str, what: &str) -> String {
-    if id.to_lowercase().contains("elevation") {
-        format!("{id}: {what}")
-    } else {
-        format!("Elevation {id}: {what}")
+    let elevation = id.to_lowercase().contains("elevation");
+    let whole = |id: &str| {
+        if elevation {
+            format!("{id}: {what}")
+        } else {
+            format!("Elevation {id}: {what}")
+        }
+    };
+    // A very long name is shortened rather than what the drawing shows.
+    let mut kept: Vec<char> = id.chars().collect();
+    let mut title = whole(id);
+    while Lettering::Small.width_mm(&title) > TITLE_ROOM && kept.pop().is_some() {
+        title = whole(&format!("{}…", kept.iter().collect::<String>()));
     }
+    title
 }
 
-/// A name that is safe in every file system.
-fn file_name(id: &str) -> String {
-    id.chars()
-        .map(|c| {
-            if c.is_ascii_alphanumeric() {
-                c.to_ascii_lowercase()
-            } else {
-                '-'
-            }
-        })
-        .collect()
-}
+/// Less than two lines of the title block hold, so that the number of boards or the word for a list may follow.
+const TITLE_ROOM: f64 = 220.0;
 
 fn at(p: facade::Point) -> Point {
     Point { x: p.x, y: p.y }
@@ -217,6 +282,7 @@ fn picture(drawn: &Drawn<'_>, index: usize, facade: &Facade, title: &str) -> Ele
             })
             .collect(),
         pieces: pieces(drawn, index),
+        slots: corners::slots(drawn, index, facade),
         mesh: reinforcement::mesh(facade, drawn.mesh),
         beads: reinforcement::beads(drawn, &edges, facade),
         fixtures: facade
@@ -236,7 +302,7 @@ fn picture(drawn: &Drawn<'_>, index: usize, facade: &Facade, title: &str) -> Ele
         ..ElevationDrawing::default()
     };
     zones_and_anchors(drawn, facade, &mut drawing);
-    drawing.dimensions = chains_of(&drawing.outline, &drawing.openings);
+    drawing.dimensions = chains_of(&drawing.outline, &drawing.openings, &drawing.joints);
     for chain in more_chains(drawn, index, facade) {
         if !drawing.dimensions.contains(&chain) {
             drawing.dimensions.push(chain);
@@ -268,7 +334,7 @@ fn joints(edges: &Edges, facade: &Facade) -> Vec<JointDrawing> {
             "structural joint {}, gap {}, at x\u{a0}{}",
             i + 1,
             joint.gap,
-            joint.x.0
+            (joint.x - facade.bounds().0.x).0
         );
         let here = lines.iter().filter(|(from, _)| from.x == joint.x);
         joints.extend(here.map(|(from, to)| JointDrawing {
@@ -293,8 +359,12 @@ fn notes(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<String> {
             continue;
         };
         let note = format!(
-            "Boards, {}: {}, {}\u{a0}×\u{a0}{}\u{a0}×\u{a0}{}\u{a0}mm.",
+            "Boards, {}: {}{}, {}\u{a0}×\u{a0}{}\u{a0}×\u{a0}{}\u{a0}mm.",
             purpose(drawn.job, piece),
+            drawn
+                .names
+                .get(purpose(drawn.job, piece))
+                .map_or(String::new(), |name| format!("{name}, ")),
             in_one(&stock.key),
             stock.length.0,
             stock.height.0,
@@ -304,11 +374,13 @@ fn notes(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<String> {
             notes.push(note);
         }
     }
+    notes.extend(corners::notes(drawn, index, facade));
+    let left = facade.bounds().0.x;
     notes.extend(facade.base.iter().map(|step| {
         format!(
             "Base line from x {} to {}: {}, ground {}.",
-            step.from.0,
-            step.to.0,
+            (step.from - left).0,
+            (step.to - left).0,
             level(step.level),
             level(step.ground)
         )
@@ -426,13 +498,10 @@ fn zones_and_anchors(drawn: &Drawn<'_>, facade: &Facade, drawing: &mut Elevation
 }
 
 fn zone_drawing(zone: &FixingZone) -> ZoneDrawing {
-    let (name, other) = match zone.zone.split_once(' ') {
-        Some((name, role)) => (name, Some(format!("{role} boards"))),
-        None => (zone.zone.as_str(), None),
-    };
+    let others = zone.boards != "facade";
     ZoneDrawing {
-        name: name.to_string(),
-        other_boards: other,
+        name: zone.zone.clone(),
+        other_boards: others.then(|| format!("{} boards", zone.boards)),
         area: Rectangle {
             x: zone.x_from,
             y: zone.y_from,
@@ -441,5 +510,6 @@ fn zone_drawing(zone: &FixingZone) -> ZoneDrawing {
         },
         anchors_per_m2: zone.provided_per_m2,
         utilisation: zone.utilisation,
+        too_few: zone.too_few,
     }
 }

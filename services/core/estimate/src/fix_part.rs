@@ -601,7 +601,7 @@ impl Fixed {
                     anchor: s.anchor.clone(),
                     length: s.length.length,
                     count: u64::from(zone.count),
-                    zone: format!("{}, zone {}", zone.facade, self.label(zone)),
+                    zone: format!("{}, zone {}", zone.facade, self.zone(zone).label()),
                     plate: fitting(s.length.wider_plate),
                     plug: fitting(s.length.plugged),
                 })
@@ -662,13 +662,6 @@ impl Fixed {
                 .collect(),
         }
     }
-    /// The zone, and the boards in it where they are not the facade's.
-    fn label(&self, zone: &ZoneAnswer) -> String {
-        match self.role(zone.situation) {
-            "facade" => zone.strip.zone.to_string(),
-            role => format!("{} {role}", zone.strip.zone),
-        }
-    }
     fn zone(&self, zone: &ZoneAnswer) -> FixingZone {
         let (resistance, provided, utilisation, governing) = match &zone.verified {
             Some(v) => (
@@ -701,7 +694,8 @@ impl Fixed {
         };
         FixingZone {
             facade: zone.facade.clone(),
-            zone: self.label(zone),
+            zone: zone.strip.zone.to_string(),
+            boards: self.role(zone.situation),
             x_from: zone.strip.x_from,
             x_to: zone.strip.x_to,
             y_from: zone.strip.y_from,
@@ -714,6 +708,7 @@ impl Fixed {
             per_board: zone.per_board,
             count: zone.count,
             utilisation,
+            too_few: few,
             governing,
             least_per_m2,
         }

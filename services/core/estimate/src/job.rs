@@ -661,7 +661,7 @@ fn finish(
     if request.include.drawings {
         let along = kit_part::laid_along(&ordered, &takeoff);
         findings.extend(elevations(
-            request,
+            (request, assortment),
             resolved,
             round,
             (along, &takeoff),
@@ -687,7 +687,7 @@ fn survey_told(request: &Request, resolved: &Resolved<'_>, thickness: Mm) -> Vec
 
 /// Draws the elevations and cutting sheets of the chosen round, and says what could not be drawn.
 fn elevations(
-    request: &Request,
+    (request, assortment): (&Request, &Assortment),
     resolved: &Resolved<'_>,
     round: &Round<'_>,
     (along, takeoff): (
@@ -703,6 +703,10 @@ fn elevations(
         layout: &round.layout,
         zones: &estimate.fixing.zones,
         anchors: &estimate.fixing.points,
+        chosen: &estimate.fixing.anchors,
+        drilling: &estimate.fixing.drilling,
+        names: board_names(&round.products),
+        revision: &assortment.revision,
         kinds: anchor_kinds(resolved, &estimate.fixing.anchors),
         mesh: resolved.parts.mesh,
         along,
@@ -715,6 +719,19 @@ fn elevations(
         estimate.fixing.points.clear();
     }
     said
+}
+
+/// What the boards are called for people, by what they are for.
+fn board_names<'a>(products: &Products<'a>) -> BTreeMap<&'static str, &'a str> {
+    let all = [
+        ("facade", Some(products.main)),
+        ("plinth", products.plinth),
+        ("barrier", products.barrier),
+    ];
+    let named = all
+        .into_iter()
+        .filter_map(|(part, product)| Some((part, product?.board.article.name.as_str())));
+    named.collect()
 }
 
 /// How each of the chosen anchors sits.

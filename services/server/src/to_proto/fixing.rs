@@ -50,7 +50,7 @@ fn drilling(line: &DrillingLine) -> v1::DrillingLine {
 fn zone(zone: &FixingZone) -> v1::FixingZone {
     v1::FixingZone {
         facade: zone.facade.clone(),
-        zone: zone.zone.clone(),
+        zone: zone.label(),
         x_from_mm: zone.x_from.0,
         x_to_mm: zone.x_to.0,
         y_from_mm: zone.y_from.0,

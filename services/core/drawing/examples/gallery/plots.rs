@@ -228,6 +228,7 @@ pub fn cutting(boards: u32) -> CuttingSheet {
         outline,
         used_as,
         holes: Vec::new(),
+        top: drawing::PartTop::Up,
     };
     let cut = |order: u32, a: (i32, i32), b: (i32, i32)| CutLine {
         order,

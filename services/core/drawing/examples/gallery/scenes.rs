@@ -94,7 +94,7 @@ fn facade(
     let pieces = boards(width, height, gable, &openings);
     let zones = zones(width, height);
     let anchors = anchors(&pieces, &zones);
-    let mut dimensions = chains_of(&outline, &openings);
+    let mut dimensions = chains_of(&outline, &openings, &[]);
     dimensions.push(DimensionChain {
         side: ChainSide::Right,
         stations: (0..=height / BOARD.1).map(|i| Mm(i * BOARD.1)).collect(),
@@ -122,6 +122,7 @@ fn facade(
         outline,
         openings,
         joints: Vec::new(),
+        slots: Vec::new(),
         cracks: Vec::new(),
         pieces,
         anchors,

@@ -5,11 +5,12 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use super::marking::marking;
-use super::{CUT_PEN, CutBoard, CutPart, PartUse};
+use super::order::{self, Order};
+use super::{CUT_PEN, CutBoard, CutPart, PartTop, PartUse};
 use crate::elevation::{Obstacles, Point};
 use crate::geometry::{Hatch, bounds, box_inside, hatch_rest};
 use crate::lettering::{Lettering, wrapped};
-use crate::sheet::filled;
+use crate::sheet::{ARROW, arrow, filled};
 use crate::svg::{Anchoring, Frame, Paint, Pen, Reading, Spot, Svg, Text};
 
 /// Pitch of the lines over and under a board.
@@ -23,8 +24,9 @@ const ROOM: f64 = 44.0;
 /// Where the names of the lines under a board end, and where their sizes begin.
 const NAME_END: f64 = 9.0;
 const SIZE_START: f64 = 11.0;
-/// Radius of the ring around the order of a cut.
-const ORDER: f64 = 1.9;
+/// Free paper between figures of different meaning, along the line and from line to line: `830 × 120` beside `8` would read as 1208.
+const APART: f64 = 2.0;
+const APART_ROWS: f64 = 0.5;
 
 /// A word on a part, placed in the board's own frame.
 #[derive(Clone, Debug)]
@@ -43,8 +45,10 @@ pub(super) struct Cell {
     board_height: f64,
     caption: Vec<String>,
     scrap: Vec<(Spot, Spot)>,
-    orders: Vec<(Spot, String)>,
+    orders: Vec<Order>,
     words: Vec<PlacedWord>,
+    /// Arrows on turned parts.
+    arrows: Vec<(Spot, PartTop)>,
     /// Parts without room for their number or size, written under the board.
     under: Vec<UnderLine>,
 }
@@ -57,7 +61,7 @@ struct UnderLine {
     size: String,
 }
 
-fn spot(point: Point, board: &CutBoard, scale: f64) -> Spot {
+pub(super) fn spot(point: Point, board: &CutBoard, scale: f64) -> Spot {
     Spot::at(
         f64::from(point.x.0) / scale,
         f64::from((board.height - point.y).0) / scale,
@@ -79,6 +83,7 @@ impl Cell {
             scrap: Vec::new(),
             orders: Vec::new(),
             words: Vec::new(),
+            arrows: Vec::new(),
             under: Vec::new(),
         };
         let (number, product) = (board.number, &board.product);
@@ -87,7 +92,8 @@ impl Cell {
         cell.caption = wrapped(Lettering::Small, &caption, cell.room());
         cell.scrap = scrap(board, scale);
         let mut obstacles = Obstacles::default();
-        cell.place_orders(board, scale, &mut obstacles);
+        let size = (cell.width, cell.board_height);
+        cell.orders = order::place(board, scale, size, &mut obstacles);
         for part in &board.parts {
             cell.place_part(part, board, scale, &mut obstacles);
         }
@@ -111,37 +117,6 @@ impl Cell {
         LINE * self.caption.len() as f64 + OVER
     }
 
-    fn place_orders(&mut self, board: &CutBoard, scale: f64, obstacles: &mut Obstacles) {
-        for cut in &board.cuts {
-            let (from, to) = (spot(cut.from, board, scale), spot(cut.to, board, scale));
-            let (dx, dy) = (to.x - from.x, to.y - from.y);
-            let length = libm::hypot(dx, dy).max(1e-9);
-            // On the cut where there is room, else at one of its ends from without, else beside it: touching it, so that no ring between
-            // two boards belongs to either.
-            let beyond = ORDER / length;
-            let on = [0.0, 1.0, 0.5, 0.25, 0.75, -beyond, 1.0 + beyond].map(|share| (share, 0.0));
-            let tenths = || (0..=10_u8).map(|i| f64::from(i) / 10.0);
-            let sides = [0.0, beyond, -beyond].into_iter();
-            let beside = sides.flat_map(|aside| tenths().map(move |along| (along, aside)));
-            let middles = [(0.5, beyond), (0.5, -beyond)];
-            let anywhere = on.into_iter().chain(middles).chain(beside);
-            let mut places = anywhere.map(|(along, aside)| {
-                Spot::at(
-                    from.x + along * dx - aside * dy,
-                    from.y + along * dy + aside * dx,
-                )
-            });
-            let frame = |at: Spot| Frame::around(at, 2.0 * ORDER, 2.0 * ORDER);
-            let middle = Spot::at(from.x + dx / 2.0, from.y + dy / 2.0);
-            // Over and under the board stand its words.
-            let at = places
-                .find(|at| (0.0..=self.board_height).contains(&at.y) && !obstacles.hit(&frame(*at)))
-                .unwrap_or(middle);
-            obstacles.add(frame(at));
-            self.orders.push((at, cut.order.to_string()));
-        }
-    }
-
     /// Number and marking on the part where both fit, else the number there and the marking under the board.
     fn place_part(
         &mut self,
@@ -156,7 +131,7 @@ impl Cell {
             PartUse::Scrap => return,
         };
         let outline = shape(&part.outline, board, scale);
-        let size = marking(&part.outline, &part.holes);
+        let size = self.turned(part, &outline, obstacles);
         if let Some(block) = place_block(&outline, obstacles, &name, class, &size) {
             self.words.extend(block);
             return;
@@ -172,6 +147,27 @@ impl Cell {
         match place_word(&outline, obstacles, &size, "part-size", Lettering::Small) {
             Some(word) => self.words.push(word),
             None => self.add_under("part-name", name, &size),
+        }
+    }
+
+    /// The marking of a part. One that is turned has an arrow; where it has no room for it, the marking says which way it lies.
+    fn turned(&mut self, part: &CutPart, outline: &[Spot], obstacles: &mut Obstacles) -> String {
+        let size = marking(&part.outline, &part.holes);
+        let way = match part.top {
+            PartTop::Up => return size,
+            PartTop::Left => "to the left",
+            PartTop::Down => "below",
+        };
+        let side = 2.0 * ARROW + 0.4;
+        let arrow = arrow_places(outline)
+            .find(|at| free(&Frame::around(*at, side, side), outline, obstacles));
+        match arrow {
+            Some(at) => {
+                obstacles.add(Frame::around(at, side, side));
+                self.arrows.push((at, part.top));
+                size
+            }
+            None => format!("{size}, upper edge on the wall {way}"),
         }
     }
 
@@ -212,13 +208,15 @@ impl Cell {
             origin.y + self.board_height,
         ));
         svg.end();
-        svg.group("cut-order", Pen::NARROW, Paint::White);
-        for (at, order) in &self.orders {
-            let at = moved(at);
-            svg.circle(at, ORDER);
-            svg.text(&Text::level(at, Lettering::Small, Anchoring::Middle, order));
+        for (at, top) in &self.arrows {
+            let way = match top {
+                PartTop::Up => (0.0, -1.0),
+                PartTop::Left => (-1.0, 0.0),
+                PartTop::Down => (0.0, 1.0),
+            };
+            arrow(svg, moved(at), way);
         }
-        svg.end();
+        order::draw(svg, &self.orders, origin);
         self.draw_words(svg, origin);
     }
 
@@ -316,6 +314,15 @@ fn tight(text: &Text<'_>) -> Frame {
     }
 }
 
+/// A word's box with the free paper around it.
+fn apart(frame: &Frame, reading: Reading) -> Frame {
+    let (x, y) = match reading {
+        Reading::Level => (APART, APART_ROWS),
+        Reading::Upward => (APART_ROWS, APART),
+    };
+    Frame::new(frame.x0 - x, frame.y0 - y, frame.x1 + x, frame.y1 + y)
+}
+
 /// Places tried on a part, as shares of its width and height.
 fn places(outline: &[Spot]) -> impl Iterator<Item = Spot> {
     let frame = bounds(outline);
@@ -326,6 +333,17 @@ fn places(outline: &[Spot]) -> impl Iterator<Item = Spot> {
                 .into_iter()
                 .map(move |x| Spot::at(frame.x0 + x * frame.width(), frame.y0 + y * frame.height()))
         })
+}
+
+/// Places tried for the arrow of a part: near its ends first, so that words keep its middle.
+fn arrow_places(outline: &[Spot]) -> impl Iterator<Item = Spot> {
+    let frame = bounds(outline);
+    let inset = ARROW + 0.8;
+    let along = move |x0: f64, x1: f64| [x1 - inset, x0 + inset, f64::midpoint(x0, x1)];
+    let ys = along(frame.y0, frame.y1);
+    along(frame.x0, frame.x1)
+        .into_iter()
+        .flat_map(move |x| [ys[2], ys[1], ys[0]].map(move |y| Spot::at(x, y)))
 }
 
 /// Clearance between a word and the edge of its part.
@@ -366,7 +384,7 @@ fn place_block(
             .map(|w| tight(&Text::level(w.at, w.lettering, Anchoring::Middle, &w.text)));
         if frames.iter().all(|f| free(f, outline, obstacles)) {
             for frame in frames {
-                obstacles.add(frame);
+                obstacles.add(apart(&frame, Reading::Level));
             }
             return Some(block);
         }
@@ -388,7 +406,7 @@ fn place_word(
                 ..Text::level(at, lettering, Anchoring::Middle, text)
             });
             if free(&place, outline, obstacles) {
-                obstacles.add(place);
+                obstacles.add(apart(&place, reading));
                 return Some(PlacedWord {
                     at,
                     lettering,

@@ -4,6 +4,9 @@ use alloc::collections::BTreeMap;
 use alloc::format;
 use alloc::vec::Vec;
 
+use quantity::Mm;
+
+use crate::elevation::corner;
 use crate::elevation::dimension::{self, ChainPicture};
 use crate::elevation::layout::{self, MATCH_ROW, Plan, Window, ZONE_BAND};
 use crate::elevation::legend::{self, BASE_PEN, CRACK_PEN, Content, MATCH_PEN, piece_style};
@@ -15,8 +18,8 @@ use crate::elevation::{ChainSide, ElevationDrawing, ElevationOptions, Layer, Pie
 use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch};
 use crate::lettering::Lettering;
 use crate::sheet::{
-    LegendLine, ListLine, PICTURE, Sheet, Strip, Symbol, capacity, mark, open, scale_bar,
-    write_list,
+    LegendLine, ListLine, PICTURE, Sheet, Strip, Symbol, capacity, columns_of, mark, open,
+    scale_bar, together, write_list,
 };
 use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
 
@@ -81,6 +84,7 @@ pub(super) fn sheets(
             core::iter::once(heading).chain(page.overflow().iter().cloned())
         })
         .collect();
+    let behind = together(behind, &columns_of(&PICTURE));
     let count = pages.len() + behind.len().div_ceil(capacity(&PICTURE));
     let mut sheets = Vec::with_capacity(count);
     for (i, (window, page)) in plan.windows.iter().zip(&pages).enumerate() {
@@ -160,6 +164,8 @@ fn pages(
             let legend = legend::legend(&content);
             let spare = layout::spare(window, plan);
             let list = legend::list(&content, spare.iter().map(capacity).sum());
+            let columns: Vec<usize> = spare.iter().flat_map(columns_of).collect();
+            let list = together(list, &columns);
             Page {
                 legend,
                 list,
@@ -229,9 +235,16 @@ fn window_picture(
     level_line(svg, window, ("base-line", BASE_PEN), &drawing.base_line);
     openings(svg, drawing, options, window);
     cracks(svg, drawing, window);
-    svg.group("outline", Pen::WIDE, Paint::None);
-    svg.polygon(&clipped(&drawing.outline));
-    svg.end();
+    if options.shows(Layer::Pieces) {
+        corner::slots(svg, drawing, window);
+    }
+    if options.shows(Layer::Pieces) && corner::is_covered(drawing, window) {
+        corner::outline(svg, drawing, window);
+    } else {
+        svg.group("outline", Pen::WIDE, Paint::None);
+        svg.polygon(&clipped(&drawing.outline));
+        svg.end();
+    }
     let ground = ("ground-line", Pen::EXTRA_WIDE);
     level_line(svg, window, ground, &drawing.ground_line);
 }
@@ -390,7 +403,7 @@ fn surroundings(svg: &mut Svg, drawing: &ElevationDrawing, plan: &Plan, window: 
     }
     svg.end();
     if plan.windows.len() > 1 {
-        continuations(svg, plan, window);
+        continuations(svg, drawing, plan, window);
         key_plan(svg, drawing, plan, window);
     }
 }
@@ -398,7 +411,8 @@ fn surroundings(svg: &mut Svg, drawing: &ElevationDrawing, plan: &Plan, window: 
 /// From the left border to the middle of what stands right of the scale bar.
 const BESIDE_BAR: f64 = 98.0;
 
-fn continuations(svg: &mut Svg, plan: &Plan, window: &Window) {
+fn continuations(svg: &mut Svg, drawing: &ElevationDrawing, plan: &Plan, window: &Window) {
+    let along = |x: f64| drawing.along(Mm(libm::round(x) as i32));
     let sheet = |column: usize, row: usize| row * plan.columns + column + 1;
     let y = PICTURE.y0 + MATCH_ROW / 2.0 + 1.0;
     svg.group("continuation", Pen::FINE, Paint::None);
@@ -413,11 +427,13 @@ fn continuations(svg: &mut Svg, plan: &Plan, window: &Window) {
     let y = y.max(window.paper.y0 - ZONE_BAND - MATCH_ROW);
     let (x0, x1) = (window.paper.x0, window.paper.x1);
     if window.column > 0 {
-        let text = format!("< sheet {}", sheet(window.column - 1, window.row));
+        let other = sheet(window.column - 1, window.row);
+        let text = format!("< sheet {other}, cut at x {}", along(window.mm.x0));
         write(x0, y, Anchoring::Start, &text);
     }
     if window.column + 1 < plan.columns {
-        let text = format!("sheet {} >", sheet(window.column + 1, window.row));
+        let other = sheet(window.column + 1, window.row);
+        let text = format!("cut at x {}, sheet {other} >", along(window.mm.x1));
         write(x1, y, Anchoring::End, &text);
     }
     if window.row + 1 < plan.rows {
@@ -432,7 +448,11 @@ fn continuations(svg: &mut Svg, plan: &Plan, window: &Window) {
     svg.end();
 }
 
-/// The whole facade in small at the lower right, with this sheet's part shaded.
+/// Least height of a row of sheets in the key plan.
+const KEY_LEAST: f64 = 3.6;
+
+/// The whole facade in small at the lower right, with this sheet's part shaded and the sheets' numbers where they have room. A long wall is
+/// drawn higher than it is, so that the part can be seen.
 fn key_plan(svg: &mut Svg, drawing: &ElevationDrawing, plan: &Plan, window: &Window) {
     let box_ = Frame::new(
         PICTURE.x1 - 62.0,
@@ -440,25 +460,49 @@ fn key_plan(svg: &mut Svg, drawing: &ElevationDrawing, plan: &Plan, window: &Win
         PICTURE.x1 - 2.0,
         PICTURE.y1 - 1.5,
     );
-    let scale = (plan.extent.width() / box_.width()).max(plan.extent.height() / box_.height());
+    let (wide, high) = (plan.extent.width(), plan.extent.height());
+    let across = (wide / box_.width()).max(high / box_.height());
+    let up = across.min(high / (KEY_LEAST * plan.rows as f64).min(box_.height()));
     let spot = |x: f64, y: f64| {
         Spot::at(
-            box_.x1 - (plan.extent.x1 - x) / scale,
-            box_.y1 - (y - plan.extent.y0) / scale,
+            box_.x1 - (plan.extent.x1 - x) / across,
+            box_.y1 - (y - plan.extent.y0) / up,
         )
     };
-    let part: Vec<Spot> = [
-        (window.mm.x0, window.mm.y0),
-        (window.mm.x1, window.mm.y0),
-        (window.mm.x1, window.mm.y1),
-        (window.mm.x0, window.mm.y1),
-    ]
-    .iter()
-    .map(|(x, y)| spot(*x, *y))
-    .collect();
+    let part = |window: &Window| {
+        let mm = &window.mm;
+        let corners = [
+            (mm.x0, mm.y0),
+            (mm.x1, mm.y0),
+            (mm.x1, mm.y1),
+            (mm.x0, mm.y1),
+        ];
+        corners.map(|(x, y)| spot(x, y))
+    };
     svg.group("key-plan", Pen::HATCH, Paint::None);
-    svg.strokes(&hatch(&part, Hatch::Rising, 0.8));
-    svg.polygon(&part);
+    svg.strokes(&hatch(&part(window), Hatch::Rising, 0.8));
+    for other in &plan.windows {
+        svg.polygon(&part(other));
+    }
+    svg.end();
+    svg.group("key-plan", Pen::MIDDLE, Paint::None);
+    svg.polygon(&part(window));
+    svg.end();
+    svg.group("key-plan-sheet", Pen::FINE, Paint::White);
+    for (i, other) in plan.windows.iter().enumerate() {
+        let frame = bounds(&part(other));
+        let at = Spot::at(
+            f64::midpoint(frame.x0, frame.x1),
+            f64::midpoint(frame.y0, frame.y1),
+        );
+        let number = format!("{}", i + 1);
+        let text = Text::level(at, Lettering::Small, Anchoring::Middle, &number);
+        let room = text.frame();
+        if room.width() < frame.width() && room.height() < frame.height() {
+            svg.rect_without_line(&room);
+            svg.text(&text);
+        }
+    }
     svg.end();
     svg.group("key-plan", Pen::MIDDLE, Paint::None);
     let outline: Vec<Spot> = drawing

@@ -109,6 +109,7 @@ fn counts(drawing: &ElevationDrawing, faults: &mut Faults) {
     for (path, found) in [
         ("openings", drawing.openings.len()),
         ("joints", drawing.joints.len()),
+        ("slots", drawing.slots.len()),
         ("cracks", drawing.cracks.len()),
         ("mesh", drawing.mesh.len()),
         ("beads", drawing.beads.len()),
@@ -207,6 +208,9 @@ fn overlays(drawing: &ElevationDrawing, faults: &mut Faults) {
     for (i, joint) in drawing.joints.iter().enumerate() {
         point(&format!("joints[{i}].from"), joint.from, faults);
         point(&format!("joints[{i}].to"), joint.to, faults);
+    }
+    for (i, slot) in drawing.slots.iter().enumerate() {
+        rectangle(&format!("slots[{i}].area"), &slot.area, faults);
     }
     for (i, crack) in drawing.cracks.iter().enumerate() {
         point(&format!("cracks[{i}].from"), crack.from, faults);

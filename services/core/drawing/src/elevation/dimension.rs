@@ -7,12 +7,16 @@ use alloc::vec::Vec;
 use quantity::Mm;
 
 use crate::elevation::layout::{FIRST_LANE, LANE, LEVEL_BAND, Window};
-use crate::elevation::{ChainSide, DimensionChain, OpeningDrawing, Point};
+use crate::elevation::{ChainSide, DimensionChain, JointDrawing, OpeningDrawing, Point};
 use crate::lettering::Lettering;
 use crate::svg::{Anchoring, Paint, Pen, Reading, Spot, Svg, Text};
 
-/// The usual chains of a facade: openings and overall below, sills, lintels and overall on the left.
-pub fn chains_of(outline: &[Point], openings: &[OpeningDrawing]) -> Vec<DimensionChain> {
+/// The usual chains of a facade: openings, then corners and structural joints, then overall below; sills, lintels and overall on the left.
+pub fn chains_of(
+    outline: &[Point],
+    openings: &[OpeningDrawing],
+    joints: &[JointDrawing],
+) -> Vec<DimensionChain> {
     let mut chains = Vec::new();
     for (side, read) in [
         (ChainSide::Below, (|p: &Point| p.x) as fn(&Point) -> Mm),
@@ -27,6 +31,10 @@ pub fn chains_of(outline: &[Point], openings: &[OpeningDrawing]) -> Vec<Dimensio
             fine.extend(opening.finished.corners().iter().map(read));
         }
         let overall = alloc::vec![low, high];
+        let mut corners = corners;
+        if side == ChainSide::Below {
+            corners.extend(joints.iter().map(|joint| joint.from.x));
+        }
         for stations in [sorted(&fine), sorted(&corners), overall] {
             let chain = DimensionChain { side, stations };
             if !chains.contains(&chain) {
@@ -72,13 +80,23 @@ pub(super) struct ChainPicture {
     pub left_out: Vec<(Mm, Mm)>,
 }
 
+impl ChainPicture {
+    /// Whether it runs up the wall.
+    pub(super) fn upright(&self) -> bool {
+        self.side != ChainSide::Below
+    }
+}
+
 /// Lays a chain out on a window, or nothing where no part of it is on the sheet.
 pub(super) fn laid_out(
     chain: &DimensionChain,
     lane: usize,
     window: &Window,
 ) -> Option<ChainPicture> {
-    let stations = sorted(&chain.stations);
+    let mut stations = sorted(&chain.stations);
+    if lane == 0 && chain.side == ChainSide::Below {
+        stations = with_cuts(stations, window);
+    }
     let offset = FIRST_LANE + lane as f64 * LANE;
     let level = chain.side == ChainSide::Below;
     let along = |station: Mm| {
@@ -152,6 +170,21 @@ pub(super) fn laid_out(
     Some(picture)
 }
 
+/// The stations with those where the elevation is cut: on the first chain each sheet measures to its own edges, so that its part can be
+/// placed along the wall.
+fn with_cuts(mut stations: Vec<Mm>, window: &Window) -> Vec<Mm> {
+    let cuts = [
+        (window.column > 0, window.mm.x0),
+        (window.mm.x1 < window.right, window.mm.x1),
+    ];
+    if let (Some(&first), Some(&last)) = (stations.first(), stations.last()) {
+        let at = cuts.into_iter().filter(|(cut, _)| *cut);
+        let at = at.map(|(_, x)| Mm(libm::round(x) as i32));
+        stations.extend(at.filter(|x| first < *x && *x < last));
+    }
+    sorted(&stations)
+}
+
 /// Draws a chain.
 pub(super) fn draw(svg: &mut Svg, chain: &ChainPicture) {
     let spot = |along: f64, across: f64| match chain.side {
@@ -178,6 +211,23 @@ pub(super) fn draw(svg: &mut Svg, chain: &ChainPicture) {
             content: text,
         });
     }
+    svg.end();
+    // A figure that stands off its line is led to its stretch.
+    svg.group("dimension-leader", Pen::HATCH, Paint::None);
+    let half = Lettering::Small.height_mm() / 2.0 + 0.2;
+    let led = chain.figures.iter().filter(|(_, row, _)| *row > 0);
+    let leaders: Vec<(Spot, Spot)> = led
+        .map(|(middle, row, _)| {
+            let across = ROWS.get(*row).copied().unwrap_or_default();
+            let end = if across > 0.0 {
+                across - half
+            } else {
+                across + half
+            };
+            (spot(*middle, 0.0), spot(*middle, end))
+        })
+        .collect();
+    svg.strokes(&leaders);
     svg.end();
     svg.group("ticks", Pen::MIDDLE, Paint::None);
     let ticks: Vec<(Spot, Spot)> = chain

@@ -152,6 +152,9 @@ fn extent(drawing: &ElevationDrawing) -> Frame {
         add(&opening.raw.corners());
         add(&opening.finished.corners());
     }
+    for slot in &drawing.slots {
+        add(&slot.area.corners());
+    }
     for joint in &drawing.joints {
         add(&[joint.from, joint.to]);
     }

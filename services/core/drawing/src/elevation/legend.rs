@@ -5,12 +5,15 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
+use quantity::Mm;
+
+use crate::elevation::corner;
 use crate::elevation::dimension::ChainPicture;
 use crate::elevation::layout::Window;
 use crate::elevation::number::Numbers;
 use crate::elevation::opening::Label;
 use crate::elevation::overlay::{
-    Overlay, anchor_symbol, bead_style, is_pictured, joint_key, trimmed, zone_titles,
+    ELEMENTS, Overlay, anchor_symbol, bead_style, is_pictured, joint_key, trimmed, zone_titles,
 };
 use crate::elevation::{ElevationDrawing, ElevationOptions, Layer, PieceDrawing, PieceKind, Point};
 use crate::geometry::{Hatch, clip_polygon, clip_segment};
@@ -98,6 +101,10 @@ pub(super) fn legend(content: &Content<'_>) -> Vec<LegendLine> {
             "zone border",
         );
     }
+    if overlay.has_failing() {
+        let sample = Sample::Spaced(Hatch::Falling, 2.0);
+        add(sample, "zone with anchors NOT ENOUGH, see list");
+    }
     if overlay.has_mesh() {
         add(Sample::Symbol(Symbol::Mesh), "diagonal mesh");
     }
@@ -135,6 +142,23 @@ fn wall_lines(content: &Content<'_>, lines: &mut Vec<LegendLine>) {
     } else if options.shows(Layer::Pieces) && drawing.pieces.iter().any(|p| shown(&p)) {
         add(Sample::Area(Hatch::Plain), "board");
     }
+    if options.shows(Layer::Pieces) {
+        let slots = drawing.slots.iter();
+        let walls: BTreeSet<&str> = slots
+            .filter(|slot| content.sees_area(&slot.area.corners()))
+            .map(|slot| slot.wall.as_str())
+            .collect();
+        for wall in walls {
+            let text = format!("board of wall {wall} at the corner");
+            add(Sample::Area(corner::SLOT), &text);
+        }
+        if corner::is_covered(drawing, content.window) {
+            add(
+                Sample::Line(corner::COVERED),
+                "edge of the wall, behind boards",
+            );
+        }
+    }
     let openings = || {
         let all = drawing.openings.iter();
         all.filter(|o| content.sees_area(&o.finished.corners()))
@@ -163,6 +187,7 @@ pub(super) fn list(content: &Content<'_>, room: usize) -> Vec<ListLine> {
     openings(content, &mut own);
     unlettered(content, &mut own);
     marks(content, &mut own);
+    clashes(content, &mut own);
     left_out(content, &mut own);
     unnumbered(content, &mut own);
     let mut lines = Vec::new();
@@ -179,6 +204,7 @@ fn common(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     let (drawing, options) = (content.drawing, content.options);
     let text = "Dimensions in millimetres, levels in metres.";
     lines.push(ListLine::Text(String::from(text)));
+    lines.push(ListLine::Text(drawing.counting()));
     if content.sheets > 1 && options.shows(Layer::Numbers) {
         lines.push(ListLine::Text(String::from(
             "A piece cut by the edge of a sheet bears its number on one of the sheets only.",
@@ -186,7 +212,7 @@ fn common(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     }
     lines.extend(drawing.notes.iter().cloned().map(ListLine::Text));
     for (i, joint) in drawing.joints.iter().enumerate() {
-        let key = joint_key(i, joint);
+        let key = joint_key(drawing, i, joint);
         if key != joint.name {
             lines.push(ListLine::Text(format!("{key}: {}", joint.name)));
         }
@@ -220,7 +246,8 @@ fn unlettered(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     }
     for (index, codes) in small {
         if let Some(opening) = content.drawing.openings.get(index) {
-            let (id, x) = (&opening.id, opening.finished.x.0);
+            let id = &opening.id;
+            let x = content.drawing.along(opening.finished.x);
             let codes = codes.join(", ");
             lines.push(ListLine::Text(format!("{id} at x {x}: {codes}")));
         }
@@ -234,12 +261,12 @@ fn marks(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     let (drawing, options) = (content.drawing, content.options);
     let breaches = drawing.breaches.iter().map(|b| (b.at, &b.text));
     let fixtures = drawing.fixtures.iter().map(|f| (f.at, &f.text));
-    let kinds: [(Layer, &str, char, Marked<'_>); 2] = [
-        (Layer::Breaches, "Rules not kept", '!', breaches.collect()),
+    let kinds: [(Layer, &str, &str, Marked<'_>); 2] = [
+        (Layer::Breaches, "Rules not kept", "!", breaches.collect()),
         (
             Layer::Fixtures,
             "Mounting elements",
-            'M',
+            drawing.letters(ELEMENTS),
             fixtures.collect(),
         ),
     ];
@@ -252,7 +279,7 @@ fn marks(content: &Content<'_>, lines: &mut Vec<ListLine>) {
             .enumerate()
             .filter(|(_, (at, _))| content.window.holds(*at))
             .map(|(i, (at, text))| {
-                let (number, x, y) = (i + 1, at.x.0, at.y.0);
+                let (number, x, y) = (i + 1, drawing.along(at.x), at.y.0);
                 ListLine::Text(format!("{letter}{number} x {x}, y {y}: {text}"))
             })
             .collect();
@@ -263,11 +290,46 @@ fn marks(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     }
 }
 
+/// Anchors nearer than this to the middle of a mounting element are told: half a plate of 60 mm and half an element of 140 mm (common practice,
+/// no source).
+const CLASH: f64 = 100.0;
+
+/// Anchors that may hit a mounting element, whose size the survey does not tell.
+fn clashes(content: &Content<'_>, lines: &mut Vec<ListLine>) {
+    let (drawing, options) = (content.drawing, content.options);
+    if !options.shows(Layer::Anchors) || !options.shows(Layer::Fixtures) {
+        return;
+    }
+    let mut found = Vec::new();
+    for (i, element) in drawing.fixtures.iter().enumerate() {
+        let here = content.window.holds(element.at);
+        for anchor in drawing.anchors.iter().filter(|_| here) {
+            let (dx, dy) = (
+                f64::from((anchor.at.x - element.at.x).0),
+                f64::from((anchor.at.y - element.at.y).0),
+            );
+            if libm::hypot(dx, dy) < CLASH {
+                let (x, y) = (drawing.along(anchor.at.x), anchor.at.y.0);
+                let letters = drawing.letters(ELEMENTS);
+                let text = format!("{letters}{}: anchor at x {x}, y {y}", i + 1);
+                found.push(ListLine::Text(text));
+            }
+        }
+    }
+    if !found.is_empty() {
+        lines.push(ListLine::Heading(format!(
+            "Anchors within {CLASH} mm of a mounting element: to be moved clear of it, as the person responsible decides"
+        )));
+        lines.extend(found);
+    }
+}
+
 fn left_out(content: &Content<'_>, lines: &mut Vec<ListLine>) {
-    let stretches: BTreeSet<(i32, i32)> = content
+    // Along the wall first, then up it; a stretch of several chains is told once.
+    let stretches: BTreeSet<(bool, Mm, Mm)> = content
         .chains
         .iter()
-        .flat_map(|c| c.left_out.iter().map(|(a, b)| (a.0, b.0)))
+        .flat_map(|c| c.left_out.iter().map(|(a, b)| (c.upright(), *a, *b)))
         .collect();
     if stretches.is_empty() {
         return;
@@ -275,8 +337,14 @@ fn left_out(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     lines.push(ListLine::Heading(String::from(
         "Dimensions too short to letter",
     )));
-    for (a, b) in stretches {
-        lines.push(ListLine::Text(format!("{a} to {b}: {}", b - a)));
+    for (upright, a, b) in stretches {
+        let size = (b - a).0;
+        lines.push(ListLine::Text(if upright {
+            format!("up, y {} to {}: {size}", a.0, b.0)
+        } else {
+            let along = |x: Mm| content.drawing.along(x);
+            format!("along, x {} to {}: {size}", along(a), along(b))
+        }));
     }
 }
 
@@ -293,16 +361,17 @@ fn unnumbered(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     }
     lines.extend(pieces.map(|piece| ListLine::Piece {
         number: piece.number,
-        text: place_and_size(piece),
+        text: place_and_size(content.drawing, piece),
     }));
 }
 
-fn place_and_size(piece: &PieceDrawing) -> String {
+fn place_and_size(drawing: &ElevationDrawing, piece: &PieceDrawing) -> String {
     let xs = piece.outline.iter().map(|p| p.x.0);
     let ys = piece.outline.iter().map(|p| p.y.0);
     let (x0, x1) = (xs.clone().min().unwrap_or(0), xs.max().unwrap_or(0));
     let (y0, y1) = (ys.clone().min().unwrap_or(0), ys.max().unwrap_or(0));
-    format!("x {x0}, y {y0}: {} × {}", x1 - x0, y1 - y0)
+    let along = drawing.along(Mm(x0));
+    format!("x {along}, y {y0}: {} × {}", x1 - x0, y1 - y0)
 }
 
 /// One line for each title of a zone: density, anchors drawn, utilisation; below it where its parts lie. Parts share a title only where they
@@ -324,11 +393,7 @@ fn zone_lines(drawing: &ElevationDrawing, lines: &mut Vec<ListLine>) {
         let used = format!(
             "{:.0} %{}",
             zone.utilisation * 100.0,
-            if zone.utilisation > 1.0 {
-                " - NOT ENOUGH"
-            } else {
-                ""
-            }
+            if zone.fails() { " - NOT ENOUGH" } else { "" }
         );
         lines.push(ListLine::Text(if zone.other_boards.is_some() {
             format!("{title}: {density}/m², {count} anchors, {used}")
@@ -343,8 +408,8 @@ fn zone_lines(drawing: &ElevationDrawing, lines: &mut Vec<ListLine>) {
             let area = &part.area;
             lines.push(ListLine::Text(format!(
                 "· {title}: x {} to {}, y {} to {}",
-                area.x.0,
-                (area.x + area.width).0,
+                drawing.along(area.x),
+                drawing.along(area.x + area.width),
                 area.y.0,
                 (area.y + area.height).0,
             )));

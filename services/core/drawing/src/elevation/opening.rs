@@ -78,14 +78,21 @@ pub(super) fn labels(
                 .flat_map(Overlay::mark_frames)
                 .filter(|mark| mark.overlaps(&room))
                 .collect();
-            found.push(label(opening, &format!("K{}", i + 1), &room, &marks));
+            let letters = drawing.letters(["K", "KEY", "K-"]);
+            let key = format!("{letters}{}", i + 1);
+            found.push(label(
+                opening,
+                (&key, drawing.along(opening.finished.x)),
+                &room,
+                &marks,
+            ));
         }
     }
     found
 }
 
 /// The fullest label that the room holds; what it leaves out goes to the list under the name or the key that it keeps.
-fn label(opening: &OpeningDrawing, key: &str, room: &Frame, marks: &[Frame]) -> Label {
+fn label(opening: &OpeningDrawing, (key, x): (&str, i32), room: &Frame, marks: &[Frame]) -> Label {
     let [size, level] = size(opening);
     let id = opening.id.as_str();
     let all = format!("{size}, {level}");
@@ -112,7 +119,7 @@ fn label(opening: &OpeningDrawing, key: &str, room: &Frame, marks: &[Frame]) -> 
         rows: Vec::new(),
         middle: Spot::at(room.x0, room.y0),
         reading: Reading::Level,
-        listed: Some(format!("at x {}: {id}, {all}", opening.finished.x.0)),
+        listed: Some(format!("at x {x}: {id}, {all}")),
     }
 }
 

@@ -28,6 +28,8 @@ pub(super) struct Overlay {
     joints: Vec<(Spot, Spot)>,
     joint_names: Vec<(Spot, String)>,
     borders: Vec<(Spot, Spot)>,
+    /// The hatch of zones whose anchors are not enough.
+    failing: Vec<(Spot, Spot)>,
     zone_names: Vec<ZoneName>,
     brackets: Vec<(Spot, Spot)>,
     anchors: BTreeMap<AnchorKind, Vec<Spot>>,
@@ -49,6 +51,8 @@ struct PlacedBead {
 struct Mark {
     at: Spot,
     words: Spot,
+    /// Whether the reference stands so far off that a leader runs to it.
+    led: bool,
     text: String,
 }
 
@@ -116,6 +120,9 @@ pub(super) const fn anchor_symbol(kind: AnchorKind) -> (Symbol, &'static str) {
     }
 }
 
+/// Half the width of the ground line, and a little white.
+const LINE_REACH: f64 = 0.5;
+
 /// Places the overlay of a sheet and notes the boxes that numbers must keep clear of.
 pub(super) fn place(
     drawing: &ElevationDrawing,
@@ -125,6 +132,22 @@ pub(super) fn place(
 ) -> Overlay {
     let mut overlay = Overlay::default();
     let paper = &window.paper;
+    // A number's white ground would break these lines into dashes.
+    for line in [&drawing.base_line, &drawing.ground_line] {
+        for pair in line.windows(2) {
+            let &[from, to] = pair else { continue };
+            if let Some((a, b)) = clip_segment(window.spot(from), window.spot(to), paper) {
+                let frame = bounds(&[a, b]);
+                let along = Frame::new(
+                    frame.x0 - LINE_REACH,
+                    frame.y0 - LINE_REACH,
+                    frame.x1 + LINE_REACH,
+                    frame.y1 + LINE_REACH,
+                );
+                obstacles.add(along);
+            }
+        }
+    }
     if options.shows(Layer::Anchors) {
         for anchor in &drawing.anchors {
             let at = window.spot(anchor.at);
@@ -144,26 +167,13 @@ pub(super) fn place(
         }
     }
     if options.shows(Layer::Breaches) {
-        for (i, breach) in drawing.breaches.iter().enumerate() {
-            marked(
-                breach.at,
-                format!("!{}", i + 1),
-                window,
-                obstacles,
-                &mut overlay.breaches,
-            );
-        }
+        let places = drawing.breaches.iter().map(|b| b.at);
+        overlay.breaches = marked(places, ("!", Symbol::Triangle), window, obstacles);
     }
     if options.shows(Layer::Fixtures) {
-        for (i, fixture) in drawing.fixtures.iter().enumerate() {
-            marked(
-                fixture.at,
-                format!("M{}", i + 1),
-                window,
-                obstacles,
-                &mut overlay.fixtures,
-            );
-        }
+        let places = drawing.fixtures.iter().map(|f| f.at);
+        let kind = (drawing.letters(ELEMENTS), Symbol::Square);
+        overlay.fixtures = marked(places, kind, window, obstacles);
     }
     if options.shows(Layer::Beads) {
         beads(drawing, window, obstacles, &mut overlay);
@@ -185,37 +195,75 @@ pub(super) fn place(
     }
     for (i, joint) in drawing.joints.iter().enumerate() {
         let (from, to) = (window.spot(joint.from), window.spot(joint.to));
-        overlay.joint(joint_key(i, joint), from, to, paper);
+        overlay.joint(joint_key(drawing, i, joint), from, to, paper);
     }
     overlay
 }
 
-/// A mark with its reference beside it, on a white ground, where it covers nothing if there is such a place.
+/// Marks with their references beside them, on a white ground. All symbols are placed before the first reference, so that no reference hides
+/// one; where there is no free place beside a symbol, the reference stands further off, with a leader.
 fn marked(
-    place: Point,
-    text: String,
+    places: impl Iterator<Item = Point>,
+    (letters, symbol): (&str, Symbol),
     window: &Window,
     obstacles: &mut Obstacles,
-    out: &mut Vec<Mark>,
-) {
-    if !window.holds(place) {
-        return;
+) -> Vec<Mark> {
+    let here: Vec<(usize, Spot)> = places
+        .enumerate()
+        .filter(|(_, place)| window.holds(*place))
+        .map(|(i, place)| (i, window.spot(place)))
+        .collect();
+    let side = 2.0 * reach(symbol) + 0.4;
+    for (_, at) in &here {
+        obstacles.add(Frame::around(*at, side, side));
     }
-    let at = window.spot(place);
-    obstacles.add(Frame::around(at, 3.6, 3.6));
-    let half = Lettering::Small.width_mm(&text) / 2.0;
-    let places = [(1.0, -1.0), (-1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
-        .map(|(x, y)| Spot::at(at.x + x * (half + 2.0), at.y + y * 1.6));
-    let words = places
+    let marks = here.into_iter().map(|(i, at)| {
+        let text = format!("{letters}{}", i + 1);
+        let (words, led) = reference((at, side), &text, &window.paper, obstacles);
+        obstacles.add(mark_text(words, &text).frame());
+        Mark {
+            at,
+            words,
+            led,
+            text,
+        }
+    });
+    marks.collect()
+}
+
+/// How far off references with leaders may stand.
+const LED: [f64; 7] = [5.0, 7.0, 9.0, 12.0, 15.0, 19.0, 24.0];
+
+/// Where the reference of a mark stands: beside it, else led to it, and whether it is led.
+fn reference(
+    (at, side): (Spot, f64),
+    text: &str,
+    paper: &Frame,
+    obstacles: &Obstacles,
+) -> (Spot, bool) {
+    let half = Lettering::Small.width_mm(text) / 2.0;
+    // Past the symbol sideways, and over or under it.
+    let (past, over) = (half + side / 2.0 + 0.2, side / 2.0 + 1.6);
+    let beside = [(1.0, -1.0), (-1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
+        .map(|(x, y)| Spot::at(at.x + x * past, at.y + y * 1.6))
         .into_iter()
-        .chain([Spot::at(at.x, at.y - 3.4), Spot::at(at.x, at.y + 3.4)])
-        .find(|spot| {
-            let frame = mark_text(*spot, &text).frame();
-            !obstacles.hit(&frame) && inside_of(&frame, &window.paper)
+        .chain([Spot::at(at.x, at.y - over), Spot::at(at.x, at.y + over)]);
+    let free = |spot: &Spot| {
+        let frame = mark_text(*spot, text).frame();
+        !obstacles.hit(&frame) && inside_of(&frame, paper)
+    };
+    if let Some(spot) = beside.clone().find(free) {
+        return (spot, false);
+    }
+    let ways = (0..16_u8).map(|way| f64::from(way) * core::f64::consts::TAU / 16.0);
+    let around = LED.iter().flat_map(|reach| {
+        ways.clone().map(move |way| {
+            let (x, y) = (libm::cos(way), libm::sin(way));
+            Spot::at(at.x + (reach + half) * x, at.y + reach * y)
         })
-        .unwrap_or(places[0]);
-    obstacles.add(mark_text(words, &text).frame());
-    out.push(Mark { at, words, text });
+    });
+    let found = around.clone().find(free).map(|spot| (spot, true));
+    found.unwrap_or((Spot::at(at.x + past, at.y - 1.6), false))
 }
 
 fn inside_of(frame: &Frame, paper: &Frame) -> bool {
@@ -244,10 +292,31 @@ fn strip_shape(strip: &MeshStrip, window: &Window) -> Vec<Spot> {
         .collect()
 }
 
+/// Distance of the strokes over a zone whose anchors are not enough: wide enough to read what lies under them.
+pub(super) const FAILING: f64 = 6.0;
+
 /// Distance from one line to the next where several run along one edge.
 const LANE: f64 = 1.1;
+/// From the line of an opening's edge to the first bead along it: both widths and a little white.
+const BESIDE: f64 = 0.6;
 /// Along the edges of an opening lower or narrower than this no codes are written: they would cover each other's beads.
 const LETTERED: f64 = 4.5;
+
+fn along_opening(drawing: &ElevationDrawing, bead: &BeadLine) -> bool {
+    drawing.openings.iter().any(|opening| {
+        let f = &opening.finished;
+        let (right, top) = (f.x + f.width, f.y + f.height);
+        let both = |on: &dyn Fn(&Point) -> bool| on(&bead.from) && on(&bead.to);
+        let (across, up) = (f.x..=right, f.y..=top);
+        let level = [f.y, top]
+            .iter()
+            .any(|y| both(&|p| p.y == *y && across.contains(&p.x)));
+        level
+            || [f.x, right]
+                .iter()
+                .any(|x| both(&|p| p.x == *x && up.contains(&p.y)))
+    })
+}
 
 /// The opening that a bead runs along, if its letters have no room there.
 fn small_opening(drawing: &ElevationDrawing, bead: &BeadLine, window: &Window) -> Option<usize> {
@@ -277,7 +346,13 @@ fn beads(
         let (from, to) = (window.spot(bead.from), window.spot(bead.to));
         let first = u32::from(on_edge(middle(from, to), &outline));
         let lane = lanes.entry(key(bead.from, bead.to)).or_insert(first);
-        let shift = f64::from(*lane) * LANE;
+        // Beside the edge of an opening, so that neither line hides the other.
+        let aside = if along_opening(drawing, bead) {
+            BESIDE
+        } else {
+            0.0
+        };
+        let shift = f64::from(*lane) * LANE + aside;
         *lane += 1;
         // Cut at the edge of the sheet first: moved sideways, a slope keeps its length.
         let Some(here) = clip_segment(from, to, &window.paper) else {
@@ -302,7 +377,10 @@ fn beads(
                 from.y + share * (to.y - from.y),
             );
             let frame = Text::level(at, Lettering::Small, Anchoring::Middle, letter).frame();
-            (!obstacles.hit(&frame)).then(|| {
+            // Its white ground must not cut a corner out.
+            let wider = Frame::around(at, frame.width() + 1.6, frame.height() + 1.6);
+            let clear = !wider.contains(from) && !wider.contains(to);
+            (clear && !obstacles.hit(&frame)).then(|| {
                 obstacles.add(frame);
                 at
             })
@@ -353,8 +431,21 @@ fn sideways(
     }
 }
 
-fn percent(zone: &ZoneDrawing) -> String {
-    format!("{:.0} %", zone.utilisation * 100.0)
+/// The letters of mounting elements and of structural joints, each with others for a survey whose openings are called so. `J` alone is the
+/// code of a bead.
+pub(super) const ELEMENTS: [&str; 3] = ["M", "ME", "M-"];
+const JOINTS: [&str; 3] = ["SJ", "STJ", "SJ-"];
+
+/// What is said of a zone whose anchors are not enough.
+pub(super) const NOT_ENOUGH: &str = "NOT ENOUGH";
+
+/// The used share, with the boards that it is of where they are not the facade's.
+pub(super) fn percent(zone: &ZoneDrawing) -> String {
+    let share = format!("{:.0} %", zone.utilisation * 100.0);
+    match &zone.other_boards {
+        Some(boards) => format!("{boards} {share}"),
+        None => share,
+    }
 }
 
 /// The figures of all boards in one part of a zone.
@@ -405,20 +496,35 @@ pub(super) fn is_pictured(drawing: &ElevationDrawing, zone: &ZoneDrawing) -> boo
     zone.other_boards.is_none() || !drawing.zones.iter().any(same)
 }
 
+/// The worst of all zones in the same place, whatever boards they are of: where one kind of boards fails, the place fails.
+pub(super) fn worst<'a>(drawing: &'a ElevationDrawing, zone: &'a ZoneDrawing) -> &'a ZoneDrawing {
+    let here = drawing.zones.iter().filter(|other| other.area == zone.area);
+    // Of equals the first in the list, which are the facade's boards.
+    here.rev().max_by(|a, b| a.by_worth(b)).unwrap_or(zone)
+}
+
 /// What a structural joint is called on the picture: its name where that is short, else a key to the list.
-pub(super) fn joint_key(index: usize, joint: &JointDrawing) -> String {
+pub(super) fn joint_key(drawing: &ElevationDrawing, index: usize, joint: &JointDrawing) -> String {
     if joint.name.chars().count() <= 3 {
         joint.name.clone()
     } else {
-        format!("J{}", index + 1)
+        format!("{}{}", drawing.letters(JOINTS), index + 1)
     }
 }
 
 /// What a zone is called on the drawing, from the longest wording to the shortest.
-fn wordings(title: &str, zone: &ZoneDrawing) -> [String; 3] {
+fn wordings(title: &str, zone: &ZoneDrawing, worst: &ZoneDrawing) -> [String; 3] {
     let density = trimmed(zone.anchors_per_m2);
+    let share = percent(worst);
+    if worst.fails() {
+        return [
+            format!("{title}: {density}/m², {share}: {NOT_ENOUGH}"),
+            format!("{title}: {share}: {NOT_ENOUGH}"),
+            format!("{title}: {NOT_ENOUGH}"),
+        ];
+    }
     [
-        format!("{title}: {density}/m², {}", percent(zone)),
+        format!("{title}: {density}/m², {share}"),
         format!("{title}: {density}/m²"),
         String::from(title),
     ]
@@ -450,6 +556,15 @@ fn zones(
         if shape.is_empty() {
             continue;
         }
+        let worst = worst(drawing, zone);
+        if worst.fails() {
+            let outline = window.shape(&drawing.outline);
+            let failing = clip_polygon(&outline, &bounds(&shape));
+            overlay
+                .failing
+                .extend(hatch(&failing, Hatch::Falling, FAILING));
+        }
+        let words = wordings(&title, zone, worst);
         let frame = bounds(&shape);
         // On every sheet, what goes on upwards is named above it.
         let top = zone.area.y + zone.area.height;
@@ -457,9 +572,9 @@ fn zones(
         if goes_on || (top == highest && window.mm.y1 >= window.top) {
             let joints = !drawing.joints.is_empty();
             let top = paper.y0 - if joints { JOINT_ROW } else { 0.0 };
-            overlay.bracket(&wordings(&title, zone), &frame, top);
+            overlay.bracket(&words, &frame, top);
         } else {
-            overlay.name_inside(&wordings(&title, zone), &frame, obstacles);
+            overlay.name_inside(&words, &frame, obstacles);
         }
     }
 }
@@ -518,20 +633,30 @@ impl Overlay {
             return;
         };
         self.joints.push((from, to));
+        // At the edge of a sheet the key keeps off the levels beside it.
+        let half = Lettering::Small.width_mm(&key) / 2.0 + 0.3;
         let x = f64::midpoint(from.x, to.x);
+        let x = x
+            .max(paper.x0 + half)
+            .min((paper.x1 - half).max(paper.x0 + half));
         let at = Spot::at(x, paper.y0 - JOINT_ROW / 2.0);
         self.joint_names.push((at, key));
     }
 
-    /// The boxes of the marks and of their references.
+    /// The boxes of the marks, of their references and of the codes of beads.
     pub(super) fn mark_frames(&self) -> impl Iterator<Item = Frame> + '_ {
+        let coded = self.beads.iter().filter_map(|bead| {
+            let code = bead_style(bead.kind).code;
+            Some(mark_text(bead.code?, code).frame())
+        });
         let marks = self.fixtures.iter().chain(&self.breaches);
-        marks.flat_map(|mark| {
+        let marked = marks.flat_map(|mark| {
             [
                 Frame::around(mark.at, 3.6, 3.6),
                 mark_text(mark.words, &mark.text).frame(),
             ]
-        })
+        });
+        marked.chain(coded)
     }
 
     /// Openings too small for the codes of their beads, with these codes.
@@ -548,6 +673,9 @@ impl Overlay {
     }
     pub(super) fn has_borders(&self) -> bool {
         !self.borders.is_empty()
+    }
+    pub(super) fn has_failing(&self) -> bool {
+        !self.failing.is_empty()
     }
     pub(super) fn has_fixtures(&self) -> bool {
         !self.fixtures.is_empty()
@@ -663,7 +791,13 @@ pub(super) fn draw(svg: &mut Svg, overlay: &Overlay) {
         }
     }
     zone_lines(svg, overlay);
-    anchors(svg, overlay);
+    svg.group("mark-leader", Pen::FINE, Paint::None);
+    for place in overlay.fixtures.iter().chain(&overlay.breaches) {
+        if place.led {
+            svg.line(place.at, place.words);
+        }
+    }
+    svg.end();
     for (symbol, marks) in [
         (Symbol::Square, &overlay.fixtures),
         (Symbol::Triangle, &overlay.breaches),
@@ -677,9 +811,14 @@ pub(super) fn draw(svg: &mut Svg, overlay: &Overlay) {
             svg.end();
         }
     }
+    // Nothing hides an anchor.
+    anchors(svg, overlay);
 }
 
 fn zone_lines(svg: &mut Svg, overlay: &Overlay) {
+    svg.group("zone-failing", Pen::NARROW, Paint::None);
+    svg.strokes(&overlay.failing);
+    svg.end();
     svg.group(
         "zone-border",
         Pen::of(0.5, LineKind::LongDashedDotted),

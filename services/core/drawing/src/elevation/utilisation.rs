@@ -26,10 +26,10 @@ const BANDS: [(f64, Hatch, f64, &str); 4] = [
     (f64::INFINITY, Hatch::Crossed, 0.7, "over 100 %: NOT ENOUGH"),
 ];
 
-fn band(utilisation: f64) -> (Hatch, f64) {
+fn band(zone: &ZoneDrawing) -> (Hatch, f64) {
     BANDS
         .iter()
-        .find(|b| utilisation <= b.0)
+        .find(|b| zone.utilisation <= b.0 && !zone.too_few)
         .map_or((Hatch::Crossed, 0.7), |b| (b.1, b.2))
 }
 
@@ -57,11 +57,7 @@ pub fn utilisation_picture(drawing: &ElevationDrawing) -> Result<Vec<Sheet>, Vec
     check::check(&bare, &options)?;
     let plan = layout::plan(&bare, &options);
     let lines = broken(&table(&bare));
-    let legend: Vec<LegendLine> = BANDS
-        .iter()
-        .map(|b| LegendLine::new(Sample::Spaced(b.1, b.2), b.3))
-        .chain([LegendLine::new(Sample::Area(Hatch::Plain), "opening")])
-        .collect();
+    let legend = legend(&bare);
     let [spare, _] = plan
         .windows
         .last()
@@ -107,8 +103,36 @@ pub fn utilisation_picture(drawing: &ElevationDrawing) -> Result<Vec<Sheet>, Vec
     Ok(sheets)
 }
 
+/// The pen of the borders between zones.
+const BORDER_PEN: Pen = Pen::of(0.35, LineKind::LongDashedDotted);
+
+/// The bands that are on the picture, and what else is.
+fn legend(drawing: &ElevationDrawing) -> Vec<LegendLine> {
+    let used = |b: &&(f64, Hatch, f64, &str)| {
+        let mut worst = drawing
+            .zones
+            .iter()
+            .map(|zone| overlay::worst(drawing, zone));
+        worst.any(|zone| band(zone) == (b.1, b.2))
+    };
+    let mut lines: Vec<LegendLine> = BANDS
+        .iter()
+        .filter(used)
+        .map(|b| LegendLine::new(Sample::Spaced(b.1, b.2), b.3))
+        .collect();
+    let areas = || drawing.zones.iter().map(|zone| zone.area);
+    if areas().any(|area| areas().next() != Some(area)) {
+        lines.push(LegendLine::new(Sample::Line(BORDER_PEN), "zone border"));
+    }
+    if !drawing.openings.is_empty() {
+        lines.push(LegendLine::new(Sample::Area(Hatch::Plain), "opening"));
+    }
+    lines
+}
+
 fn table(drawing: &ElevationDrawing) -> Vec<ListLine> {
     let mut lines: Vec<ListLine> = drawing.notes.iter().cloned().map(ListLine::Text).collect();
+    lines.push(ListLine::Text(drawing.counting()));
     lines.push(ListLine::Heading(String::from(
         "Zone: anchors, utilisation, place in mm",
     )));
@@ -118,19 +142,15 @@ fn table(drawing: &ElevationDrawing) -> Vec<ListLine> {
             "{title}: {}/m², {:.0} %{}",
             overlay::trimmed(zone.anchors_per_m2),
             zone.utilisation * 100.0,
-            if zone.utilisation > 1.0 {
-                " NOT ENOUGH"
-            } else {
-                ""
-            },
+            if zone.fails() { " NOT ENOUGH" } else { "" },
         )));
         if !overlay::is_pictured(drawing, zone) {
             continue;
         }
         lines.push(ListLine::Text(format!(
             "· x {} to {}, y {} to {}",
-            area.x.0,
-            (area.x + area.width).0,
+            drawing.along(area.x),
+            drawing.along(area.x + area.width),
             area.y.0,
             (area.y + area.height).0,
         )));
@@ -153,15 +173,11 @@ fn picture(svg: &mut Svg, drawing: &ElevationDrawing, window: &Window) {
         .collect();
     svg.group("utilisation", Pen::HATCH, Paint::None);
     for (zone, _, shape) in &shapes {
-        let (pattern, spacing) = band(zone.utilisation);
+        let (pattern, spacing) = band(overlay::worst(drawing, zone));
         svg.strokes(&hatch(shape, pattern, spacing));
     }
     svg.end();
-    svg.group(
-        "zone-border",
-        Pen::of(0.35, LineKind::LongDashedDotted),
-        Paint::None,
-    );
+    svg.group("zone-border", BORDER_PEN, Paint::None);
     svg.strokes(&overlay::borders(drawing, window));
     svg.end();
     svg.group("opening", Pen::NARROW, Paint::White);
@@ -175,25 +191,57 @@ fn picture(svg: &mut Svg, drawing: &ElevationDrawing, window: &Window) {
     svg.end();
     svg.group("zone-name", Pen::NARROW, Paint::White);
     for (zone, title, shape) in &shapes {
-        name(svg, zone, title, &bounds(shape));
+        let place = Named {
+            zone,
+            worst: overlay::worst(drawing, zone),
+            title,
+        };
+        name(svg, &place, &bounds(shape));
     }
     svg.end();
 }
 
+/// A place on the picture: its zone, and the worst of what lies there.
+struct Named<'a> {
+    zone: &'a ZoneDrawing,
+    worst: &'a ZoneDrawing,
+    title: &'a str,
+}
+
+impl Named<'_> {
+    /// What may stand in its box, from the fullest to the least.
+    fn rows(&self) -> [Vec<String>; 3] {
+        let density = format!("{}/m²", overlay::trimmed(self.zone.anchors_per_m2));
+        let share = format!("{:.0} %", self.worst.utilisation * 100.0);
+        let boards = self.worst.other_boards.clone();
+        let verdict = self
+            .worst
+            .fails()
+            .then(|| String::from(overlay::NOT_ENOUGH));
+        let split = verdict.iter().flat_map(|v| v.split(' ').map(String::from));
+        let title = || core::iter::once(String::from(self.title));
+        [
+            title()
+                .chain([density])
+                .chain(boards.clone())
+                .chain([share.clone()])
+                .chain(verdict.clone())
+                .collect(),
+            title()
+                .chain([share.clone()])
+                .chain(verdict.clone())
+                .collect(),
+            title().chain([share]).chain(split).collect(),
+        ]
+    }
+}
+
 /// Name, density and utilisation in a framed box in the middle of the zone, in as many rows as its width asks for.
-fn name(svg: &mut Svg, zone: &ZoneDrawing, title: &str, frame: &Frame) {
-    let percent = format!("{:.0} %", zone.utilisation * 100.0);
-    let density = format!("{}/m²", overlay::trimmed(zone.anchors_per_m2));
-    let verdict = if zone.utilisation > 1.0 {
-        "NOT ENOUGH"
-    } else {
-        ""
-    };
-    let rows: Vec<&str> = [title, &density, &percent, verdict]
-        .into_iter()
-        .filter(|r| !r.is_empty())
-        .collect();
-    for lettering in [Lettering::Plain, Lettering::Small] {
+fn name(svg: &mut Svg, place: &Named<'_>, frame: &Frame) {
+    let rows = place.rows();
+    let letterings = [Lettering::Plain, Lettering::Small];
+    let tries = rows.iter().flat_map(|rows| letterings.map(|l| (rows, l)));
+    for (rows, lettering) in tries {
         let pitch = lettering.font_size_mm() + 0.6;
         let wide = rows
             .iter()

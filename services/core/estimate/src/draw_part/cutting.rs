@@ -3,7 +3,10 @@
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
-use drawing::{CutBoard, CutLine, CutPart, CuttingSheet, PartUse, Point, Rectangle, TitleBlock};
+use drawing::{
+    CutBoard, CutLine, CutPart, CuttingSheet, PartTop, PartUse, Point, Rectangle, TitleBlock,
+};
+use setting_out::Turn;
 
 use super::{Drawn, in_one};
 
@@ -78,6 +81,11 @@ fn parts(drawn: &Drawn<'_>, board: &setting_out::BoardUse) -> Vec<CutPart> {
             outline: ring(placed.outline(piece)),
             holes: placed.holes(piece).into_iter().map(ring).collect(),
             used_as: PartUse::Piece(placed.piece),
+            top: match placed.turn {
+                Turn::None => PartTop::Up,
+                Turn::Quarter => PartTop::Left,
+                Turn::Half => PartTop::Down,
+            },
         })
     });
     let offcuts = drawn.layout.offcuts.iter().enumerate();
@@ -94,6 +102,7 @@ fn parts(drawn: &Drawn<'_>, board: &setting_out::BoardUse) -> Vec<CutPart> {
                 outline: rectangle.corners().to_vec(),
                 holes: Vec::new(),
                 used_as: PartUse::Offcut(index as u32 + 1),
+                top: PartTop::Up,
             }
         });
     pieces.chain(kept).collect()
