@@ -144,11 +144,9 @@ pub fn blank(piece: u32, segments: &[Segment]) -> (Rect, Blank) {
             + u32::from(n.y0 > around.y0)
             + u32::from(n.y1 < around.y1)
     };
-    let notch_cuts = if sloped {
-        1 + gaps.len() as u32
-    } else {
-        gaps.iter().map(sides).sum()
-    };
+    let edges = segments.iter().flat_map(|s| [s.lo, s.hi]);
+    let slopes = edges.filter(|y| y[0] != y[1]).count() as u32;
+    let notch_cuts = slopes + gaps.iter().map(sides).sum::<u32>();
     let shifted = |n: &Rect| Rect {
         x0: n.x0 - around.x0,
         x1: n.x1 - around.x0,
@@ -160,11 +158,7 @@ pub fn blank(piece: u32, segments: &[Segment]) -> (Rect, Blank) {
     } else {
         Plain::Rectangle
     };
-    let notches = if sloped {
-        Vec::new()
-    } else {
-        gaps.iter().map(shifted).collect()
-    };
+    let notches = gaps.iter().map(shifted).collect();
     (
         around,
         Blank {
