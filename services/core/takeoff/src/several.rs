@@ -17,6 +17,9 @@ use crate::piecing::Cut;
 /// The most mixtures of packs that are looked at, and the most that are tried.
 const CELLS_MAX: u64 = 2000;
 const TRIES_MAX: usize = 200;
+/// The most runs that are laid in all tries together, so that many runs get fewer tries, and the fewest tries.
+const LAID_MAX: usize = 100_000;
+const TRIES_MIN: usize = 8;
 /// Packs of the longest length beyond what the length of the runs asks for.
 const PACKS_BEYOND: u64 = 1;
 
@@ -43,7 +46,9 @@ pub(crate) fn pieced(
     let mut mixtures = mixtures(offers, of, runs, how);
     mixtures.retain(|(outlay, _)| *outlay < known);
     mixtures.sort();
-    mixtures.iter().take(TRIES_MAX).find_map(|(_, bars)| {
+    let runs_laid = (runs.short.len() + runs.long.len()).max(1);
+    let tries = (LAID_MAX / runs_laid).clamp(TRIES_MIN, TRIES_MAX);
+    mixtures.iter().take(tries).find_map(|(_, bars)| {
         let orders = [Order::LongestRests, Order::ShortestRests];
         orders.into_iter().find_map(|order| {
             let mut pool = Pool::new(offers, bars, how);
