@@ -23,7 +23,7 @@ fn cases() -> Vec<(PathBuf, String)> {
 
 /// The faults of a survey as `path REASON`, or `syntax` with its printed places.
 fn found(name: &str, text: &str, estimator: &Estimator) -> Result<BTreeSet<String>, Vec<String>> {
-    let refusal = match parse(name, text) {
+    let refusal = match parse(name, text, |unsound| estimator.estimate(unsound).err()) {
         Err(NoSurvey::Syntax(faults)) => return Err(faults),
         Err(NoSurvey::Unreadable(why)) => panic!("{name}: {why}"),
         Err(NoSurvey::Faults(faults, _)) => Refusal::of_faults(&faults),
@@ -128,13 +128,13 @@ fn torn_surveys_never_panic() {
     let whole = fs::read_to_string(path).unwrap();
     for at in 0..whole.len() {
         if whole.is_char_boundary(at) {
-            let _ = parse("torn.toml", &whole[..at]);
-            let _ = parse("torn.json", &whole[..at]);
+            let _ = parse("torn.toml", &whole[..at], |_| None);
+            let _ = parse("torn.json", &whole[..at], |_| None);
         }
         let mut bytes = whole.clone().into_bytes();
         bytes[at] = bytes[at].wrapping_add(1);
         if let Ok(text) = String::from_utf8(bytes)
-            && let Ok(survey) = parse("changed.toml", &text)
+            && let Ok(survey) = parse("changed.toml", &text, |_| None)
             && at % 16 == 0
         {
             let _ = estimator.estimate(survey.request);
@@ -151,7 +151,7 @@ fn the_protocols_own_json_is_read_as_well() {
     let camel = r#"{"system": "eps-white", "taxShare": "0.20", "searchBudgetSteps": "50", "thickness": {"boardThicknessMm": 140},
         "short": {"lengthMm": 8000, "heightMm": 5600, "openingCount": 2, "openingWidthMm": 1200, "openingHeightMm": 1300}}"#;
     let read = |text: &str| {
-        let survey = parse("short.json", text).ok();
+        let survey = parse("short.json", text, |_| None).ok();
         survey.unwrap_or_else(|| panic!("{text}")).request
     };
     assert_eq!(read(own), read(camel));
@@ -162,4 +162,96 @@ fn the_protocols_own_json_is_read_as_well() {
     let both = camel.replace("\"heightMm\"", "\"length_mm\": 8000, \"heightMm\"");
     let told = found("both.json", &both, &estimator).unwrap();
     assert!(told.contains("short.length_mm DUPLICATE"), "{told:?}");
+}
+
+/// The texts of all faults, by path.
+fn texts(name: &str, text: &str) -> Vec<(String, String)> {
+    let estimator = here();
+    let Err(NoSurvey::Faults(faults, _)) =
+        parse(name, text, |unsound| estimator.estimate(unsound).err())
+    else {
+        panic!("{name} has no faults");
+    };
+    faults.into_iter().map(|f| (f.path, f.text)).collect()
+}
+
+/// JSON tells no places, and its faults are no fewer for that.
+#[test]
+fn words_unknown_in_json_hide_nothing_either() {
+    let text = r#"{"system": "nope", "bonding_method": "glue", "measurement": "by-guess", "taxShare": "abc",
+        "thickness": {"board_thickness_mm": 140}, "reflection_index_percent": 400,
+        "short": {"length_mm": -8000, "height_mm": 5600}}"#;
+    let told = found("many.json", text, &here()).unwrap();
+    for expected in [
+        "bonding_method UNKNOWN_VALUE",
+        "system UNKNOWN_SYSTEM",
+        "measurement UNKNOWN_RULE_SET",
+        "tax_share NOT_A_DECIMAL",
+        "reflection_index_percent OUT_OF_RANGE",
+        "short.length_mm OUT_OF_RANGE",
+    ] {
+        assert!(told.contains(expected), "`{expected}` not in {told:?}");
+    }
+}
+
+/// The fault is that nothing told is left out: a mistaken end that stands alone is told once, and no corner is said to disagree with it.
+#[test]
+fn a_misspelt_end_is_the_only_fault() {
+    let path = Path::new(FOLDER).join("end-misspelt-at-a-corner.toml");
+    let told = found("corner.toml", &fs::read_to_string(path).unwrap(), &here()).unwrap();
+    assert_eq!(
+        told.into_iter().collect::<Vec<_>>(),
+        ["building.facades[1].left.kind UNKNOWN_VALUE"]
+    );
+}
+
+/// A whole number is one however large it is: what is wrong with it is its range, and the range told is that of the field.
+#[test]
+fn a_number_beyond_the_grid_is_told_its_range() {
+    let path = Path::new(FOLDER).join("openings-overlap.toml");
+    let text = fs::read_to_string(path).unwrap();
+    let (head, _) = text.split_once("openings = [").unwrap();
+    let opening =
+        r#"{ id = "A", x_mm = 99999999999, y_mm = 1000, width_mm = 1200, height_mm = 1400 }"#;
+    let told = texts("far.toml", &format!("{head}openings = [{opening}]\n"));
+    let expected = "found 99999999999, expected -300000 mm to 300000 mm";
+    let at = "building.facades[0].openings[0].x_mm";
+    assert_eq!(told, [(at.to_owned(), expected.to_owned())]);
+}
+
+#[test]
+fn a_share_of_tax_with_too_many_digits_is_told_their_number() {
+    let text = format!("system = 5\ntax_share = \"0.2{}1\"\n", "0".repeat(27));
+    let told = texts("tax.toml", &text);
+    let (_, tax) = told.iter().find(|(path, _)| path == "tax_share").unwrap();
+    assert!(tax.contains("31 characters"), "{tax}");
+    assert!(tax.contains("at most 12 characters"), "{tax}");
+}
+
+/// What the catalogue has beside the system does not help who must choose a finish of the system.
+#[test]
+fn an_unknown_finish_is_told_the_finishes_of_its_system() {
+    let path = Path::new(FOLDER).join("finish-unknown.toml");
+    let text = fs::read_to_string(path).unwrap();
+    let Ok(survey) = parse("finish.toml", &text, |_| None) else {
+        panic!("the survey itself is sound");
+    };
+    let refusal = here().estimate(survey.request).unwrap_err();
+    let fault = refusal.faults.iter().find(|f| f.path == "finish").unwrap();
+    assert!(fault.text.contains("silicone-1-5"), "{}", fault.text);
+    assert!(!fault.text.contains("silicate"), "{}", fault.text);
+}
+
+/// The least thickness that any anchor of the system takes is what is missing, not that of the anchor which is preferred.
+#[test]
+fn a_thin_board_is_told_the_least_thickness_that_serves() {
+    let path = Path::new(FOLDER).join("system-thinner-than-tested.toml");
+    let text = fs::read_to_string(path).unwrap();
+    let Ok(survey) = parse("thin.toml", &text, |_| None) else {
+        panic!("the survey itself is sound");
+    };
+    let refusal = here().estimate(survey.request).unwrap_err();
+    let texts: Vec<&str> = refusal.faults.iter().map(|f| f.text.as_str()).collect();
+    assert_eq!(texts.len(), 1, "{texts:?}");
+    assert!(texts[0].contains("at least 60 mm"), "{texts:?}");
 }

@@ -825,3 +825,83 @@ fn each_kind_of_board_tells_its_bond() {
         assert_eq!(fixing.bonded_share, fixing.bonds[0].bonded_share_min);
     }
 }
+
+/// Every line of the order list leads to the packs that it buys, whichever of several sizes it is.
+#[test]
+fn each_size_of_a_line_leads_to_its_own_packs() {
+    let mut several = 0;
+    for name in SURVEYS {
+        let answer = answer(name);
+        let sheet = answer.sheet.unwrap();
+        let lines = answer.kit.unwrap().lines;
+        for line in lines.iter().filter(|line| line.packs > 0) {
+            let packs = &sheet.lines[line.sheet_line as usize];
+            assert_eq!(packs.value, line.packs as f64, "{name}: {line:?}");
+        }
+        let lengths = |line: &&v1::KitLine| line.derivation.starts_with("with the line above");
+        several += lines.iter().filter(lengths).count();
+    }
+    assert!(several > 0, "no line in several sizes");
+}
+
+/// Prices below the smallest unit of a currency: lines keep every digit, and what is paid is rounded once, by ISO 4217 to whole yen, to cents
+/// and to thousandths of a dinar. The sums are reckoned in millionths with nothing of ours.
+#[test]
+fn what_is_paid_can_be_paid_in_its_currency() {
+    for (currency, unit) in [("JPY", 1_000_000_i128), ("EUR", 10_000), ("KWD", 1_000)] {
+        let heading = format!(
+            "format = 1\n[catalogue]\nname = \"town\"\ncurrency = \"{currency}\"\nextends = \"generic\"\n"
+        );
+        let priced = "[mesh.standard]\nprice = \"61.000725\"\n";
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(currency);
+        std::fs::create_dir_all(folder.join("town")).unwrap();
+        let file = folder.join("town/catalogue.toml");
+        std::fs::write(file, format!("{heading}{priced}")).unwrap();
+        let here = Estimator::here(Some(&folder)).unwrap_or_else(|r| panic!("{}", r.summary));
+        let mut request = request("house");
+        request.include = None;
+        request.branch = "town".to_owned();
+        request.tax_share = "0.19".to_owned();
+        let answer = here
+            .estimate(request)
+            .unwrap_or_else(|r| panic!("{}", r.summary));
+        let kit = answer.kit.unwrap();
+        let micros = |money: Option<&v1::Money>| -> i128 {
+            let amount = &money.unwrap().amount;
+            let (whole, decimals) = amount.split_once('.').unwrap_or((amount, ""));
+            let decimals: i128 = format!("{decimals:0<6}").parse().unwrap();
+            whole.parse::<i128>().unwrap() * 1_000_000 + decimals
+        };
+        let half_up = |micros: i128| (micros * 2 + unit).div_euclid(2 * unit) * unit;
+        let lines = kit.lines.iter().filter(|line| line.total.is_some());
+        let exact: i128 = lines.map(|line| micros(line.total.as_ref())).sum();
+        let (net, tax) = (micros(kit.net_price.as_ref()), micros(kit.tax.as_ref()));
+        assert_ne!(exact % unit, 0, "{currency}: nothing to round");
+        assert_eq!(net, half_up(exact), "{currency}");
+        assert_eq!(tax, half_up(net * 19 / 100), "{currency}");
+        assert_eq!(micros(kit.gross_price.as_ref()), net + tax, "{currency}");
+        assert!(answer.findings.iter().any(|f| f.code == "PRICE_ROUNDED"));
+    }
+}
+
+/// A system outside the scope of the draft product standard is told so once for each of its two masses, from one document.
+#[test]
+fn a_mass_outside_the_scope_is_told_once() {
+    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
+    let mut request = request("house");
+    request.base_coat_courses_mm = vec![30.0];
+    let answer = here
+        .estimate(request)
+        .unwrap_or_else(|r| panic!("{}", r.summary));
+    let told = answer
+        .findings
+        .iter()
+        .filter(|f| f.text.contains("mass of"));
+    let told: Vec<(&str, &str)> = told.map(|f| (f.code.as_str(), f.source.as_str())).collect();
+    assert!((1..=2).contains(&told.len()), "{told:?}");
+    assert!(told.iter().all(|t| *t == told[0]), "{told:?}");
+    let sheet = answer.sheet.unwrap();
+    let cited = sheet.lines.iter().filter(|l| l.document.contains("17237"));
+    let cited: BTreeSet<(&str, i32)> = cited.map(|l| (l.document.as_str(), l.standing)).collect();
+    assert_eq!(cited.len(), 1, "{cited:?}");
+}

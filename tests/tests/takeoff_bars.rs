@@ -472,3 +472,38 @@ fn the_bound_of_mixtures_is_never_above_any_way_of_piecing() {
     }
     assert!(reached * 100 >= cases * 90, "{reached} of {cases} least");
 }
+
+/// One run longer than every bar, bars of two lengths in packs of ten: it comes from any packs whose bars, gaps between them, are as long. With
+/// the packs counted by hand that is all there is to it, as long as no piece must be shorter than the least one.
+#[test]
+fn one_long_run_is_pieced_from_both_lengths() {
+    let sizes = [(2000, 12_640), (2500, 15_800)].map(|(length, cents)| Size {
+        length,
+        pieces: 10,
+        cents: Some(cents),
+    });
+    let gap = 3;
+    let mut both = 0;
+    for run in (16_000..72_000).step_by(1_500) {
+        let line = base_lines(&[run], &sizes, gap, Practice::default());
+        let packs = (0..6_u64).flat_map(|a| (0..6_u64).map(move |b| [a, b]));
+        let holds = |[a, b]: &[u64; 2]| {
+            let (a, b) = (*a as i32 * 10, *b as i32 * 10);
+            a * 2000 + b * 2500 + gap * (a + b - 1) >= run
+        };
+        let cost = |[a, b]: [u64; 2]| a * 12_640 + b * 15_800;
+        let least = packs.filter(holds).map(|p| (cost(p), p)).min().unwrap();
+        assert_eq!(outlay(&line, true), least.0, "{run}: {:?}", least.1);
+        both += usize::from(line.purchases.len() > 1);
+        let pieces = line.cutting.iter().flat_map(|c| &c.patterns);
+        let pieces: Vec<i32> = pieces
+            .flat_map(|p| (0..p.times).flat_map(|_| p.pieces.iter()))
+            .flat_map(|(l, n)| (0..*n).map(|_| l.0))
+            .collect();
+        let joined = pieces.iter().sum::<i32>() + gap * (pieces.len() as i32 - 1);
+        assert_eq!(joined, run, "{pieces:?}");
+        let least = Practice::default().bar_piece_min.0;
+        assert!(pieces.iter().all(|p| *p >= least), "{run}: {pieces:?}");
+    }
+    assert!(both >= 3, "{both}");
+}

@@ -367,7 +367,7 @@ fn a_bad_set_comes_back_with_every_fault() {
 
 #[test]
 fn a_template_is_refused_at_the_front_door_beside_the_other_faults() {
-    let survey = client::read(&root().join("tests/surveys/house.toml"));
+    let survey = client::read(&root().join("tests/surveys/house.toml"), |_| None);
     let mut request = survey.unwrap_or_else(|_| panic!("unreadable")).request;
     request.measurement = "nrm2".into();
     request.layout_rules = "no-such-rules".into();
@@ -382,4 +382,54 @@ fn a_template_is_refused_at_the_front_door_beside_the_other_faults() {
             .text
             .contains("no rule data for this measurement set; template only")
     );
+}
+
+/// A gable under the set that measures the smallest rectangle, on the finished surface: by hand the wall of 10 m with a salient corner of
+/// 145 mm on its left and a re-entrant one on its right keeps 10 m; with two salient ones it has 10.29 m, over the height of the ridge.
+#[test]
+fn a_rectangle_round_a_gable_is_as_high_at_its_ends_as_at_its_ridge() {
+    let gable = [
+        (0, 0),
+        (10_000, 0),
+        (10_000, 4_000),
+        (5_000, 8_000),
+        (0, 4_000),
+    ];
+    let at = |(x, y): (i32, i32)| Point { x: Mm(x), y: Mm(y) };
+    let mut facade = wall("F", gable.map(at).to_vec(), Vec::new());
+    let with = || "G".to_owned();
+    facade.left = Meets::SalientCorner { with: with() };
+    for (right, width) in [
+        (Meets::SalientCorner { with: with() }, 10.29),
+        (Meets::ReEntrantCorner { with: with() }, 10.0),
+        (Meets::AbuttingBuilding, 10.145),
+    ] {
+        facade.right = right;
+        let found = billed(&facade, &rules("din-18363"));
+        assert!(near(found.billed, width * 8.0), "{:?}", found.billed);
+    }
+    // The same wall as a box has the same rectangle.
+    facade.outline = rectangle(10_000, 8_000);
+    facade.right = Meets::SalientCorner { with: with() };
+    assert!(near(
+        billed(&facade, &rules("din-18363")).billed,
+        10.29 * 8.0
+    ));
+}
+
+/// What a set bills by the metre it does not bill by area too: at the limit of 300 mm by the metre, a millimetre wider by area.
+#[test]
+fn a_narrow_strip_is_billed_by_the_metre_and_by_nothing_else() {
+    let set = rules("is-1200");
+    for (width, height, metres) in [(300, 6_000, 6.0), (6_000, 300, 6.0), (301, 6_000, 0.0)] {
+        let found = billed(&wall("F", rectangle(width, height), Vec::new()), &set);
+        let area = f64::from(width) * f64::from(height) / 1e6;
+        assert_eq!(found.strip_length, Length::from_m(metres), "{width}");
+        let expected = if metres > 0.0 { 0.0 } else { area };
+        assert!(near(found.billed, expected), "{width}: {:?}", found.billed);
+        assert!((found.rounded.as_m2() - expected).abs() < 0.006);
+        let stages: f64 = found.stages.iter().map(|s| s.area.as_m2()).sum();
+        assert!((stages - expected).abs() < 0.011);
+        assert!(near(found.gross - found.deducted + found.added, expected));
+    }
 }

@@ -8,9 +8,7 @@ use facade::Opening;
 use material::{Assortment, Rotation};
 use quantity::{Area, Mm};
 use takeoff::cutting::Pattern;
-use takeoff::{
-    Along, Component, Jointed, Line, MeasurementRules, Parts, RipPlan, Takeoff, take_off,
-};
+use takeoff::{Along, Component, Line, MeasurementRules, Parts, RipPlan, Takeoff, take_off};
 use takeoff_scene::{building, job, laid, rectangle, rules, stock, wall, window};
 use working::Sheet;
 

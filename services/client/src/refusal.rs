@@ -39,11 +39,11 @@ impl From<&Fault> for Told {
 
 impl Refusal {
     /// Faults of a request that was never sent.
-    pub fn of_faults(faults: &[Fault]) -> Self {
+    pub fn of_faults(faults: &[Told]) -> Self {
         Self {
             reason: "BAD_REQUEST".to_owned(),
             summary: "the survey has faults".to_owned(),
-            faults: faults.iter().map(Told::from).collect(),
+            faults: faults.to_vec(),
         }
     }
 }

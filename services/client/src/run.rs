@@ -146,8 +146,12 @@ enum Part {
 
 fn answer(job: &Job, part: Part) -> Result<Outcome, End> {
     let form = Form::of(job.answerer.json);
+    let names = |unsound| {
+        let estimator = estimator(&job.answerer).ok()?;
+        estimator.estimate(request::whole(unsound, job)).err()
+    };
     let Survey { request, source } =
-        survey::read(&job.survey).map_err(|why| End::no_survey(why, form))?;
+        survey::read(&job.survey, names).map_err(|why| End::no_survey(why, form))?;
     let refused = |refusal| End::refused(refusal, Some(source), form);
     match ask(job, part, request) {
         Err(refusal) => Err(refused(refusal)),

@@ -202,8 +202,12 @@ fn areas(out: &mut String, kit: &v1::Kit) {
 /// What is billed by the metre, and by stages of height.
 fn billed_lengths(out: &mut String, kit: &v1::Kit) {
     let all = kit.areas.iter().find(|area| area.facade.is_empty());
-    let lengths = all.map_or([0.0; 2], |all| [all.billed_base_m, all.billed_reveals_m]);
-    let told = ["base line", "reveals"].into_iter().zip(lengths);
+    let lengths = all.map_or([0.0; 3], |all| {
+        [all.billed_base_m, all.billed_reveals_m, all.billed_strips_m]
+    });
+    let told = ["base line", "reveals", "facades that are strips"]
+        .into_iter()
+        .zip(lengths);
     let told: Vec<String> = told
         .filter(|(_, length)| *length > 0.0)
         .map(|(name, length)| format!("{name} {} m", number(length, 2)))
@@ -274,7 +278,7 @@ fn lines(out: &mut String, kit: &v1::Kit) {
 
 /// What a pack is, and on how many pallets they come if one does not hold them.
 fn packs(line: &v1::KitLine) -> String {
-    let pack = format!("{} of {}", line.pack_name, plain(line.pack_content));
+    let pack = format!("x {} of {}", line.pack_name, plain(line.pack_content));
     match line.pallets {
         Some(pallets @ 2..) => format!("{pack}, on {pallets} pallets"),
         _ => pack,

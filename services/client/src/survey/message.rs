@@ -1,7 +1,7 @@
 //! A tree as a message of the wire, by field name. Every key that the message does not have and every value of another type comes back at
 //! once, with its path.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use prost_reflect::{
@@ -19,11 +19,27 @@ const DEEPEST: usize = 20;
 /// Where each field of the file stands.
 pub(super) type Places = BTreeMap<String, Range<usize>>;
 
+/// Stands in for a word that no enum has: a number that this version does not know either, so that the word counts as told, and as wrong.
+pub(super) const NO_WORD: i32 = -1;
+
+/// What came of filling a message.
+pub(super) struct Filled {
+    pub faults: Vec<Fault>,
+    /// Where the fields stand, as far as the format tells it.
+    pub places: Places,
+    /// The paths of all fields that the file tells.
+    pub told: BTreeSet<String>,
+    /// The paths of faulty fields that are told to the service by a value as wrong as that of the file.
+    pub passed_on: BTreeSet<String>,
+}
+
 /// Fills messages and remembers faults and places.
 #[derive(Default)]
 pub(super) struct Filling {
     faults: Faults,
-    pub places: Places,
+    places: Places,
+    told: BTreeSet<String>,
+    passed_on: BTreeSet<String>,
 }
 
 impl Filling {
@@ -38,8 +54,13 @@ impl Filling {
         message
     }
 
-    pub fn faults(self) -> (Vec<Fault>, Places) {
-        (self.faults.into_list(), self.places)
+    pub fn filled(self) -> Filled {
+        Filled {
+            faults: self.faults.into_list(),
+            places: self.places,
+            told: self.told,
+            passed_on: self.passed_on,
+        }
     }
 
     fn wrong(&mut self, path: &str, found: &Plain, expected: impl Into<String>) {
@@ -65,6 +86,7 @@ impl Filling {
             } else {
                 format!("{within}.{name}")
             };
+            self.told.insert(path.clone());
             if let Some(place) = place.clone().or(node.span.clone()) {
                 self.places.insert(path.clone(), place);
             }
@@ -138,6 +160,7 @@ impl Filling {
         let mut values = Vec::with_capacity(list.len().min(4096));
         for (i, item) in list.iter().enumerate() {
             let path = format!("{path}[{i}]");
+            self.told.insert(path.clone());
             if let Some(place) = item.span.clone() {
                 self.places.insert(path.clone(), place);
             }
@@ -161,7 +184,9 @@ impl Filling {
                 self.fill(&mut message, keys, path, depth + 1);
                 Some(Value::Message(message))
             }
-            (Kind::Enum(kind), Plain::Text(word)) => self.word(&kind, word, path),
+            (Kind::Enum(kind), Plain::Text(word)) => {
+                Some(Value::EnumNumber(self.word(&kind, word, path)))
+            }
             (Kind::String, Plain::Text(text)) => Some(Value::String(text.clone())),
             (Kind::Bool, Plain::Flag(flag)) => Some(Value::Bool(*flag)),
             (Kind::Double, Plain::Real(number)) => Some(Value::F64(*number)),
@@ -182,30 +207,46 @@ impl Filling {
 
     fn whole_number(&mut self, kind: &Kind, found: &Plain, path: &str) -> Option<Value> {
         let whole = match found {
-            Plain::Whole(number) => Some(*number),
+            Plain::Whole(number) => Some(i128::from(*number)),
             // 1200.0 is a whole number too; what a double cannot tell apart is not taken for one.
             Plain::Real(number) if number.fract() == 0.0 && number.abs() < 1e15 => {
-                Some(*number as i64)
+                Some(*number as i128)
             }
             _ => None,
         };
-        let value = whole.and_then(|n| match kind {
-            Kind::Int32 => i32::try_from(n).ok().map(Value::I32),
-            Kind::Uint32 => u32::try_from(n).ok().map(Value::U32),
-            _ => u64::try_from(n).ok().map(Value::U64),
-        });
-        if value.is_none() {
+        let Some(whole) = whole else {
             let reason = match found {
                 Plain::Real(n) if !n.is_finite() => "NOT_FINITE",
                 _ => "OUT_OF_RANGE",
             };
             self.faults.add(path, reason, found.told(), told(kind));
+            return None;
+        };
+        let (least, most) = match kind {
+            Kind::Int32 => (i128::from(i32::MIN), i128::from(i32::MAX)),
+            Kind::Uint32 => (0, i128::from(u32::MAX)),
+            _ => (0, i128::from(u64::MAX)),
+        };
+        // What is too far out is passed on as the farthest number, which the checks of the field refuse as well, with the range they ask for.
+        let held = whole.clamp(least, most);
+        if held != whole {
+            let expected = format!("a whole number from {least} to {most}");
+            self.faults
+                .add(path, "OUT_OF_RANGE", found.told(), expected);
+            if held == 0 {
+                return None;
+            }
+            self.passed_on.insert(path.to_owned());
         }
-        value
+        match kind {
+            Kind::Int32 => i32::try_from(held).ok().map(Value::I32),
+            Kind::Uint32 => u32::try_from(held).ok().map(Value::U32),
+            _ => u64::try_from(held).ok().map(Value::U64),
+        }
     }
 
     /// A word of an enum: `salient-corner` stands for `EDGE_KIND_SALIENT_CORNER`.
-    fn word(&mut self, kind: &EnumDescriptor, word: &str, path: &str) -> Option<Value> {
+    fn word(&mut self, kind: &EnumDescriptor, word: &str, path: &str) -> i32 {
         let zero = kind
             .get_value(0)
             .map_or_else(String::new, |v| v.name().to_owned());
@@ -219,7 +260,7 @@ impl Filling {
             .values()
             .find(|v| v.name() == whole || v.name() == upper);
         if let Some(value) = found.filter(|v| v.number() != 0) {
-            return Some(Value::EnumNumber(value.number()));
+            return value.number();
         }
         let words = kind.values().filter(|v| v.number() != 0);
         let words: Vec<String> = words
@@ -238,7 +279,8 @@ impl Filling {
             found,
             format!("one of {}", words.join(", ")),
         );
-        None
+        self.passed_on.insert(path.to_owned());
+        NO_WORD
     }
 }
 

@@ -4,7 +4,7 @@ mod message;
 mod place;
 mod tree;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
@@ -13,7 +13,8 @@ use prost::Message;
 use prost_reflect::DescriptorPool;
 use working::Fault;
 
-use message::{Filling, Places};
+use crate::refusal::{Refusal, Told};
+use message::{Filled, Filling, NO_WORD};
 use tree::Syntax;
 
 pub(crate) use place::Excerpt;
@@ -33,7 +34,7 @@ pub struct Survey {
 pub struct Source {
     name: String,
     text: String,
-    places: Places,
+    filled: Box<Filled>,
 }
 
 /// Why a survey file is no request.
@@ -43,7 +44,7 @@ pub enum NoSurvey {
     /// The file breaks the grammar of its format; each fault printed with its line.
     Syntax(Vec<String>),
     /// Keys or values that the request does not have.
-    Faults(Vec<Fault>, Source),
+    Faults(Vec<Told>, Source),
 }
 
 impl Source {
@@ -53,14 +54,14 @@ impl Source {
             let beyond = other.strip_prefix(path);
             beyond.is_some_and(|rest| rest.starts_with(['.', '[']))
         };
-        self.places.contains_key(path) && !self.places.keys().any(within)
+        self.filled.told.contains(path) && !self.filled.told.iter().any(within)
     }
 
     /// The line of a field with a caret under it: its own place, or that of the nearest field around it.
     pub(crate) fn excerpt(&self, path: &str) -> Option<Excerpt> {
         let mut path = path;
         loop {
-            if let Some(span) = self.places.get(path) {
+            if let Some(span) = self.filled.places.get(path) {
                 return Some(Excerpt::of(&self.name, &self.text, span));
             }
             path = path.get(..path.rfind(['.', '['])?)?;
@@ -68,13 +69,17 @@ impl Source {
     }
 }
 
-/// Reads a survey file: `.json` is JSON, anything else TOML.
+/// Reads a survey file: `.json` is JSON, anything else TOML. `ask` puts what could be read of a faulty one to the service, which knows
+/// the names of its catalogues and rule data.
 ///
 /// # Errors
 /// It cannot be read, or is no request; all faults at once.
-pub fn read(path: &Path) -> Result<Survey, NoSurvey> {
+pub fn read(
+    path: &Path,
+    ask: impl FnOnce(v1::EstimateRequest) -> Option<Refusal>,
+) -> Result<Survey, NoSurvey> {
     let (name, text) = contents(path)?;
-    parse(&name, &text)
+    parse(&name, &text, ask)
 }
 
 /// Reads a file as any message of the wire, by its name without package.
@@ -104,37 +109,117 @@ fn contents(path: &Path) -> Result<(String, String), NoSurvey> {
     Ok((name, text))
 }
 
-/// Reads the text of a survey file; `name` tells the format by its ending.
+/// Reads the text of a survey file; `name` tells the format by its ending, and `ask` is what [`read`] says.
 ///
 /// # Errors
 /// It is no request; all faults at once.
-pub fn parse(name: &str, text: &str) -> Result<Survey, NoSurvey> {
-    let (request, mut faults, source) = filled(name, text, "EstimateRequest")?;
-    if faults.is_empty() {
+pub fn parse(
+    name: &str,
+    text: &str,
+    ask: impl FnOnce(v1::EstimateRequest) -> Option<Refusal>,
+) -> Result<Survey, NoSurvey> {
+    let (request, source) = filled::<v1::EstimateRequest>(name, text, "EstimateRequest")?;
+    if source.filled.faults.is_empty() {
         return Ok(Survey { request, source });
     }
-    // What the file got right is checked as well. Of what stands beside a faulty field only values that are told are: what is missing, or
-    // holds the faulty one, may be the victim of that.
-    let home = |path: &str| {
-        path.rfind('.').map_or(String::new(), |dot| {
-            path.get(..dot).unwrap_or_default().to_owned()
-        })
+    let values = server::faults_of(&request);
+    let beside = Beside::new(&source);
+    let mut told = beside.own(&values);
+    told.extend(
+        values
+            .iter()
+            .filter(|f| beside.counts(&f.path))
+            .map(Told::from),
+    );
+    // A request with a value that no version knows is refused whatever else it asks, and never answered.
+    let unsound = v1::EstimateRequest {
+        bonding_method: NO_WORD,
+        ..request
     };
-    let homes: Vec<String> = faults.iter().map(|f| home(&f.path)).collect();
-    let victim = |path: &str, h: &String| {
-        if h.is_empty() {
-            home(path).is_empty()
-        } else {
-            path.starts_with(h.as_str())
-        }
-    };
-    let own: BTreeSet<String> = faults.iter().map(|f| f.path.clone()).collect();
-    let told = |path: &str| source.tells(path) && !own.contains(path);
-    let also = server::faults_of(&request).into_iter();
-    faults.extend(also.filter(|f| told(&f.path) || !homes.iter().any(|h| victim(&f.path, h))));
-    Err(NoSurvey::Faults(faults, source))
+    let names = ask(unsound).map_or_else(Vec::new, |refusal| refusal.faults);
+    let known: BTreeSet<(String, String)> = { &told }
+        .iter()
+        .map(|f| (f.path.clone(), f.reason.clone()))
+        .collect();
+    let marker =
+        |f: &Told| f.path == "bonding_method" && !source.filled.told.contains("bonding_method");
+    told.extend(names.into_iter().filter(|f| {
+        let known = known.contains(&(f.path.clone(), f.reason.clone()));
+        !known && !marker(f) && beside.counts(&f.path)
+    }));
+    Err(NoSurvey::Faults(told, source))
 }
 
+/// What counts of faults that are found in what a faulty file got right.
+struct Beside<'a> {
+    source: &'a Source,
+    /// Fields whose values could not be passed on, by what holds them.
+    homes: Vec<String>,
+    /// Paths that the file's own faults speak of.
+    own: BTreeSet<&'a str>,
+}
+
+impl<'a> Beside<'a> {
+    fn new(source: &'a Source) -> Self {
+        let faults = || source.filled.faults.iter();
+        let lost = faults().filter(|f| !source.filled.passed_on.contains(&f.path));
+        Self {
+            source,
+            homes: lost.map(|f| home(&f.path).to_owned()).collect(),
+            own: faults().map(|f| f.path.as_str()).collect(),
+        }
+    }
+
+    /// The file's own faults; where the checks of a field tell the range that they ask for, with that range.
+    fn own(&self, values: &[Fault]) -> Vec<Told> {
+        let ranges: BTreeMap<&str, &str> = values
+            .iter()
+            .filter(|f| f.reason == "OUT_OF_RANGE")
+            .map(|f| (f.path.as_str(), f.expected.as_str()))
+            .collect();
+        let own = self.source.filled.faults.iter();
+        own.map(|fault| {
+            let passed_on = self.source.filled.passed_on.contains(&fault.path);
+            match ranges.get(fault.path.as_str()) {
+                Some(expected) if passed_on && fault.reason == "OUT_OF_RANGE" => {
+                    Told::from(&Fault {
+                        expected: (*expected).to_owned(),
+                        ..fault.clone()
+                    })
+                }
+                _ => Told::from(fault),
+            }
+        })
+        .collect()
+    }
+
+    /// Of what stands beside a value that could not be passed on, only single values that are told count: what is missing, or holds the
+    /// faulty one, may be the victim of that.
+    fn counts(&self, path: &str) -> bool {
+        let victim = |h: &String| {
+            if h.is_empty() {
+                home(path).is_empty()
+            } else {
+                path.starts_with(h.as_str())
+            }
+        };
+        let of_own = |own: &&str| {
+            // A fault of the table that holds a faulty word, or of the field itself, says the same again.
+            *own == path || home(own) == path
+        };
+        if self.own.iter().any(of_own) {
+            return false;
+        }
+        self.source.tells(path) || !self.homes.iter().any(victim)
+    }
+}
+
+/// What holds a field.
+fn home(path: &str) -> &str {
+    path.rfind('.')
+        .and_then(|dot| path.get(..dot))
+        .unwrap_or_default()
+}
 /// Reads a text as any message of the wire, by its name without package.
 ///
 /// # Errors
@@ -144,20 +229,21 @@ pub fn parse_as<M: Message + Default>(
     text: &str,
     kind: &str,
 ) -> Result<(M, Source), NoSurvey> {
-    let (message, faults, source) = filled(name, text, kind)?;
+    let (message, source) = filled(name, text, kind)?;
+    let faults = &source.filled.faults;
     if faults.is_empty() {
-        Ok((message, source))
-    } else {
-        Err(NoSurvey::Faults(faults, source))
+        return Ok((message, source));
     }
+    let told = faults.iter().map(Told::from).collect();
+    Err(NoSurvey::Faults(told, source))
 }
 
-/// What a text fills of a message, the faults beside it, and the places of its fields.
+/// What a text fills of a message, and the faults and places of its fields.
 fn filled<M: Message + Default>(
     name: &str,
     text: &str,
     kind: &str,
-) -> Result<(M, Vec<Fault>, Source), NoSurvey> {
+) -> Result<(M, Source), NoSurvey> {
     let is_json = Path::new(name)
         .extension()
         .is_some_and(|e| e.eq_ignore_ascii_case("json"));
@@ -184,11 +270,10 @@ fn filled<M: Message + Default>(
     let mut filling = Filling::default();
     let message = filling.whole(&kind, &tree);
     let request: M = message.transcode_to().map_err(|e| broken(e.to_string()))?;
-    let (faults, places) = filling.faults();
     let source = Source {
         name: name.to_owned(),
         text: text.to_owned(),
-        places,
+        filled: Box::new(filling.filled()),
     };
-    Ok((request, faults, source))
+    Ok((request, source))
 }

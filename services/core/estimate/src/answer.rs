@@ -519,6 +519,8 @@ pub struct Areas {
     pub billed_reveals: Length,
     /// Base line by the metre, as the measurement rule set counts gaps in it.
     pub billed_base: Length,
+    /// Facades that are but strips, which the measurement rule set bills by the metre instead of their area.
+    pub billed_strips: Length,
     /// The billed area by stage of height, where the measurement rule set has stages; of a facade only.
     pub billed_stages: Vec<takeoff::Stage>,
 }

@@ -80,6 +80,15 @@ pub fn unknown(request: &Request, assortment: &Assortment, rules: &RuleBook) -> 
     refusal.map_or_else(Vec::new, |refusal| by_fields(refusal, request).faults)
 }
 
+/// The names of rule data that stand for nothing, whatever the catalogue: what can be told of a request whose branch is unknown.
+pub fn unknown_rules(request: &Request, rules: &RuleBook) -> Vec<Fault> {
+    let mut faults = Faults::new();
+    let _ = resolve_rules(request, None, rules, &mut faults);
+    let kind = RefusalKind::NotFound;
+    let faults = faults.into_list();
+    by_fields(Refusal { kind, faults }, request).faults
+}
+
 /// A refusal whose faults name fields of the request, however a part of the work calls them; what is then said twice is said once.
 fn by_fields(refusal: Refusal, request: &Request) -> Refusal {
     let mut faults: Vec<Fault> = Vec::new();
@@ -137,34 +146,7 @@ fn resolve<'a>(
             None
         }
     };
-    let thermal = thermal_part::resolve(request, book, &mut faults);
-    let national = named(
-        &mut faults,
-        ("wind.national_set", "wind parameter set"),
-        &book.wind,
-        &request.wind.national_set,
-    );
-    if let Some(set) = national {
-        faults.extend(fix_part::site_faults(request, set));
-    }
-    let measurement = named(
-        &mut faults,
-        ("measurement", "measurement rule set"),
-        &book.measurement,
-        &request.measurement,
-    )
-    .inspect(|set| set.check_rule_data("measurement", &mut faults));
-    let layout_rules = match (request.layout_rules.as_str(), &parts) {
-        ("", Some(parts)) => usual_rules(parts.board).key,
-        ("", None) => USUAL_LAYOUT_RULES,
-        (key, _) => key,
-    };
-    let layout = named(
-        &mut faults,
-        ("layout_rules", "setting-out rule set"),
-        &book.setting_out,
-        layout_rules,
-    );
+    let rules = resolve_rules(request, parts.as_ref(), book, &mut faults);
     let fixing = book
         .fixing
         .values()
@@ -193,9 +175,7 @@ fn resolve<'a>(
             ),
         );
     }
-    let (Some(parts), Some(thermal), Some(national), Some(measurement), Some(layout)) =
-        (parts, thermal, national, measurement, layout)
-    else {
+    let (Some(parts), Some(rules)) = (parts, rules) else {
         return Err(Refusal {
             kind: RefusalKind::NotFound,
             faults: faults.into_list(),
@@ -204,15 +184,66 @@ fn resolve<'a>(
     if faults.is_empty() {
         Ok(Resolved {
             parts,
-            thermal,
-            national,
+            thermal: rules.thermal,
+            national: rules.national,
             fixing,
-            measurement,
-            layout,
+            measurement: rules.measurement,
+            layout: rules.layout,
         })
     } else {
         Err(unfit(faults.into_list()))
     }
+}
+
+/// The rule sets that a request names.
+struct RuleSets<'a> {
+    thermal: ThermalRules<'a>,
+    national: &'a NationalWind,
+    measurement: &'a MeasurementRules,
+    layout: &'a setting_out::Rules,
+}
+
+/// Looks up every rule set of the request; nothing where one of them is missing.
+fn resolve_rules<'a>(
+    request: &Request,
+    parts: Option<&Parts<'_>>,
+    book: &'a RuleBook,
+    faults: &mut Faults,
+) -> Option<RuleSets<'a>> {
+    let thermal = thermal_part::resolve(request, book, faults);
+    let national = named(
+        faults,
+        ("wind.national_set", "wind parameter set"),
+        &book.wind,
+        &request.wind.national_set,
+    );
+    if let Some(set) = national {
+        faults.extend(fix_part::site_faults(request, set));
+    }
+    let measurement = named(
+        faults,
+        ("measurement", "measurement rule set"),
+        &book.measurement,
+        &request.measurement,
+    )
+    .inspect(|set| set.check_rule_data("measurement", faults));
+    let layout_rules = match (request.layout_rules.as_str(), parts) {
+        ("", Some(parts)) => usual_rules(parts.board).key,
+        ("", None) => USUAL_LAYOUT_RULES,
+        (key, _) => key,
+    };
+    let layout = named(
+        faults,
+        ("layout_rules", "setting-out rule set"),
+        &book.setting_out,
+        layout_rules,
+    );
+    Some(RuleSets {
+        thermal: thermal?,
+        national: national?,
+        measurement: measurement?,
+        layout: layout?,
+    })
 }
 
 /// The setting-out rule set of most boards, where the request names none.
@@ -639,10 +670,12 @@ fn finish(
     findings.extend(assessed.findings);
     findings.extend(round.barrier_findings.iter().cloned());
     findings.extend(takeoff.findings.iter().cloned());
+    mass_told_once(&mut findings);
     findings.extend(layout_findings(&layout));
     findings.extend(survey_told(request, resolved, thickness));
     let kit = kit_part::told(&takeoff, request, assortment);
     findings.extend(kit_part::priced_at_nothing(&kit, assortment));
+    findings.extend(kit_part::rounded_to_pay(&kit, assortment));
     let mut estimate = Estimate {
         reference: request.reference.clone(),
         standards: sheet.documents(),
@@ -670,6 +703,14 @@ fn finish(
     }
     estimate.findings = value::in_order(findings, &request.building);
     Ok(estimate)
+}
+
+/// The takeoff weighs what is laid and holds it against the same limits as the design of the bond, which weighs a square metre as it is
+/// meant: where the takeoff speaks, the design need not.
+fn mass_told_once(findings: &mut Vec<Finding>) {
+    if findings.iter().any(|f| f.code == "MASS_OUTSIDE_SCOPE") {
+        findings.retain(|f| f.code != "MASS_BEYOND_STANDARD");
+    }
 }
 
 /// What is said of the request itself, whatever was laid.

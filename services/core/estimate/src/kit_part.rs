@@ -13,7 +13,7 @@ use takeoff::{
     AnchorNeed, Billing, BoardNeed, BoardRole, Component, Laid, Leftover, Line, MeasurementRules,
     Practice, Purchase, Share, Site, Takeoff, edges::EdgeKind,
 };
-use working::{Fault, Finding, Severity, Sheet};
+use working::{Fault, Finding, Severity, Sheet, numbered};
 
 use crate::answer::{Areas, Kit, KitLine, WaterLine};
 use crate::fix_part::Fixed;
@@ -228,6 +228,7 @@ pub(crate) fn told(takeoff: &Takeoff, request: &Request, stock: &Assortment) -> 
             Areas {
                 billed_reveals: length(|b| b.reveal_length),
                 billed_base: length(|b| b.base_length),
+                billed_strips: length(|b| b.strip_length),
                 billed_stages: billing.map_or_else(Vec::new, |b| b.stages.clone()),
                 ..five(&f.id, &f.areas)
             }
@@ -236,6 +237,7 @@ pub(crate) fn told(takeoff: &Takeoff, request: &Request, stock: &Assortment) -> 
     areas.push(Areas {
         billed_reveals: areas.iter().map(|a| a.billed_reveals).sum(),
         billed_base: areas.iter().map(|a| a.billed_base).sum(),
+        billed_strips: areas.iter().map(|a| a.billed_strips).sum(),
         ..five("", &takeoff.areas)
     });
     let water: Vec<WaterLine> = takeoff
@@ -254,10 +256,7 @@ pub(crate) fn told(takeoff: &Takeoff, request: &Request, stock: &Assortment) -> 
         .flat_map(|line| kit_lines(line, stock))
         .collect();
     let unpriced = lines.iter().filter(|line| line.total.is_none()).count() as u32;
-    let net = lines
-        .iter()
-        .filter_map(|line| line.total)
-        .try_fold(Money::nothing(stock.currency), Money::plus);
+    let net = sum_of(&lines, stock).map(Money::rounded);
     let tax = net.map(|net| net.share(request.tax_share));
     Kit {
         areas,
@@ -272,6 +271,29 @@ pub(crate) fn told(takeoff: &Takeoff, request: &Request, stock: &Assortment) -> 
         mass_per_area: takeoff.mass.total,
         mass: ordered_mass(takeoff, stock),
     }
+}
+
+/// The prices of all lines together, to the last digit that the catalogue has.
+fn sum_of(lines: &[KitLine], stock: &Assortment) -> Option<Money> {
+    lines
+        .iter()
+        .filter_map(|line| line.total)
+        .try_fold(Money::nothing(stock.currency), Money::plus)
+}
+
+/// Where prices go below the smallest unit of the currency: that the sum is rounded, once and where.
+pub(crate) fn rounded_to_pay(kit: &Kit, stock: &Assortment) -> Option<Finding> {
+    let exact = sum_of(&kit.lines, stock)?;
+    let net = kit.net_price?;
+    (exact.amount != net.amount).then(|| Finding {
+        code: "PRICE_ROUNDED",
+        severity: Severity::Note,
+        path: String::from("branch"),
+        text: format!(
+            "The lines come to {exact}. The net price is that sum rounded once to the smallest unit of the currency, half up; tax is rounded the same way, and the gross price is both together.",
+        ),
+        source: "",
+    })
 }
 
 /// Lines whose price is nothing, told: it may be meant, for what the client supplies, or be a slip of the catalogue.
@@ -389,6 +411,11 @@ fn kit_lines(line: &Line, stock: &Assortment) -> Vec<KitLine> {
         .enumerate()
         .map(|(index, bought)| {
             let mut mine = base.clone();
+            // A line in several sizes ends with the packs of each, in their order.
+            let back = line.purchases.len() - index;
+            let own = line.sheet_lines.len().checked_sub(back);
+            let own = own.and_then(|at| line.sheet_lines.get(at)).copied();
+            mine.sheet_line = own.unwrap_or(mine.sheet_line);
             if index > 0 {
                 mine.derivation = format!("with the line above: {}", mine.derivation);
             }
@@ -425,7 +452,12 @@ fn derivation(line: &Line) -> String {
     let (named, rest) = shares.split_at(shares.len().min(SHARES_NAMED));
     let named = named.iter().map(|s| format!("{} {:.2}", s.name, s.amount));
     let others: f64 = rest.iter().map(|share| share.amount).sum();
-    let rest = (!rest.is_empty()).then(|| format!("{} others {others:.2}", rest.len()));
+    let rest = (!rest.is_empty()).then(|| {
+        format!(
+            "{} {others:.2}",
+            numbered(rest.len() as u64, "other", "others")
+        )
+    });
     let mut text = named.chain(rest).collect::<Vec<_>>().join(" + ");
     for bound in &line.bounds {
         let proof = if bound.is_proven() {
@@ -435,10 +467,9 @@ fn derivation(line: &Line) -> String {
         };
         let _ = write!(
             text,
-            "{}{} {} ({proof} {})",
+            "{}{} ({proof} {})",
             if text.is_empty() { "" } else { "; " },
-            bound.found,
-            bound.of,
+            bound.counted(),
             bound.least
         );
     }

@@ -22,7 +22,7 @@ mod wall;
 mod wall_drawings;
 
 pub use answer::*;
-pub use job::{estimate, estimate_unless, unknown};
+pub use job::{estimate, estimate_unless, unknown, unknown_rules};
 pub use refusal::{Refusal, RefusalKind};
 pub use request::{ClimateChoice, Include, Request, ThicknessChoice, WindSite};
 pub use setting_out::RuleCosts;

@@ -235,19 +235,20 @@ fn chosen_finish<'a>(
         return found;
     }
     let found = stock.finishes.get(finish);
+    let of_system = || format!("a finish of the system: {}", system.finishes.join(", "));
     if found.is_none() {
         faults.add(
             "finish",
             "UNKNOWN_ARTICLE",
             format!("`{finish}`"),
-            expected("finish", &stock.finishes, finish),
+            of_system(),
         );
     } else if !system.finishes.iter().any(|f| f == finish) {
         faults.add(
             "finish",
             "NOT_IN_SYSTEM",
             format!("`{finish}`"),
-            format!("a finish of the system: {}", system.finishes.join(", ")),
+            of_system(),
         );
         return None;
     }

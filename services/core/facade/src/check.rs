@@ -5,7 +5,7 @@ use alloc::format;
 use alloc::string::String;
 
 use quantity::{Mm, Quantity};
-use working::{Fault, Faults};
+use working::{Fault, Faults, numbered};
 
 use crate::building::{Below, Building, Facade, Meets, Opening, Side, StructuralJoint};
 use crate::polygon::{
@@ -57,7 +57,7 @@ pub fn check(building: &Building) -> Result<(), alloc::vec::Vec<Fault>> {
         faults.add(
             "building.facades",
             "OUT_OF_RANGE",
-            format!("{count} facades"),
+            numbered(count as u64, "facade", "facades"),
             format!("1 to {} facades", LIMITS.facades),
         );
     }
@@ -132,7 +132,7 @@ fn check_facade(path: &str, facade: &Facade, faults: &mut Faults) {
         faults.add(
             &outline_path,
             "OUT_OF_RANGE",
-            format!("{points} points"),
+            numbered(points as u64, "point", "points"),
             format!("3 to {} points", LIMITS.points),
         );
     } else {
@@ -272,20 +272,40 @@ fn stays_open(place: &str, facade: &Facade, opening: &Opening, faults: &mut Faul
     if facade.outline.len() > LIMITS.points as usize {
         return true;
     }
-    let f = facade.finished(opening).size;
-    let open = f.width > Mm::ZERO && f.height > Mm::ZERO;
-    if !open {
-        faults.add(
-            format!("{place}.reveal_insulation_mm"),
-            "OPENING_CLOSED",
-            format!(
-                "{} leaves {} x {} of opening `{}`",
-                opening.reveal_insulation, f.width, f.height, opening.id
-            ),
-            "reveal insulation that leaves an opening",
-        );
+    let size = |opening: &Opening| facade.finished(opening).size;
+    let is_open = |r: Rectangle| r.width > Mm::ZERO && r.height > Mm::ZERO;
+    let f = size(opening);
+    if is_open(f) {
+        return true;
     }
-    open
+    // The sill's insulation is to blame only where the reveals' alone would leave an opening.
+    let reveals_alone = Opening {
+        sill_insulation: Mm::ZERO,
+        ..opening.clone()
+    };
+    let (reveals, sill) = (opening.reveal_insulation, opening.sill_insulation);
+    let (field, insulation, expected) = if is_open(size(&reveals_alone)) {
+        let both = if reveals > Mm::ZERO {
+            format!("{sill} at the sill and {reveals} at the head and jambs")
+        } else {
+            format!("{sill} at the sill")
+        };
+        let expected = "sill insulation that leaves an opening";
+        ("sill_insulation_mm", both, expected)
+    } else {
+        let expected = "reveal insulation that leaves an opening";
+        ("reveal_insulation_mm", format!("{reveals}"), expected)
+    };
+    faults.add(
+        format!("{place}.{field}"),
+        "OPENING_CLOSED",
+        format!(
+            "{insulation} leaves {} x {} of opening `{}`",
+            f.width, f.height, opening.id
+        ),
+        expected,
+    );
+    false
 }
 
 fn features(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Faults) {
@@ -321,6 +341,16 @@ fn features(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Fault
                     format!("x within {}, y within {}", LIMITS.extent, LIMITS.height),
                 );
             }
+        }
+    }
+    for (i, fixture) in facade.fixtures.iter().enumerate() {
+        if fixture.points.is_empty() {
+            faults.add(
+                format!("{path}.fixtures[{i}].points"),
+                "MISSING",
+                format!("no points of fixture `{}`", fixture.name),
+                "at least one point that the fixture is held at",
+            );
         }
     }
     let Some((low, high)) = bounds(&facade.outline).filter(|_| sound_outline) else {
@@ -579,7 +609,7 @@ fn substrate(path: &str, wall: &Substrate, faults: &mut Faults) {
         faults.add(
             format!("{path}.layers"),
             "OUT_OF_RANGE",
-            format!("{} layers", wall.layers.len()),
+            numbered(wall.layers.len() as u64, "layer", "layers"),
             format!("1 to {} layers", LIMITS.layers),
         );
     }

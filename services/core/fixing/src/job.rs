@@ -372,14 +372,15 @@ fn cover<'a>(s: &Situation<'a>, anchor: &Anchor) -> Option<&'a Plug> {
     s.plug.filter(|_| caps || !flush(anchor))
 }
 
-/// The first anchor of a situation that serves; the refusals of the first where none does.
+/// The first anchor of a situation that serves; where none does, the refusals of the one with the fewest, of equals the first: what another
+/// one asks for beyond that is not what is missing.
 fn situation(
     job: &FixingJob<'_>,
     s: &Situation<'_>,
     level: LoadLevel,
     sheet: &mut Sheet,
 ) -> Result<SituationAnswer, Vec<Fault>> {
-    let mut first: Option<Vec<Fault>> = None;
+    let mut nearest: Option<Vec<Fault>> = None;
     for anchor in s.anchors {
         match with_anchor(job, s, anchor, level, &mut Sheet::new()) {
             Ok(_) => {
@@ -390,11 +391,13 @@ fn situation(
                 return with_anchor(job, s, anchor, level, sheet);
             }
             Err(faults) => {
-                first.get_or_insert(faults);
+                if nearest.as_ref().is_none_or(|n| faults.len() < n.len()) {
+                    nearest = Some(faults);
+                }
             }
         }
     }
-    Err(first.unwrap_or_else(|| {
+    Err(nearest.unwrap_or_else(|| {
         let mut faults = Faults::new();
         faults.add(
             format!("{}.anchors", s.path),

@@ -5,7 +5,7 @@ use alloc::vec::Vec;
 
 use quantity::Force;
 use standards::eota::{self, SiteTestRule};
-use working::{Fault, Faults, Figure, Finding, Origin, Severity, Sheet};
+use working::{Fault, Faults, Figure, Finding, Origin, Severity, Sheet, numbered};
 
 /// The resistance that tests on site allow to be claimed.
 #[derive(Clone, Debug, PartialEq)]
@@ -83,7 +83,7 @@ fn check(rule: &SiteTestRule, tests: &[Force], path: &str, faults: &mut Faults) 
         faults.add(
             path,
             "TOO_FEW_TESTS",
-            format!("{} tests", tests.len()),
+            numbered(tests.len() as u64, "test", "tests"),
             format!(
                 "at least {least}: {}, {}",
                 eota::SITE_TESTS.document,
@@ -95,7 +95,7 @@ fn check(rule: &SiteTestRule, tests: &[Force], path: &str, faults: &mut Faults) 
         faults.add(
             path,
             "OUT_OF_RANGE",
-            format!("{} tests", tests.len()),
+            numbered(tests.len() as u64, "test", "tests"),
             "at most 1000",
         );
     }

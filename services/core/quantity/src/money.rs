@@ -27,6 +27,22 @@ impl Currency {
             .all(u8::is_ascii_uppercase)
             .then_some(Self(bytes))
     }
+    /// How many decimals the smallest unit of the currency has, by ISO 4217 (from memory): most have two.
+    ///
+    /// ```
+    /// use quantity::Currency;
+    /// let digits = |code| Currency::from_code(code).unwrap().minor_digits();
+    /// assert_eq!((digits("EUR"), digits("JPY"), digits("KWD")), (2, 0, 3));
+    /// ```
+    pub fn minor_digits(&self) -> u32 {
+        match &self.0 {
+            b"BIF" | b"CLP" | b"DJF" | b"GNF" | b"ISK" | b"JPY" | b"KMF" | b"KRW" | b"PYG"
+            | b"RWF" | b"UGX" | b"UYI" | b"VND" | b"VUV" | b"XAF" | b"XOF" | b"XPF" => 0,
+            b"BHD" | b"IQD" | b"JOD" | b"KWD" | b"LYD" | b"OMR" | b"TND" => 3,
+            b"CLF" | b"UYW" => 4,
+            _ => 2,
+        }
+    }
     /// The three letters.
     pub fn code(&self) -> &str {
         core::str::from_utf8(&self.0).unwrap_or("???")
@@ -129,20 +145,36 @@ impl Money {
             currency: self.currency,
         })
     }
-    /// A share of the amount, such as a tax or a discount, to the cent by the commercial rule (half away from zero).
+    /// A share of the amount, such as a tax or a discount, rounded as [`Self::rounded`] does.
     #[must_use]
     pub fn share(self, share: Decimal) -> Self {
         let amount = self.amount.checked_mul(share).unwrap_or(Decimal::MAX);
+        Self { amount, ..self }.rounded()
+    }
+    /// The amount in whole smallest units of its currency, such as cents, by the commercial rule (half away from zero): what can be paid.
+    ///
+    /// ```
+    /// use quantity::{Currency, Money};
+    /// let price = |code| Money::price("7.0125", Currency::from_code(code).unwrap()).unwrap();
+    /// assert_eq!(price("EUR").rounded().to_string(), "7.01 EUR");
+    /// assert_eq!(price("JPY").rounded().to_string(), "7 JPY");
+    /// assert_eq!(price("KWD").rounded().to_string(), "7.013 KWD");
+    /// ```
+    #[must_use]
+    pub fn rounded(self) -> Self {
+        let digits = self.currency.minor_digits();
+        let half_up = RoundingStrategy::MidpointAwayFromZero;
         Self {
-            amount: amount.round_dp_with_strategy(2, RoundingStrategy::MidpointAwayFromZero),
+            amount: self.amount.round_dp_with_strategy(digits, half_up),
             currency: self.currency,
         }
     }
-    /// The amount as text without the currency, with at least two decimals and never fewer than it holds.
+    /// The amount as text without the currency, with at least the decimals of its smallest unit and never fewer than it holds.
     pub fn amount_text(&self) -> String {
         let mut amount = self.amount.normalize();
-        if amount.scale() < 2 {
-            amount.rescale(2);
+        let least = self.currency.minor_digits();
+        if amount.scale() < least {
+            amount.rescale(least);
         }
         amount.to_string()
     }

@@ -7,13 +7,13 @@ use working::{AnyFormula, Clause, Formula, Standing, Symbol};
 pub static FORMULAS: &[&dyn AnyFormula] = &[&MASS];
 
 /// The document.
-pub const DOCUMENT: &str = "prEN 17237:2018";
+pub const DOCUMENT: &str = "prEN 17237:2018 (draft)";
 
-/// Where the limits of mass stand (read in a public catalogue page of the draft).
+/// Where the limits of mass stand (read in a public catalogue page of the draft; not verified against the final text).
 pub const SCOPE: Clause = Clause {
     document: DOCUMENT,
     clause: "1, scope",
-    standing: Standing::Published,
+    standing: Standing::Unverified,
 };
 
 /// The greatest masses for which the document is written.

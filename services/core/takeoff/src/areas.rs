@@ -7,7 +7,7 @@ use facade::{Building, Facade, OpeningKind, length};
 use quantity::{Area, Length};
 use working::{Figure, Origin, Sheet};
 
-use crate::edges::{end_heights, offsets};
+use crate::edges::{end_heights, offsets, undersides};
 use crate::formulas::{AREA_SUM, COATED_AREA, DEVELOPED_AREA, NET_AREA, REVEAL_AREA};
 
 /// The five areas of a facade or of a building.
@@ -17,7 +17,7 @@ pub struct FiveAreas {
     pub gross: Area,
     /// Gross less all openings at their finished size: what the boards are bonded to.
     pub net: Area,
-    /// What is coated: the developed area with jambs, heads and the faces of free ends.
+    /// What is coated: the developed area with jambs, heads, the faces of free ends and steps, and the undersides of what overhangs.
     pub with_reveals: Area,
     /// The outer plane of the boards, round the corners, without reveals: what is anchored.
     pub developed: Area,
@@ -65,8 +65,8 @@ pub(crate) fn areas(
     );
     let ends = sheet.given(
         "A_e",
-        projection.value * (free + offsets(facade)),
-        Origin::Counted("projection times the height of free ends and steps of the outline".into()),
+        projection.value * (free + offsets(facade) + undersides(facade)),
+        Origin::Counted("projection times the height of free ends and steps of the outline and the length of undersides".into()),
     );
     let coated = sheet.derive(
         format!("A_c {}", facade.id),

@@ -9,11 +9,13 @@ use alloc::vec::Vec;
 
 use material::LinearStock;
 use quantity::{Mm, Money};
+use working::numbered;
 
 use crate::cutting::{Cutting, Pattern, Problem, Stock, cut, split};
 use crate::line::Bound;
 use crate::mixture::{Mixed, Mixing, Need, Offers, Outlay};
 use crate::piecing::{Cut, loose, pieced};
+use crate::several::{self, Runs};
 
 /// One way of buying bars.
 pub(crate) struct BarPlan {
@@ -105,13 +107,13 @@ impl BarPlan {
                 } else {
                     "gap open"
                 };
-                format!("{} {}, at least {}: {proof}", b.found, b.of, b.least)
+                format!("{}, at least {}: {proof}", b.counted(), b.least)
             })
             .chain(self.proof.clone())
             .collect();
         format!(
-            "cut {} pieces with saw cuts of {} from {}; every length alone, mixtures of lengths, and long runs in full bars or pieced from rests tried; cheapest first, then least length bought, then fewest packs; {}",
-            self.pieces.len(),
+            "cut {} with saw cuts of {} from {}; every length alone, mixtures of lengths, and long runs in full bars, pieced from rests or from several lengths tried; cheapest first, then least length bought, then fewest packs; {}",
+            numbered(self.pieces.len() as u64, "piece", "pieces"),
             how.kerf,
             bars.join(", "),
             bounds.join("; ")
@@ -323,6 +325,7 @@ impl Asked<'_> {
             *bars.get_mut(of)? = mine.bound;
             return self.offers.outlay(&bars);
         }
+        keep(best, self.several(mine, of, best.as_ref()?.outlay));
         let mut ways: Vec<Vec<Mm>> = Vec::new();
         let shorter = alone.iter().take(of + 1);
         // A shorter length that a run is too long for, but not for this one, pieces what here stays whole.
@@ -337,6 +340,24 @@ impl Asked<'_> {
             }
         }
         self.mixtures(mine, of, &ways, best)
+    }
+
+    /// Long runs pieced from bars of several lengths together, with less outlay than is known.
+    fn several(&self, mine: &Alone, of: usize, known: Outlay) -> Option<BarPlan> {
+        if mine.long.is_empty() {
+            return None;
+        }
+        let runs = Runs {
+            short: &mine.short,
+            long: &mine.long,
+        };
+        let found = several::pieced(&self.offers, of, &runs, self.how, known)?;
+        let bars = found.patterns.iter();
+        let bars: Vec<u64> = bars
+            .map(|list| list.iter().map(|p| p.times).sum())
+            .collect();
+        let cutting = self.cuttings(found.patterns);
+        self.plan(&bars, found.pieces, cutting, Vec::new())
     }
 
     fn mixtures(
@@ -394,10 +415,7 @@ impl Asked<'_> {
             plan.bounds = used;
             return;
         }
-        let bars: Vec<String> = used
-            .iter()
-            .map(|b| format!("{} {}", b.found, b.of))
-            .collect();
+        let bars: Vec<String> = used.iter().map(Bound::counted).collect();
         let proof = plan.proof.take().unwrap_or_default();
         plan.proof = Some(format!("{}; {proof}", bars.join(" and ")));
     }

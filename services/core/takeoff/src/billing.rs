@@ -61,6 +61,8 @@ pub struct Billing {
     pub reveal_length: Length,
     /// Base line billed by the metre, rounded as the set says.
     pub base_length: Length,
+    /// The length of a facade that is but a strip and billed by the metre instead of its area, rounded as the set says.
+    pub strip_length: Length,
     /// Areas by stage of height, each rounded as the set says; empty where the set has none.
     pub stages: Vec<Stage>,
 }
@@ -172,6 +174,7 @@ fn sizes(openings: &[Decisive], adjacent: Adjacent) -> Vec<Area> {
 }
 
 /// What is measured, without openings and reveals, inside a window: the outline or its rectangle, and the growth round the corners.
+#[derive(Default)]
 struct Measured {
     outline: Area,
     surplus: Area,
@@ -197,7 +200,8 @@ fn measured(
         OutlineRule::AsBuilt => Area::ZERO,
         OutlineRule::BoundingRectangle => shared(&whole, window) - outline,
     };
-    let height = |x: Mm| -> Length {
+    let of_rectangle = (whole.top().min(window.top()) - whole.y.max(window.y)).max(Mm::ZERO);
+    let of_outline = |x: Mm| -> Length {
         facade
             .outline
             .iter()
@@ -208,6 +212,11 @@ fn measured(
                 (to - from).max(Mm::ZERO).to_length()
             })
             .sum()
+    };
+    // A rectangle round the finished surface is as high at its ends as everywhere.
+    let height = |x: Mm| match rules.outline {
+        OutlineRule::AsBuilt => of_outline(x),
+        OutlineRule::BoundingRectangle => of_rectangle.to_length(),
     };
     let round = match rules.plane {
         Plane::BareWall => Area::ZERO,
@@ -295,7 +304,45 @@ fn bill_openings(
         .collect()
 }
 
-/// Bills one facade of a checked building; nothing where the set has no bands.
+/// What of a facade is billed by area.
+#[derive(Default)]
+struct Surface {
+    measured: Measured,
+    openings: Vec<(BilledOpening, Rectangle)>,
+    /// Areas by stage of height, each rounded as the set says.
+    stages: Vec<Stage>,
+}
+
+fn surface(facade: &Facade, projection: Length, rules: &MeasurementRules) -> Surface {
+    let (low, high) = facade.bounds();
+    let all = Rectangle {
+        x: low.x,
+        y: low.y,
+        width: high.x - low.x,
+        height: high.y - low.y,
+    };
+    let openings = bill_openings(facade, projection, rules);
+    let stages = stages(facade, projection, rules, &openings).into_iter();
+    let rounded = |stage: Stage| Stage {
+        area: rules.rounding.round_area(stage.area),
+        ..stage
+    };
+    Surface {
+        measured: measured(facade, projection, rules, &all),
+        stages: stages.map(rounded).collect(),
+        openings,
+    }
+}
+
+/// The length of a facade that the set bills by the metre, because it is but a strip: upright or level.
+pub(crate) fn strip_length(facade: &Facade, rules: &MeasurementRules) -> Option<Length> {
+    let limit = rules.narrow_strip_up_to?;
+    let (low, high) = facade.bounds();
+    let (width, height) = (high.x - low.x, high.y - low.y);
+    (width.min(height).to_length() <= limit).then(|| width.max(height).to_length())
+}
+
+/// Bills one facade of a checked building; nothing where the set has no bands. A strip that the set bills by the metre has no billed area.
 ///
 /// `projection` is the distance of the boards' face from the bare wall.
 pub fn bill(
@@ -309,15 +356,15 @@ pub fn bill(
         return None;
     }
     let rule = |what: &str| Origin::Rule(format!("measurement set {}, {what}", rules.key));
-    let (low, high) = facade.bounds();
-    let all = Rectangle {
-        x: low.x,
-        y: low.y,
-        width: high.x - low.x,
-        height: high.y - low.y,
+    let strip = strip_length(facade, rules);
+    let Surface {
+        measured: parts,
+        openings,
+        stages,
+    } = match strip {
+        Some(_) => Surface::default(),
+        None => surface(facade, projection, rules),
     };
-    let parts = measured(facade, projection, rules, &all);
-    let openings = bill_openings(facade, projection, rules);
     let gross = sheet.given(
         format!("A_gross {}", facade.id),
         facade.gross_area(),
@@ -325,6 +372,10 @@ pub fn bill(
     );
     let mut deducted: Vec<Figure<Area>> = Vec::new();
     let mut added: Vec<Figure<Area>> = Vec::new();
+    if strip.is_some() {
+        let by_the_metre = rule("strips by the metre instead");
+        deducted.push(sheet.given("strip", gross.value, by_the_metre));
+    }
     for (o, _) in &openings {
         let origin = || rule(&format!("band {}", o.band + 1));
         if o.deducted > Area::ZERO {
@@ -348,13 +399,6 @@ pub fn bill(
         &BILLED_AREA,
         (gross, deducted.as_slice(), added.as_slice()),
     );
-    let stages: Vec<Stage> = stages(facade, projection, rules, &openings)
-        .into_iter()
-        .map(|stage| Stage {
-            area: rules.rounding.round_area(stage.area),
-            ..stage
-        })
-        .collect();
     let rounded = match stages.as_slice() {
         [] => rules.rounding.round_area(billed.value),
         stages => {
@@ -390,6 +434,7 @@ pub fn bill(
             openings.iter().map(|(o, _)| o.reveal_length).sum(),
         ),
         base_length: by_length("base line", base_length(edges, rules)),
+        strip_length: by_length("strip", strip.unwrap_or(Length::ZERO)),
         stages,
         openings: openings.into_iter().map(|(o, _)| o).collect(),
     })

@@ -352,16 +352,40 @@ fn outline(facade: &Facade, found: &mut Edges) {
                 found.add_straight(EdgeKind::Offset, seen, place);
             }
         } else if a.x > b.x {
-            found.add(EdgeKind::Eaves, slanted(a, b), place, alloc::vec![(a, b)]);
+            for (a, b) in beside_openings(facade, (a, b)) {
+                let line = alloc::vec![(a, b)];
+                found.add(EdgeKind::Eaves, slanted(a, b), place.as_str(), line);
+            }
         } else if !lies_on_base(facade, a, b) {
-            found.add(
-                EdgeKind::LowerEdge,
-                slanted(a, b),
-                place,
-                alloc::vec![(a, b)],
-            );
+            for (a, b) in beside_openings(facade, (a, b)) {
+                let line = alloc::vec![(a, b)];
+                found.add(EdgeKind::LowerEdge, slanted(a, b), place.as_str(), line);
+            }
         }
     }
+}
+
+/// What of an upper or lower edge has wall at it: a level one is left out along openings that reach it.
+fn beside_openings(facade: &Facade, (a, b): EdgeLine) -> Vec<EdgeLine> {
+    if a.y != b.y {
+        return alloc::vec![(a, b)];
+    }
+    let mut stretches: Vec<Stretch> = alloc::vec![(a.x.min(b.x), a.x.max(b.x))];
+    for opening in facade.finished_openings() {
+        let f = opening.size;
+        if f.y == a.y || f.top() == a.y {
+            stretches = without(stretches, (f.x, f.right()));
+        }
+    }
+    let at = |x: Mm| Point { x, y: a.y };
+    let along = |(from, to): Stretch| {
+        if a.x < b.x {
+            (at(from), at(to))
+        } else {
+            (at(to), at(from))
+        }
+    };
+    stretches.into_iter().map(along).collect()
 }
 
 /// The part of a vertical side inside the facade's width that is seen: what ground stands before is not.
@@ -384,6 +408,14 @@ pub(crate) fn offsets(facade: &Facade) -> Length {
     let sides = sides(&facade.outline).into_iter();
     let seen = sides.filter_map(|(a, b)| offset(facade, a, b));
     seen.map(|(from, to)| (to.y - from.y).to_length()).sum()
+}
+
+/// The length of the undersides of what overhangs: lower edges above the base line, which no profile closes.
+pub(crate) fn undersides(facade: &Facade) -> Length {
+    let sides = sides(&facade.outline).into_iter();
+    let lower = sides.filter(|(a, b)| a.x < b.x && !lies_on_base(facade, *a, *b));
+    let bare = lower.flat_map(|line| beside_openings(facade, line));
+    bare.map(|(a, b)| slanted(a, b).to_length()).sum()
 }
 
 /// The same outline with x and y exchanged.
@@ -466,15 +498,42 @@ pub(crate) fn shared(a: &Rectangle, b: &Rectangle) -> quantity::Area {
 
 /// The heights of salient and of re-entrant corners and of free ends on this facade, each as far as there is wall.
 pub(crate) fn end_heights(building: &Building, facade: &Facade) -> (Length, Length, Length) {
+    ends_below(building, facade, |_| Mm::LIMIT)
+}
+
+/// The same of what stands in the ground: where boards of an insulated plinth go below it.
+pub(crate) fn buried_heights(building: &Building, facade: &Facade) -> (Length, Length, Length) {
+    ends_below(building, facade, |side| {
+        let step = match side {
+            Side::Left => facade.base.first(),
+            Side::Right => facade.base.last(),
+        };
+        let plinth = step.filter(|step| step.below == Below::InsulatedPlinth);
+        plinth.map_or(-Mm::LIMIT, |step| step.ground.min(step.level))
+    })
+}
+
+/// Heights of ends as far as they lie below a level.
+fn ends_below(
+    building: &Building,
+    facade: &Facade,
+    level: impl Fn(Side) -> Mm,
+) -> (Length, Length, Length) {
     let mut heights = (Length::ZERO, Length::ZERO, Length::ZERO);
     for side in [Side::Left, Side::Right] {
-        let own = length(&facade.end_stretches(side)).to_length();
+        let top = level(side);
+        let below = |stretches: &[Stretch]| -> Length {
+            let each = stretches.iter();
+            each.map(|(from, to)| ((*to).min(top) - *from).max(Mm::ZERO).to_length())
+                .sum()
+        };
+        let own = below(&facade.end_stretches(side));
         match facade.meets(side) {
             Meets::SalientCorner { .. } => heights.0 += own,
             Meets::ReEntrantCorner { .. } => heights.1 += own,
             Meets::FreeEnd => heights.2 += own,
             Meets::StructuralJoint { .. } => {
-                heights.2 += length(&end(building, facade, side).free).to_length();
+                heights.2 += below(&end(building, facade, side).free);
             }
             Meets::AbuttingBuilding => {}
         }

@@ -98,7 +98,7 @@ pub static COATED_AREA: Formula<(Area, List<Area>, Area), Area> = Formula {
     inputs: &[
         symbol("A_dev", "developed area", 50.0, 500.0),
         symbol("A_r", "reveals", 0.1, 5.0),
-        symbol("A_e", "faces of free ends and steps", 0.0, 5.0),
+        symbol("A_e", "faces of free ends, steps and undersides", 0.0, 5.0),
     ],
     expression: "A_dev + sum(A_r) + A_e",
     function: |(developed, reveals, ends)| developed + reveals.0.into_iter().sum() + ends,

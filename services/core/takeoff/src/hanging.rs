@@ -1,8 +1,8 @@
-//! Which way the mesh hangs on each facade: the ways together that take the fewest rolls.
+//! Which way the mesh hangs on each facade: the ways together that buy the fewest rolls.
 //!
 //! All in drops, all in bands and the shorter way of each facade are cut first. Where these do not reach the bound by length, the ways
-//! of the facades are searched together, those that differ most first; a branch whose length alone needs as many rolls as are known is
-//! left out. The search ends after [`PLANS_MAX`] plans or [`NODES_MAX`] branches and says so.
+//! of the facades are searched together, those that differ most first; a branch whose length alone, with its waste on site, needs as many
+//! rolls as are known is left out. The search ends after [`PLANS_MAX`] plans or [`NODES_MAX`] branches and says so.
 
 use alloc::vec::Vec;
 
@@ -58,11 +58,13 @@ pub(crate) struct Hung {
     pub ways: Vec<Strips>,
     pub ends: Ends,
     pub cutting: Cutting,
+    /// Rolls that hold what is cut and what site work wastes of it.
+    pub bought: u64,
     /// Length of all strips, with the overlaps where one goes on.
     pub strip_length: i64,
-    /// No plan of these ends can do with fewer rolls, whichever way each facade takes.
+    /// No plan of these ends can be bought with fewer rolls, whichever way each facade takes.
     pub least: u64,
-    /// Rolls with all facades in drops and with all in bands.
+    /// Rolls bought with all facades in drops and with all in bands.
     pub uniform: [u64; 2],
 }
 
@@ -73,9 +75,10 @@ impl Hung {
         self.ways.iter().all(|w| *w == first).then_some(first)
     }
 
-    /// Fewest rolls, then one way for all, then least mesh.
-    fn rank(&self) -> (u64, bool, i64) {
+    /// Fewest rolls bought, then fewest cut, then one way for all, then least mesh.
+    fn rank(&self) -> (u64, u64, bool, i64) {
         (
+            self.bought,
             self.cutting.bars,
             self.one_way().is_none(),
             self.strip_length,
@@ -113,7 +116,7 @@ impl Hanging<'_> {
         let drops = self.hang(all(Strips::Drops), ends, self.budget)?;
         let bands = self.hang(all(Strips::Bands), ends, self.budget)?;
         let shorter = self.faces.iter().map(|face| self.shorter(face)).collect();
-        let uniform = [drops.cutting.bars, bands.cutting.bars];
+        let uniform = [drops.bought, bands.bought];
         let mut search = Search {
             hanging: self,
             ends,
@@ -132,7 +135,7 @@ impl Hanging<'_> {
         let shortest = search.ways.iter().zip(self.faces);
         let shortest = shortest.map(|(way, face)| self.length(face, *way)).sum();
         let by_length = self.rolls(shortest);
-        if by_length < search.best.cutting.bars {
+        if by_length < search.best.bought {
             let tried = self.hang(search.ways.clone(), ends, self.budget)?;
             search.keep(tried);
             search.descend(0, shortest)?;
@@ -141,7 +144,7 @@ impl Hanging<'_> {
         best.uniform = uniform;
         // A plan that was left out needs as many rolls as the best by its length alone; one that was cut, as many as its own bound.
         best.least = if search.whole {
-            best.cutting.bars.min(search.lowest).max(by_length)
+            best.bought.min(search.lowest).max(by_length)
         } else {
             by_length
         };
@@ -180,10 +183,11 @@ impl Hanging<'_> {
         self.strips(face, way).map(|l| i64::from(l.0)).sum()
     }
 
-    /// Rolls that strips of this length need by length alone, with the small pieces.
+    /// Rolls that strips of this length need by length alone, with the small pieces and the waste on site.
     fn rolls(&self, strips: i64) -> u64 {
-        let roll = u64::from(self.mesh.roll_length.0.unsigned_abs()).max(1);
-        (strips + sum(self.small)).unsigned_abs().div_ceil(roll)
+        let length = (strips + sum(self.small)) as f64 * (1.0 + self.mesh.article.waste_share);
+        let roll = f64::from(self.mesh.roll_length.0.max(1));
+        quantity::whole_packs(length, roll).unwrap_or(0)
     }
 
     fn hang(&self, ways: Vec<Strips>, ends: Ends, budget: u32) -> Result<Hung, CutFault> {
@@ -208,9 +212,10 @@ impl Hanging<'_> {
         Ok(Hung {
             ways,
             ends,
+            bought: cutting.bars.max(self.rolls(strip_length)),
             strip_length,
             least: match ends {
-                Ends::Whole => cutting.bound,
+                Ends::Whole => cutting.bound.max(by_length),
                 Ends::Joined => by_length,
             },
             cutting,
@@ -247,7 +252,7 @@ impl Search<'_, '_> {
     /// Chooses the ways from the facade at `depth` of the order on; as deep as there are facades. `strips` is the length of all strips
     /// by the ways chosen and the shorter ones of the others.
     fn descend(&mut self, depth: usize, strips: i64) -> Result<(), CutFault> {
-        if self.hanging.rolls(strips) >= self.best.cutting.bars {
+        if self.hanging.rolls(strips) >= self.best.bought {
             return Ok(());
         }
         if self.plans >= PLANS_MAX || self.nodes >= NODES_MAX {

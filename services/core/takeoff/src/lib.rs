@@ -38,6 +38,7 @@ mod order;
 mod piecing;
 mod reinforcement;
 mod reveals;
+mod several;
 mod site;
 mod survey;
 mod takeoff;

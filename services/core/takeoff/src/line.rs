@@ -1,10 +1,12 @@
 //! One line of the takeoff: what is needed, what is lost and why, and what is bought.
 
+use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
 use material::Unit;
 use quantity::{Mm, Money};
+use working::numbered;
 
 use crate::cutting::Cutting;
 
@@ -97,6 +99,20 @@ impl Bound {
     /// Whether no plan can do better.
     pub fn is_proven(&self) -> bool {
         self.found == self.least
+    }
+
+    /// What was found with its noun, in the singular for one.
+    ///
+    /// ```
+    /// let bars = |found| takeoff::Bound { of: "bars of 2500 mm".into(), found, least: 1 };
+    /// assert_eq!(bars(1).counted(), "1 bar of 2500 mm");
+    /// assert_eq!(bars(2).counted(), "2 bars of 2500 mm");
+    /// ```
+    pub fn counted(&self) -> String {
+        let end = self.of.find(|c: char| !c.is_alphabetic());
+        let (noun, more) = self.of.split_at(end.unwrap_or(self.of.len()));
+        let one = noun.strip_suffix('s').unwrap_or(noun);
+        format!("{}{more}", numbered(self.found, one, noun))
     }
 }
 

@@ -5,7 +5,8 @@ use alloc::vec::Vec;
 
 use material::{Finish, Mesh, Mortar, Primer};
 use quantity::{AreaMass, Length, Mass};
-use working::{Check, Clause, Figure, Limit, Origin, Severity, Standing};
+use standards::en_17237;
+use working::{Check, Clause, Figure, Limit, Origin, Severity};
 
 use crate::coats::Coats;
 use crate::formulas::{AREA_SUM, LAYER_MASS, MASS_PER_AREA, MASS_SUM, MEAN_MASS};
@@ -14,15 +15,11 @@ use crate::order::Order;
 use crate::survey::Survey;
 
 /// Where the limits were read: the scope of a draft, to be verified against the final text.
-pub const SCOPE: Clause = Clause {
-    document: "prEN 17237:2018 (draft)",
-    clause: "1, scope",
-    standing: Standing::Unverified,
-};
+pub const SCOPE: Clause = en_17237::SCOPE;
 /// Greatest mass of the rendering in scope, for kits with adhesive.
-pub const RENDERING_MAX: AreaMass = AreaMass::from_kg_per_m2(40.0);
+pub const RENDERING_MAX: AreaMass = en_17237::WITH_ADHESIVE.render;
 /// Greatest mass of rendering and insulation in scope, for kits with adhesive.
-pub const RENDERING_AND_INSULATION_MAX: AreaMass = AreaMass::from_kg_per_m2(65.0);
+pub const RENDERING_AND_INSULATION_MAX: AreaMass = en_17237::WITH_ADHESIVE.whole;
 
 /// Whether the masses lie in the draft's scope.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -146,7 +143,7 @@ fn scope(rendering: Figure<AreaMass>, hung: Figure<AreaMass>, order: &mut Order)
             Severity::Caution,
             "",
             alloc::format!(
-                "{name} is {:.1} kg/m2, above {:.0} kg/m2: outside the scope of the draft product standard; verify against the final text",
+                "{name} is {:.1} kg/m2, above {:.0} kg/m2: outside the scope of the draft product standard, so that the system's own assessment must cover it; verify against the final text",
                 figure.value.as_kg_per_m2(),
                 limit.value.as_kg_per_m2()
             ),

@@ -201,7 +201,7 @@ pub struct MeasurementRules {
     pub interruption_over: Option<Length>,
     /// Gaps in items by the metre longer than this are deducted; nothing: all are.
     pub linear_gap_over: Option<Length>,
-    /// Facades up to this width are billed by the metre; a finding says so.
+    /// Facades up to this width or height are billed by the metre and not by their area; a finding says so.
     pub narrow_strip_up_to: Option<Length>,
     /// Stages of height.
     pub height_stages: Option<HeightStages>,

@@ -77,13 +77,13 @@ impl Offers {
     }
 
     /// The fewest packs of a length that hold bars and their waste on site.
-    fn packs(&self, of: usize, bars: u64) -> Option<u64> {
+    pub fn packs(&self, of: usize, bars: u64) -> Option<u64> {
         let size = self.sizes.get(of)?;
         quantity::whole_packs(bars as f64 * (1.0 + self.waste), f64::from(size.pieces))
     }
 
     /// The most bars that packs of a length hold with their waste on site.
-    fn bars_in(&self, of: usize, packs: u64) -> u64 {
+    pub fn bars_in(&self, of: usize, packs: u64) -> u64 {
         let pieces = self.sizes.get(of).map_or(0, |s| s.pieces);
         let about = packs as f64 * f64::from(pieces) / (1.0 + self.waste);
         let mut bars = about.clamp(0.0, 1e12) as u64;

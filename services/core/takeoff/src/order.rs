@@ -241,8 +241,8 @@ impl Order<'_> {
                 Severity::Note,
                 article.key.as_str(),
                 format!(
-                    "{short} {} of {}{size} are not in stock",
-                    purchase.pack, article.name
+                    "{}{size}: the stock is short of the order by {short}, counted by the {}",
+                    article.name, purchase.pack
                 ),
                 "",
             );

@@ -31,7 +31,7 @@ impl Cut {
     }
 
     /// The shortest of several parts that a bar's length or a remainder is made of.
-    fn part(self) -> Mm {
+    pub fn part(self) -> Mm {
         self.rest.max(self.least).max(Mm(1))
     }
 }

@@ -8,7 +8,7 @@ use alloc::vec::Vec;
 use facade::{Meets, Side};
 use material::{Mesh, Unit};
 use quantity::{Area, Length, Mm};
-use working::{Figure, Origin, Severity};
+use working::{Figure, Origin, Severity, numbered};
 
 use crate::cutting::split;
 use crate::edges::{EdgeKind, corners_in_wall};
@@ -79,6 +79,7 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
     let mut by_width: BTreeMap<Mm, Vec<Mm>> = BTreeMap::new();
     let (mut four, mut others) = (0_u32, 0_u32);
     let mut reveal_area = Area::ZERO;
+    let overlap = mesh.overlap;
     for facade in &job.building.facades {
         for finished in facade.finished_openings() {
             let edges = [&finished.left, &finished.right, &finished.head];
@@ -90,10 +91,12 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
             for across in split(width, mesh.roll_width, -mesh.overlap, Mm::ZERO) {
                 let list = by_width.entry(across).or_default();
                 for length in &lengths {
-                    list.extend(split(*length, mesh.roll_length, -mesh.overlap, Mm::ZERO));
-                    reveal_area += length.to_length() * across.to_length();
+                    list.extend(split(*length, mesh.roll_length, -overlap, Mm::ZERO));
                 }
             }
+            // The overlap of strips side by side is mesh and no reveal.
+            let lengths = lengths.iter().map(|length| length.to_length());
+            reveal_area += deep * lengths.sum::<Length>();
             match corners_in_wall(facade, &finished)
                 .map(u32::from)
                 .iter()
@@ -104,7 +107,10 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
             }
         }
     }
-    for length in faces_beside_joints(job, survey) {
+    let narrow_faces = faces_beside_joints(job, survey)
+        .into_iter()
+        .chain(steps_and_undersides(survey));
+    for length in narrow_faces {
         let width = Mm(libm::ceil(survey.projection.value.as_mm() - 1e-6) as i32);
         let list = by_width.entry(width.min(mesh.roll_width)).or_default();
         list.extend(split(length, mesh.roll_length, -mesh.overlap, Mm::ZERO));
@@ -152,6 +158,13 @@ fn faces_beside_joints(job: &Job, survey: &Survey) -> Vec<Mm> {
     heights
 }
 
+/// The edges whose narrow faces no strip of the wall reaches: steps of the outline, and the undersides of what overhangs.
+fn steps_and_undersides(survey: &Survey) -> impl Iterator<Item = Mm> + '_ {
+    let kinds = [EdgeKind::Offset, EdgeKind::LowerEdge];
+    let facades = survey.facades.iter();
+    facades.flat_map(move |facade| kinds.into_iter().flat_map(|kind| facade.edges.of(kind)))
+}
+
 /// Puts the strips of every facade on the sheet; returns in words which facade got which way, and why.
 fn record_strips(
     mesh: &Mesh,
@@ -186,23 +199,38 @@ fn record_strips(
         .filter(|(_, ids)| !ids.is_empty())
         .map(|(way, ids)| format!("{} on {}", way.name(), ids.join(", ")))
         .collect();
-    let proof = if hung.cutting.bars == hung.least {
+    let proof = if hung.bought == hung.least {
         "proven least"
     } else {
         "gap open"
     };
     let [drops, bands] = hung.uniform;
     let told = format!(
-        "{}; {}: {} rolls, at least {}, {proof}; all in drops {drops}, all in bands {bands}",
+        "{}; {}: {}{}, at least {}, {proof}; all in drops {drops}, all in bands {bands}",
         by_way.join(", "),
         hung.ends.name(),
-        hung.cutting.bars,
+        numbered(hung.bought, "roll", "rolls"),
+        bought_for_waste(mesh, hung),
         hung.least
     );
     order.sheet.step(format!(
-        "{told}; drops and bands facade by facade, whole and joined, were tried; fewest rolls, then one way for all, then least mesh, then whole before joined; strips, reveals and diagonal pieces are cut from the same rolls; what falls out of openings is not reused"
+        "{told}; drops and bands facade by facade, whole and joined, were tried; fewest rolls bought, then fewest cut, then one way for all, then least mesh, then whole before joined; strips, reveals and diagonal pieces are cut from the same rolls; what falls out of openings is not reused"
     ));
     told
+}
+
+/// The rolls that only the waste on site buys, in words; nothing where the rests of those that are cut hold it.
+fn bought_for_waste(mesh: &Mesh, hung: &Hung) -> String {
+    let beyond = hung.bought.saturating_sub(hung.cutting.bars);
+    if beyond == 0 {
+        return String::new();
+    }
+    format!(
+        ", {} of them only for the waste on site of {:.0} %, which the rests of the {} do not hold",
+        beyond,
+        mesh.article.waste_share * 100.0,
+        numbered(hung.cutting.bars, "roll that is cut", "rolls that are cut"),
+    )
 }
 
 fn mesh_line(
@@ -283,7 +311,7 @@ fn mesh_line(
         purchases: alloc::vec![bought],
         bounds: alloc::vec![Bound {
             of: format!("rolls of {}, {}", mesh.roll_length, hung.ends.name()),
-            found: hung.cutting.bars,
+            found: hung.bought,
             least: hung.least,
         }],
         told: alloc::vec![told],
@@ -299,8 +327,12 @@ fn losses(mesh: &Mesh, net: Area, pieces: &Pieces, hung: &Hung) -> Vec<Loss> {
     let diagonals = used(sum(&pieces.diagonals));
     let covering = used(hung.strip_length) + used(sum(&pieces.reveals));
     let corners = format!(
-        "{:.0} diagonal pieces at corners of openings",
-        pieces.diagonal_count.value
+        "{} at corners of openings",
+        numbered(
+            pieces.diagonal_count.value as u64,
+            "diagonal piece",
+            "diagonal pieces"
+        )
     );
     [
         (

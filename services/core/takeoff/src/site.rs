@@ -1,11 +1,13 @@
 //! Checks on site: flatness, colour, splash zone, base line, temperatures, drying, and the usual cautions.
 
 use alloc::format;
+use alloc::string::String;
+use alloc::vec::Vec;
 
-use facade::{Below, Facade, Meets, Side, Surface};
+use facade::{BaseStep, Below, Condition, Facade, Meets, OpeningKind, Side, Surface};
 use quantity::Length;
 use standards::din_18202::{Row, flatness, to_the_millimetre};
-use working::{Check, Limit, Origin, Severity};
+use working::{Check, Limit, Origin, Severity, numbered};
 
 use crate::coats::courses;
 use crate::job::Job;
@@ -31,6 +33,70 @@ pub(crate) fn site_checks(job: &Job, order: &mut Order) {
     temperatures(job, order);
     drying(job, order);
     cautions(order);
+    not_on_this_list(job, order);
+}
+
+/// What the work takes and no kit holds, so that nobody thinks it ordered.
+fn not_on_this_list(job: &Job, order: &mut Order) {
+    let facades = &job.building.facades;
+    let openings = || facades.iter().flat_map(|f| &f.openings);
+    let windows = openings().filter(|o| o.kind == OpeningKind::Window).count();
+    let loose = |f: &&Facade| {
+        let conditions = &job.building.substrate_of(f).conditions;
+        conditions.contains(&Condition::Sanding) || conditions.contains(&Condition::Dusty)
+    };
+    let loose: Vec<&str> = facades
+        .iter()
+        .filter(loose)
+        .map(|f| f.id.as_str())
+        .collect();
+    let mut missing: Vec<String> = Vec::new();
+    if !loose.is_empty() {
+        missing.push(format!(
+            "a hardening primer for what sands or is dusty ({})",
+            loose.join(", ")
+        ));
+    }
+    if windows > 0 {
+        missing.push(format!(
+            "the sills of {}",
+            numbered(windows as u64, "window", "windows")
+        ));
+    }
+    let covered = match openings().count() as u64 {
+        0 => String::from("the ground"),
+        count => format!("{} and the ground", numbered(count, "opening", "openings")),
+    };
+    missing.push(format!("sheets and tape to cover {covered}"));
+    let mitres = facades.iter().filter(|f| is_mitred(job, f)).count() as u64;
+    if mitres > 0 && job.parts.base_profile.is_some() {
+        missing.push(format!(
+            "corner pieces for {} of the base profile, where it is not cut to a mitre on site",
+            numbered(mitres, "corner", "corners")
+        ));
+    }
+    order.find(
+        "NOT_ON_THIS_LIST",
+        Severity::Note,
+        "",
+        format!(
+            "not on the order list, because no kit holds it: {}",
+            missing.join("; ")
+        ),
+        "",
+    );
+}
+
+/// Whether base profiles meet at the corner where a facade's right end meets another.
+fn is_mitred(job: &Job, facade: &Facade) -> bool {
+    let (Meets::SalientCorner { with } | Meets::ReEntrantCorner { with }) = &facade.right else {
+        return false;
+    };
+    let index = job.building.facade_index(with);
+    let other = index.and_then(|i| job.building.facades.get(i));
+    let has_profile =
+        |step: Option<&BaseStep>| step.is_some_and(|s| s.below != Below::InsulatedPlinth);
+    has_profile(facade.base.last()) && has_profile(other.and_then(|o| o.base.first()))
 }
 
 fn flat(job: &Job, facade: &Facade, path: &str, order: &mut Order) {

@@ -8,7 +8,7 @@ use quantity::{Area, Length, Mm};
 use working::{Figure, Origin, Sheet};
 
 use crate::areas::{AreaFigures, areas};
-use crate::edges::{EdgeKind, Edges, area_below, edges};
+use crate::edges::{EdgeKind, Edges, area_below, buried_heights, edges};
 use crate::job::Job;
 
 /// One facade, measured.
@@ -47,7 +47,10 @@ impl Survey {
             .map(|(i, facade)| {
                 let path = format!("building.facades[{i}]");
                 let areas = areas(job.building, facade, &path, projection, sheet);
-                let buried = area_below(facade, |s| s.ground.min(s.level));
+                // The faces of ends and the growth round corners go into the ground with the wall.
+                let (salient, re_entrant, free) = buried_heights(job.building, facade);
+                let round = projection.value * (salient - re_entrant + free);
+                let buried = area_below(facade, |s| s.ground.min(s.level)) + round;
                 let finished = sheet.given(
                     format!("primed and finished {}", facade.id),
                     areas.coated.value - buried,

@@ -8,7 +8,7 @@ use quantity::{Area, Length, Mm, Money};
 use working::{Fault, Finding, Severity, Sheet};
 
 use crate::areas::FiveAreas;
-use crate::billing::{Billing, bill};
+use crate::billing::{Billing, bill, strip_length};
 use crate::boards::RevealCutting;
 use crate::check::check;
 use crate::edges::EdgeKind;
@@ -172,15 +172,16 @@ fn billed(job: &Job, survey: &Survey, order: &mut Order) -> Vec<FacadeTakeoff> {
 }
 
 fn narrow(facade: &facade::Facade, rules: &MeasurementRules, order: &mut Order) {
-    let limit = rules.narrow_strip_up_to;
-    if limit.is_some_and(|limit| facade.width().to_length() <= limit) {
+    if let Some(length) = strip_length(facade, rules) {
         order.find(
             "BILLED_BY_LENGTH",
             Severity::Note,
             "",
             format!(
-                "{} is a strip that {} bills by the metre",
-                facade.id, rules.name
+                "{} is a strip that {} bills by the metre: {:.2} m, openings not deducted, and no area",
+                facade.id,
+                rules.name,
+                rules.rounding.round_length(length).as_m()
             ),
             "",
         );

@@ -31,17 +31,29 @@ fn resolved(
 ) -> Result<(Job, &Assembly), Refused> {
     let unsound = match read {
         Ok(job) => {
-            let branch = snapshot.branch(&job.branch)?;
-            return Ok((job, branch));
+            if let Ok(branch) = snapshot.branch(&job.branch) {
+                return Ok((job, branch));
+            }
+            let faults = Vec::new();
+            Box::new(Unsound { job, faults })
         }
         Err(unsound) => unsound,
     };
+    let request = &unsound.job.request;
     let names = match snapshot.branch(&unsound.job.branch) {
-        Ok(branch) => {
-            let request = &unsound.job.request;
-            ::estimate::unknown(request, &branch.assortment, snapshot.rules())
+        Ok(branch) => ::estimate::unknown(request, &branch.assortment, snapshot.rules()),
+        // Rule data do not depend on the branch.
+        Err(refused) => {
+            let mut names = refused.faults().to_vec();
+            names.extend(::estimate::unknown_rules(request, snapshot.rules()));
+            names
         }
-        Err(refused) => refused.faults().to_vec(),
     };
-    Err(Refused::BadRequest(unsound.with(names)))
+    let only_names = unsound.faults.is_empty();
+    let faults = unsound.with(names);
+    Err(if only_names {
+        Refused::UnknownName(faults)
+    } else {
+        Refused::BadRequest(faults)
+    })
 }

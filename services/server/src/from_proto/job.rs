@@ -459,19 +459,30 @@ fn bonding_method(wire: i32, faults: &mut Faults) -> Option<Bonding> {
     }
 }
 
+/// The most characters of a share of tax.
+const MOST_TAX_DIGITS: usize = 12;
+
 fn tax_share(wire: &str, faults: &mut Faults) -> Decimal {
     if wire.is_empty() {
         return Decimal::ZERO;
     }
-    let plain = wire.len() <= 12
+    let plain = wire.len() <= MOST_TAX_DIGITS
         && wire
             .bytes()
             .all(|b| b.is_ascii_digit() || b == b'.' || b == b'-')
         && wire.ends_with(|c: char| c.is_ascii_digit());
     wire.parse().ok().filter(|_| plain).unwrap_or_else(|| {
-        let found: String = wire.chars().take(20).collect();
-        let expected = "a plain decimal share such as `0.20`";
-        faults.add("tax_share", "NOT_A_DECIMAL", format!("`{found}`"), expected);
+        let count = wire.chars().count();
+        let found = if count <= MOST_TAX_DIGITS {
+            format!("`{wire}`")
+        } else {
+            let begin: String = wire.chars().take(MOST_TAX_DIGITS).collect();
+            format!("{count} characters, `{begin}` and more")
+        };
+        let expected = format!(
+            "a plain decimal share of at most {MOST_TAX_DIGITS} characters, such as `0.20`"
+        );
+        faults.add("tax_share", "NOT_A_DECIMAL", found, expected);
         Decimal::ZERO
     })
 }

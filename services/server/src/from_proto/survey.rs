@@ -17,10 +17,12 @@ const MOST_TESTS: usize = 1000;
 
 pub(super) fn building(wire: &v1::Building, faults: &mut Faults) -> Building {
     let facades = wire.facades.iter().enumerate();
+    let mut facades: Vec<Facade> = facades
+        .map(|(i, f)| facade(&format!("building.facades[{i}]"), f, faults))
+        .collect();
+    agree(wire, &mut facades);
     Building {
-        facades: facades
-            .map(|(i, f)| facade(&format!("building.facades[{i}]"), f, faults))
-            .collect(),
+        facades,
         substrate: if let Some(wall) = &wire.substrate {
             substrate("building.substrate", wall, faults)
         } else {
@@ -184,6 +186,44 @@ fn base_step(path: &str, wire: &v1::BaseStep, faults: &mut Faults) -> BaseStep {
             Some(v1::Below::InsulatedPlinth) => Below::InsulatedPlinth,
             Some(v1::Below::Walkway | v1::Below::Unspecified) | None => Below::Walkway,
         },
+    }
+}
+
+/// Ends whose kind could not be read stand in for what the facade beyond says of them, so that nobody is told that the two disagree.
+fn agree(wire: &v1::Building, facades: &mut [Facade]) {
+    let unread = |edge: Option<&v1::Edge>| {
+        edge.is_none_or(|e| v1::EdgeKind::try_from(e.kind).map_or(true, |k| k as i32 == 0))
+    };
+    let said: Vec<(String, Meets, Meets)> = facades
+        .iter()
+        .map(|f| (f.id.clone(), f.left.clone(), f.right.clone()))
+        .collect();
+    for (wire, facade) in wire.facades.iter().zip(facades) {
+        let answer = |meets: &Meets, id: &str| {
+            let with = Some(id.to_owned());
+            (meets.with() == Some(facade.id.as_str())).then(|| match meets {
+                Meets::SalientCorner { .. } => Meets::SalientCorner {
+                    with: id.to_owned(),
+                },
+                Meets::ReEntrantCorner { .. } => Meets::ReEntrantCorner {
+                    with: id.to_owned(),
+                },
+                Meets::StructuralJoint { gap, .. } => Meets::StructuralJoint { gap: *gap, with },
+                other => other.clone(),
+            })
+        };
+        let left = said.iter().find_map(|(id, _, right)| answer(right, id));
+        let right = said.iter().find_map(|(id, left, _)| answer(left, id));
+        if unread(wire.left.as_ref())
+            && let Some(left) = left
+        {
+            facade.left = left;
+        }
+        if unread(wire.right.as_ref())
+            && let Some(right) = right
+        {
+            facade.right = right;
+        }
     }
 }
 

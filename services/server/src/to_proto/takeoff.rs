@@ -166,6 +166,7 @@ fn areas(areas: &Areas) -> v1::Areas {
         billed_m2: areas.billed.as_m2(),
         billed_reveals_m: areas.billed_reveals.as_m(),
         billed_base_m: areas.billed_base.as_m(),
+        billed_strips_m: areas.billed_strips.as_m(),
         billed_stages: areas
             .billed_stages
             .iter()
