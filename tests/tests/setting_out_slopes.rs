@@ -159,3 +159,77 @@ fn a_gable_takes_fewer_boards_than_the_rectangles_around_its_pieces() {
     let sloped = layout.pieces.iter().filter(|p| p.form == Form::Sloped);
     assert!(slopes < sloped.count());
 }
+
+/// What is sawn out beside a sloped piece where two straight edges of it meet inward is a rectangle: it is told as a leftover, or another
+/// piece is cut from it.
+#[test]
+fn rectangles_beside_sloped_pieces_are_told() {
+    let mut found = 0;
+    for shift in 0..24 {
+        let at = 1840 + 115 * shift;
+        let hole = Opening {
+            id: "window".into(),
+            corner: Point {
+                x: Mm(at),
+                y: Mm(2300),
+            },
+            width: Mm(900),
+            height: Mm(1100),
+        };
+        let outline = [(0, 0), (7300, 0), (7300, 2000), (3650, 5000), (0, 2000)];
+        let walls = vec![wall("W", &outline, vec![hole])];
+        let job = job((1000, 500), Rotation::Forbidden, 0, walls);
+        let layout = sound(&job, "gable");
+        for piece in layout.pieces.iter().filter(|p| p.form == Form::Sloped) {
+            let board = &layout.boards[piece.board];
+            let placed = board.placements.iter().find(|p| p.piece == piece.number);
+            let placed = placed.filter(|p| p.turn == Turn::None);
+            let (xs, ys) = (
+                || piece.outline.iter().map(|p| p.x.0),
+                || piece.outline.iter().map(|p| p.y.0),
+            );
+            let around = [
+                [xs().min().unwrap(), xs().max().unwrap()],
+                [ys().min().unwrap(), ys().max().unwrap()],
+            ];
+            let count = piece.outline.len();
+            for (i, p) in piece.outline.iter().enumerate() {
+                let before = piece.outline[(i + count - 1) % count];
+                let after = piece.outline[(i + 1) % count];
+                // An inward corner between an upright and a level edge, outlines being anticlockwise.
+                let turn = i64::from((p.x - before.x).0) * i64::from((after.y - p.y).0)
+                    - i64::from((p.y - before.y).0) * i64::from((after.x - p.x).0);
+                let (level, upright) = match (before.y == p.y, before.x == p.x) {
+                    (true, _) if after.x == p.x => (before, after),
+                    (_, true) if after.y == p.y => (after, before),
+                    _ => continue,
+                };
+                // Both edges end at the rectangle around the piece.
+                let free = around[0].contains(&level.x.0) && around[1].contains(&upright.y.0);
+                let (w, h) = ((level.x - p.x).0.abs(), (upright.y - p.y).0.abs());
+                let Some(placed) = placed.filter(|_| turn < 0 && free && w.min(h) >= 150) else {
+                    continue;
+                };
+                let corner = (
+                    placed.corner.x.0 + level.x.0.min(p.x.0) - around[0][0],
+                    placed.corner.y.0 + upright.y.0.min(p.y.0) - around[1][0],
+                );
+                let inside = |at: Point| {
+                    (corner.0..corner.0 + w).contains(&at.x.0)
+                        && (corner.1..corner.1 + h).contains(&at.y.0)
+                };
+                let told = layout
+                    .offcuts
+                    .iter()
+                    .any(|o| o.board == board.number && inside(o.corner));
+                let used = board
+                    .placements
+                    .iter()
+                    .any(|o| o.piece != piece.number && inside(o.corner));
+                assert!(told || used, "{piece:?}: {w} by {h} at {corner:?}");
+                found += 1;
+            }
+        }
+    }
+    assert!(found > 3, "{found}");
+}
