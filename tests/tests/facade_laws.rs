@@ -273,6 +273,30 @@ fn each_bad_survey_is_told_with_its_place() {
 }
 
 #[test]
+fn too_many_openings_hide_no_other_fault() {
+    let mut home = house();
+    home.height = Mm(0);
+    home.storeys = 0;
+    let facade = &mut home.facades[0];
+    facade.openings = (0..2_001)
+        .map(|i| opening(&format!("W{i}"), [100, 100, 500, 500], 0))
+        .collect();
+    facade.outline[2].y = Mm(900_000);
+    let faults = facade::check(&home).unwrap_err();
+    let told = |path: &str| faults.iter().any(|f| f.path.starts_with(path));
+    for path in [
+        "building.facades",
+        "building.height_mm",
+        "building.storeys",
+        "building.facades[0].outline",
+    ] {
+        assert!(told(path), "{path}: {faults:?}");
+    }
+    let each = faults.iter().filter(|f| f.path.contains("openings["));
+    assert_eq!(each.count(), 0);
+}
+
+#[test]
 fn a_pair_of_corners_must_agree() {
     let mut building = house();
     let mut gable = building.facades[0].clone();
