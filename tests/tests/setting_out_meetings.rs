@@ -183,8 +183,9 @@ fn the_same_wall_of_a_corner_and_of_its_mirror_image_runs_first() {
     ];
     for a in &walls {
         for b in walls.iter().filter(|b| b.id != a.id) {
-            let runner =
-                |right: Wall, left: Wall| first_to_run(&[right, left], &[(0, 1)], Mm(1000));
+            let runner = |right: Wall, left: Wall| {
+                first_to_run(&[right, left], &[(0, 1, CornerKind::Salient)], Mm(1000))
+            };
             let given = runner(a.clone(), b.clone());
             let image = runner(mirrored(b), mirrored(a));
             assert_ne!(given, image, "{} and {}", a.id, b.id);
@@ -192,9 +193,16 @@ fn the_same_wall_of_a_corner_and_of_its_mirror_image_runs_first() {
     }
 }
 
+/// How the walls of a row are listed.
+#[derive(Clone, Copy, PartialEq)]
+enum Listed {
+    FromTheLeft,
+    Backwards,
+}
+
 /// Rectangles round a niche or a bay: widths from left to right, and which corners between them are re-entrant.
-fn in_a_row(widths: &[i32], re_entrant: &[bool], thickness: i32) -> Job {
-    let walls: Vec<Wall> = widths
+fn in_a_row(widths: &[i32], re_entrant: &[bool], thickness: i32, listed: Listed) -> Job {
+    let mut walls: Vec<Wall> = widths
         .iter()
         .enumerate()
         .map(|(i, width)| {
@@ -203,19 +211,32 @@ fn in_a_row(widths: &[i32], re_entrant: &[bool], thickness: i32) -> Job {
             wall
         })
         .collect();
-    let places: Vec<(usize, usize)> = (1..walls.len()).map(|i| (i - 1, i)).collect();
+    let kind = |inside: bool| {
+        if inside {
+            CornerKind::ReEntrant
+        } else {
+            CornerKind::Salient
+        }
+    };
+    let inside = re_entrant.iter().enumerate();
+    let mut places: Vec<_> = inside
+        .map(|(i, inside)| (i, i + 1, kind(*inside)))
+        .collect();
+    if listed == Listed::Backwards {
+        walls.reverse();
+        let last = walls.len() - 1;
+        for (right, left, _) in &mut places {
+            (*right, *left) = (last - *right, last - *left);
+        }
+    }
     let runners = first_to_run(&walls, &places, Mm(1000));
-    let corners = places.iter().zip(&runners).zip(re_entrant);
+    let corners = places.iter().zip(&runners);
     let corners = corners
-        .map(|(((right, left), runner), inside)| Corner {
-            id: format!("W{right}/W{left}"),
-            right_end_of: format!("W{right}"),
-            left_end_of: format!("W{left}"),
-            kind: if *inside {
-                CornerKind::ReEntrant
-            } else {
-                CornerKind::Salient
-            },
+        .map(|((right, left, kind), runner)| Corner {
+            id: format!("{}/{}", walls[*right].id, walls[*left].id),
+            right_end_of: walls[*right].id.clone(),
+            left_end_of: walls[*left].id.clone(),
+            kind: *kind,
             first_to_run: *runner,
         })
         .collect();
@@ -253,8 +274,15 @@ fn a_narrow_wall_runs_past_at_one_corner_and_stops_at_the_other() {
             160,
             300,
         ),
+        (&[4000, 800, 4000], &[false, true], 160, 800),
+        (
+            &[3300, 300, 3300, 700, 3300],
+            &[true, false, true, false],
+            160,
+            300,
+        ),
     ] {
-        let job = in_a_row(widths, re_entrant, thickness);
+        let job = in_a_row(widths, re_entrant, thickness, Listed::FromTheLeft);
         let layout = sound(&job);
         let narrow = (0..widths.len()).filter(|w| widths[*w] < 1000);
         for wall in narrow {
@@ -275,9 +303,14 @@ fn a_narrow_wall_runs_past_at_one_corner_and_stops_at_the_other() {
         let mut mirror = (widths.to_vec(), re_entrant.to_vec());
         mirror.0.reverse();
         mirror.1.reverse();
-        let image = sound(&in_a_row(&mirror.0, &mirror.1, thickness));
+        let row = |(widths, inside): &(Vec<i32>, Vec<bool>), listed| {
+            sound(&in_a_row(widths, inside, thickness, listed))
+        };
+        let image = row(&mirror, Listed::FromTheLeft);
+        let other = row(&(widths.to_vec(), re_entrant.to_vec()), Listed::Backwards);
         let counts = |l: &Layout| (l.products[0].boards, l.products[0].cuts, l.breaches.len());
         assert_eq!(counts(&layout), counts(&image), "{widths:?}");
+        assert_eq!(counts(&layout), counts(&other), "{widths:?}");
     }
 }
 

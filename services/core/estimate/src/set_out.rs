@@ -220,7 +220,7 @@ fn corners(building: &Building, walls: &[Wall], board: Mm) -> Vec<Corner> {
         let Some(other) = walls.iter().position(|w| w.id == *with) else {
             continue;
         };
-        places.push((place, other));
+        places.push((place, other, kind));
         corners.push(Corner {
             id: format!("{}/{with}", facade.id),
             right_end_of: facade.id.clone(),

@@ -108,17 +108,16 @@ fn narrow(
     if neighbours.is_empty() {
         return None;
     }
-    let taken = boards.depth() * i32::try_from(neighbours.len()).unwrap_or(2);
+    // A course of a wall no wider than a board runs past at one of its corners and stops at the other, so that only one neighbour's board
+    // and bed narrow its pieces.
+    let taken = boards.depth();
     let left = facade.width() - taken;
-    // A course runs past at one of its corners and stops at the other, so only one neighbour's boards narrow its pieces.
-    let piece = facade.width() - boards.depth();
     let (code, severity, how) = if left <= Mm::ZERO {
         let how = format!("{} too little: no board of its own fits", left.abs());
         ("INNER_CORNER_TOO_NARROW", Severity::Breach, how)
-    } else if piece < boards.rules.min_piece_width {
+    } else if left < boards.rules.min_piece_width {
         let least = boards.rules.min_piece_width;
-        let how =
-            format!("a piece that stops there is {piece} wide, less than the least of {least}");
+        let how = format!("{left} are left, less than the least piece of {least}");
         ("INNER_CORNER_NARROW", Severity::Caution, how)
     } else {
         return None;
@@ -128,10 +127,10 @@ fn narrow(
         severity,
         path: path.into(),
         text: format!(
-            "{} is {} wide, and the boards and beds of {} before it take {taken}: {how}. A thinner board there, or another detail, is to be decided.",
+            "{} is {} wide, and the board and bed of {} before it take {taken}: {how}. A thinner board there, or another detail, is to be decided.",
             facade.id,
             facade.width(),
-            neighbours.join(" and ")
+            neighbours.join(" or ")
         ),
         source: "",
     })

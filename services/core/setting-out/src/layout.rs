@@ -287,9 +287,9 @@ pub struct ProductSum {
     pub product: usize,
     /// Boards cut into or laid whole.
     pub boards: u32,
-    /// Packs to buy.
+    /// Packs to buy, waste on site included.
     pub packs: u32,
-    /// Boards left whole in the last pack.
+    /// Boards bought beyond those in use: what is counted for waste on site, and what is left of the last pack.
     pub spare_boards: u32,
     /// Pieces laid.
     pub pieces: u32,

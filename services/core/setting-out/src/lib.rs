@@ -79,7 +79,7 @@ pub use layout::{
     BoardUse, Breach, Course, Cut, CutKind, CutPiece, Form, Junction, Layout, Offcut, Piece,
     Placement, ProductSum, Proof, Rule, RuleCost, Stopped, Turn, WallSum,
 };
-pub use turns::first_to_run;
+pub use turns::{Meeting, first_to_run};
 
 /// Sets out all walls of a job.
 ///

@@ -4,14 +4,14 @@
 //! differ, as beside unlike plinths, all courses that overlap from one to the next are taken together: one wall runs past them
 //! all, so that no two boards ask for the same place, and what is not toothed there is told.
 
-use alloc::collections::BTreeSet;
+use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::vec::Vec;
 
 use quantity::Mm;
 
 use crate::geometry::Span;
 use crate::plan::{Lane, around, board_thickness, shared_end};
-use crate::{Corner, Job, Opening, Runner, Wall};
+use crate::{Corner, CornerKind, Job, Opening, Runner, Wall};
 
 /// What one course does at one end of its wall.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -39,28 +39,39 @@ struct Part {
     span: Span,
 }
 
-/// Which wall should run past first at each corner, given by the walls' places: the one whose right end is there, then the one whose left
-/// end is. What is told looks the same from both sides, so that a building and its mirror image get the same.
+/// A corner by the places of its walls in a list: the one whose right end is there, then the one whose left end is.
+pub type Meeting = (usize, usize, CornerKind);
+
+/// Which wall should run past first at each corner. What is told looks the same from both sides, so that a building and its mirror image
+/// get the same wherever their walls differ in figures or in what they meet.
 ///
 /// At one corner it is the shorter wall; of walls of one length the one whose figures come first. A wall no wider than a board runs past at
-/// one of its corners and stops at the other in each course: if it ran at both and then stopped at both, its courses would differ by the
-/// depth of two boards, and the narrower one may be too narrow for any piece.
+/// one of its corners and stops at the other in each course, unless corners that are settled already forbid it: if it ran at both and then
+/// stopped at both, its courses would differ by the depth of two boards, and the narrower one may be too narrow for any piece.
 #[must_use]
-pub fn first_to_run(walls: &[Wall], corners: &[(usize, usize)], board: Mm) -> Vec<Runner> {
-    let mut runners: Vec<Runner> = corners
+pub fn first_to_run(walls: &[Wall], corners: &[Meeting], board: Mm) -> Vec<Runner> {
+    let ranks = ranks(walls, corners);
+    let preferred: Vec<Runner> = corners
         .iter()
-        .map(|(right, left)| shorter(&walls[*right], &walls[*left]))
+        .map(|(right, left, _)| {
+            let of = |wall: usize, end: Runner| (seen_from(&walls[wall], end), ranks[wall]);
+            if of(*left, Runner::LeftEnd) < of(*right, Runner::RightEnd) {
+                Runner::LeftEnd
+            } else {
+                Runner::RightEnd
+            }
+        })
         .collect();
+    let mut runners = preferred.clone();
     // Corners that hang together through walls that are held: each with its set.
     let mut sets: Vec<usize> = (0..corners.len()).collect();
-    let width = |wall: usize| around(&walls[wall]).width();
-    let mut narrow: Vec<usize> = (0..walls.len()).filter(|w| width(*w) <= board.0).collect();
-    narrow.sort_by_cached_key(|w| {
-        seen_from(&walls[*w], Runner::RightEnd).min(seen_from(&walls[*w], Runner::LeftEnd))
-    });
+    let mut narrow: Vec<usize> = (0..walls.len())
+        .filter(|w| around(&walls[*w]).width() <= board.0)
+        .collect();
+    narrow.sort_by_key(|w| ranks[*w]);
     for wall in narrow {
-        let at_left = corners.iter().position(|(_, left)| *left == wall);
-        let at_right = corners.iter().position(|(right, _)| *right == wall);
+        let at_left = corners.iter().position(|(_, left, _)| *left == wall);
+        let at_right = corners.iter().position(|(right, ..)| *right == wall);
         let (Some(at_left), Some(at_right)) = (at_left, at_right) else {
             continue;
         };
@@ -69,15 +80,27 @@ pub fn first_to_run(walls: &[Wall], corners: &[(usize, usize)], board: Mm) -> Ve
             runners[at_left] == Runner::LeftEnd,
             runners[at_right] == Runner::RightEnd,
         ];
-        if one == other || runs[0] != runs[1] {
-            // Settled already, or as it should be.
-            join(&mut sets, one, other);
-            continue;
-        }
-        let turned = [one, other].map(|set| turning(walls, corners, &runners, &sets, set));
-        let set = if turned[1] < turned[0] { other } else { one };
-        for (runner, own) in runners.iter_mut().zip(&sets) {
-            if *own == set {
+        // Settled already, or as it should be.
+        if one != other && runs[0] == runs[1] {
+            // What speaks against turning all corners of a set: how many would then have the longer wall first, less those that would
+            // not; then what meets there.
+            let against = |set: usize| {
+                let own = (0..corners.len()).filter(|at| sets[*at] == set);
+                let more = |at: usize| if runners[at] == preferred[at] { 1 } else { -1 };
+                let mut met: Vec<_> = own.clone().map(|at| met(&corners[at], &ranks)).collect();
+                met.sort_unstable();
+                (own.map(more).sum::<i32>(), met)
+            };
+            let turned = if against(other) < against(one) {
+                other
+            } else {
+                one
+            };
+            for (runner, _) in runners
+                .iter_mut()
+                .zip(&sets)
+                .filter(|(_, own)| **own == turned)
+            {
                 *runner = runner.other();
             }
         }
@@ -86,50 +109,54 @@ pub fn first_to_run(walls: &[Wall], corners: &[(usize, usize)], board: Mm) -> Ve
     runners
 }
 
-/// What speaks against turning all corners of a set: how many would then have the longer wall first, less those that would not; then the
-/// walls there as they are seen from their corners.
-fn turning(
-    walls: &[Wall],
-    corners: &[(usize, usize)],
-    runners: &[Runner],
-    sets: &[usize],
-    set: usize,
-) -> (i32, Vec<[Figures; 2]>) {
-    let mut against = 0;
-    let mut seen = Vec::new();
-    for (((right, left), runner), own) in corners.iter().zip(runners).zip(sets) {
-        if *own == set {
-            let (right, left) = (&walls[*right], &walls[*left]);
-            against += if *runner == shorter(right, left) {
-                1
-            } else {
-                -1
-            };
-            let mut ends = [
-                seen_from(right, Runner::RightEnd),
-                seen_from(left, Runner::LeftEnd),
-            ];
-            ends.sort_unstable();
-            seen.push(ends);
-        }
+/// What meets at a corner, from whichever side it is looked at.
+fn met((right, left, kind): &Meeting, ranks: &[usize]) -> (i32, [usize; 2]) {
+    let mut walls = [ranks[*right], ranks[*left]];
+    walls.sort_unstable();
+    (i32::from(*kind == CornerKind::ReEntrant), walls)
+}
+
+/// Ranks of walls by their figures, shortest first, and then by what they meet and what that meets, from either side alike. Walls of one
+/// rank cannot be told apart by their neighbours.
+fn ranks(walls: &[Wall], corners: &[Meeting]) -> Vec<usize> {
+    let own = |wall: &Wall| {
+        let ends = [Runner::RightEnd, Runner::LeftEnd];
+        ends.map(|end| seen_from(wall, end)).into_iter().min()
+    };
+    let mut ranks = ranked(&walls.iter().map(own).collect::<Vec<_>>());
+    for _ in 0..walls.len().min(ROUNDS) {
+        let keys: Vec<_> = (0..walls.len())
+            .map(|wall| {
+                let mut met: Vec<_> = corners
+                    .iter()
+                    .filter(|(right, left, _)| *right == wall || *left == wall)
+                    .map(|corner| met(corner, &ranks))
+                    .collect();
+                met.sort_unstable();
+                (ranks[wall], met)
+            })
+            .collect();
+        ranks = ranked(&keys);
     }
-    seen.sort_unstable();
-    (against, seen)
+    ranks
+}
+
+/// So far neighbours are looked at, along the walls.
+const ROUNDS: usize = 16;
+
+/// The place of each key among all that differ.
+fn ranked<T: Ord>(keys: &[T]) -> Vec<usize> {
+    let all: BTreeSet<&T> = keys.iter().collect();
+    let places: BTreeMap<&T, usize> = all.into_iter().zip(0..).collect();
+    keys.iter()
+        .map(|key| places.get(key).copied().unwrap_or(0))
+        .collect()
 }
 
 fn join(sets: &mut [usize], one: usize, other: usize) {
     sets.iter_mut()
         .filter(|set| **set == other)
         .for_each(|set| *set = one);
-}
-
-/// The shorter wall of a corner; of walls of one length the one whose figures come first.
-fn shorter(right_end_of: &Wall, left_end_of: &Wall) -> Runner {
-    if seen_from(left_end_of, Runner::LeftEnd) < seen_from(right_end_of, Runner::RightEnd) {
-        Runner::LeftEnd
-    } else {
-        Runner::RightEnd
-    }
 }
 
 /// The figures of a wall, each part with its distance from a corner.
