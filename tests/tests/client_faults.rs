@@ -205,6 +205,45 @@ fn a_misspelt_end_is_the_only_fault() {
     );
 }
 
+/// The names of a faulty survey are asked for with a bonding method that nobody knows; a sound one in the file is not blamed for that.
+#[test]
+fn a_sound_bonding_method_beside_an_unknown_key_is_no_fault() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/surveys/short.toml");
+    let text = fs::read_to_string(path).unwrap();
+    let text = format!("bonding_method = \"full-bed\"\nreflektion = 20\n{text}");
+    let told = found("bonding.toml", &text, &here()).unwrap();
+    assert_eq!(
+        told.into_iter().collect::<Vec<_>>(),
+        ["reflektion UNKNOWN_KEY"]
+    );
+}
+
+/// A key that stands for no field which the opening lacks hides nothing of that opening; one that does, hides what may come of the lack.
+#[test]
+fn an_unknown_key_hides_only_what_may_come_of_it() {
+    let path = Path::new(FOLDER).join("openings-overlap.toml");
+    let text = fs::read_to_string(path).unwrap();
+    let told = |from: &str, to: &str| -> Vec<String> {
+        let changed = text.replace(from, to);
+        assert_ne!(changed, text, "{from}");
+        let told = found("overlap.toml", &changed, &here()).unwrap();
+        told.into_iter().collect()
+    };
+    let opening = "building.facades[0].openings[1]";
+    assert_eq!(
+        told("id = \"B\",", "id = \"B\", colour = \"red\","),
+        [
+            format!("{opening} OPENINGS_OVERLAP"),
+            format!("{opening}.colour UNKNOWN_KEY"),
+        ]
+    );
+    // Without its `x_mm` it would stand at the wall's left end, where it overlaps the first one, which nobody said.
+    assert_eq!(
+        told("x_mm = 2000,", "x = 500,"),
+        [format!("{opening}.x UNKNOWN_KEY")]
+    );
+}
+
 /// A whole number is one however large it is: what is wrong with it is its range, and the range told is that of the field.
 #[test]
 fn a_number_beyond_the_grid_is_told_its_range() {

@@ -139,6 +139,69 @@ fn the_drilling_sheet_marks_a_zone_that_fails() {
     );
 }
 
+/// Narrow zones that fail, side by side: every warning is read whole, and no title stands on another.
+#[test]
+fn warnings_of_narrow_zones_are_readable() {
+    let names = ["A 7", "B 7", "C 7", "D 7"];
+    let zone = |(i, name): (usize, &&str)| ZoneDrawing {
+        name: (*name).into(),
+        area: Rectangle::at(600 * i as i32, 0, 600, 6000),
+        anchors_per_m2: 8.0,
+        utilisation: if i == 3 { 0.6 } else { 1.2 },
+        ..ZoneDrawing::default()
+    };
+    let drawing = ElevationDrawing {
+        outline: Rectangle::at(0, 0, 2400, 6000).corners().to_vec(),
+        zones: names.iter().enumerate().map(zone).collect(),
+        ..ElevationDrawing::default()
+    };
+    for scale in [50, 100] {
+        let papers = drawn(&drawing, &ElevationOptions::anchors().at_scale(scale));
+        let titles: Vec<&Word> = papers[0]
+            .words
+            .iter()
+            .filter(|w| w.group == "zone-name")
+            .collect();
+        for name in &names[..3] {
+            let warned = titles
+                .iter()
+                .any(|w| w.content.starts_with(name) && w.content.contains("NOT"));
+            assert!(warned, "{name}");
+        }
+        for (i, word) in titles.iter().enumerate() {
+            let a = word.sized_box(width(word), 0.73 * word.size);
+            for other in &titles[i + 1..] {
+                let b = other.sized_box(width(other), 0.73 * other.size);
+                let apart = a.x1 <= b.x0 || b.x1 <= a.x0 || a.y1 <= b.y0 || b.y1 <= a.y0;
+                assert!(apart, "1:{scale}: {} and {}", word.content, other.content);
+            }
+        }
+        let strokes = papers[0].paths.iter().filter(|p| p.group == "zone-failing");
+        assert!(strokes.map(|p| p.runs.len()).sum::<usize>() > 20);
+    }
+}
+
+/// The letter of a bead stands on it, on the base line too.
+#[test]
+fn the_base_profile_has_its_letter() {
+    let base = vec![Point::at(0, 300), Point::at(8000, 300)];
+    let drawing = ElevationDrawing {
+        outline: Rectangle::at(0, 0, 8000, 4000).corners().to_vec(),
+        beads: vec![BeadLine {
+            from: base[0],
+            to: base[1],
+            kind: BeadKind::Base,
+        }],
+        base_line: base,
+        ..ElevationDrawing::default()
+    };
+    let papers = drawn(&drawing, &ElevationOptions::reinforcement());
+    let letters = papers[0].words.iter();
+    let letters = letters.filter(|w| w.content == "B" && w.group != "legend");
+    // One on the wall, one in the sample of the legend.
+    assert_eq!(letters.count(), 2);
+}
+
 /// On the pictures of a storm, every place says the share of its worst boards.
 #[test]
 fn pictures_of_used_shares_are_those_of_the_answer() {
@@ -293,6 +356,11 @@ fn the_order_of_a_cut_can_be_told_from_the_others() {
             assert_eq!(cuts.len(), orders.len(), "{name}");
             for (own, ring) in orders.iter().enumerate() {
                 rings += 1;
+                let apart = |other: &&Circle| {
+                    let away = (ring.x - other.x).hypot(ring.y - other.y);
+                    away > ring.r + other.r - 0.05
+                };
+                assert!(orders[..own].iter().all(apart), "{name}: rings overlap");
                 let led = leaders
                     .iter()
                     .find(|run| (run[0].0 - ring.x).hypot(run[0].1 - ring.y) < 0.02);
@@ -546,6 +614,20 @@ fn the_drilling_sheet_tells_anchors_depths_and_patterns() {
             "{list}"
         );
         assert!(list.contains("whole facade board"), "{list}");
+        // What is told to be most often is no rarer than what is told after it.
+        let list = list.split_whitespace().collect::<Vec<_>>().join(" ");
+        for told in list.split("most often (").skip(1) {
+            let (count, rest) = told.split_once(" of ").unwrap();
+            let (all, rest) = rest.split_once("): ").unwrap();
+            let (count, all): (u32, u32) = (count.parse().unwrap(), all.parse().unwrap());
+            assert!(count <= all, "{told}");
+            let none = "none inside, all in its joints, as drawn. Also, ";
+            if let Some(also) = rest.strip_prefix(none) {
+                let also: u32 = also.split(' ').next().unwrap().parse().unwrap();
+                assert!(also <= count && also + count <= all, "{told}");
+            }
+        }
+        assert!(!list.contains(" 1 anchors"), "{list}");
     }
     assert!(!fixing.drilling.is_empty());
 }
@@ -726,7 +808,11 @@ fn the_legend_of_used_shares_tells_what_is_drawn() {
     let said = legend(&zones(1.2, false));
     assert_eq!(
         said,
-        ["up to 50 %", "over 100 %: NOT ENOUGH", "zone border"]
+        [
+            "up to 50 %",
+            "over 100 %, or fewer anchors than asked for: NOT ENOUGH",
+            "zone border"
+        ]
     );
 }
 
@@ -788,24 +874,26 @@ fn sheets_say_which_answer_they_belong_to() {
 
 #[test]
 fn a_very_long_name_does_not_push_out_what_a_sheet_shows() {
-    let long = "wall to the yard ".repeat(11);
-    let answer = renamed(&[(0, long.trim())]);
-    for what in [
-        "boards",
-        "anchors and wind zones",
-        "used share of the anchors",
-    ] {
-        let mine = answer.drawings.iter().filter(|d| {
-            d.title.contains("wall to the yard") && d.title.contains(&format!(": {what}"))
-        });
-        let mut count = 0;
-        for drawing in mine {
-            count += 1;
-            let paper = lawful(&drawing.svg);
-            let block = words(std::slice::from_ref(&paper), "title-block").join(" ");
-            assert!(block.contains(what), "{block}");
+    for (part, times) in [("wall to the yard ", 11), ("walltotheyard", 6)] {
+        let long = part.repeat(times);
+        let answer = renamed(&[(0, long.trim())]);
+        for what in [
+            "boards",
+            "anchors and wind zones",
+            "used share of the anchors",
+        ] {
+            let mine = answer.drawings.iter().filter(|d| {
+                d.title.contains(part.trim()) && d.title.contains(&format!(": {what}"))
+            });
+            let mut count = 0;
+            for drawing in mine {
+                count += 1;
+                let paper = lawful(&drawing.svg);
+                let block = words(std::slice::from_ref(&paper), "title-block").join(" ");
+                assert!(block.contains(what), "{block}");
+            }
+            assert!(count > 0, "{what}");
         }
-        assert!(count > 0, "{what}");
     }
 }
 

@@ -480,3 +480,42 @@ fn what_no_kit_holds_is_named_where_it_is_needed() {
         assert!(full.contains(words), "{words} in {full}");
     }
 }
+
+/// Corner pieces join base profiles that meet: not those whose base lines end at two levels.
+#[test]
+fn corner_pieces_are_named_only_where_base_profiles_meet() {
+    let corner = |with: &str| Meets::SalientCorner { with: with.into() };
+    for (low, meets) in [(0, true), (200, false)] {
+        let mut left = wall("A", rectangle(8_000, 3_000), Vec::new());
+        let outline = [(0, low), (5_000, low), (5_000, 3_000), (0, 3_000)];
+        let outline = outline.map(|(x, y)| Point::at(x, y)).to_vec();
+        let mut right = wall("B", outline, Vec::new());
+        left.right = corner("B");
+        right.left = corner("A");
+        let home = building(vec![left, right]);
+        let found = with(&home, &stock::assortment(), |_| {});
+        let mut all = found.findings.iter();
+        let told = all.find(|f| f.code == "NOT_ON_THIS_LIST").unwrap();
+        assert_eq!(told.text.contains("1 corner"), meets, "{}", told.text);
+    }
+}
+
+/// The reveals in a strip that goes by the metre are billed by nothing, and the note says so where there are any.
+#[test]
+fn a_strip_by_the_metre_says_what_becomes_of_its_reveals() {
+    let told = |openings: Vec<facade::Opening>| {
+        let mut facade = plain(300, 6_000);
+        facade.openings = openings;
+        let home = building(vec![facade]);
+        let set: &'static MeasurementRules = Box::leak(Box::new(rules("is-1200")));
+        let found = with(&home, &stock::assortment(), |job| job.measurement = set);
+        let mut all = found.findings.into_iter();
+        all.find(|f| f.code == "BILLED_BY_LENGTH").unwrap().text
+    };
+    let bare = told(Vec::new());
+    assert!(!bare.contains("reveals"), "{bare}");
+    let mut slit = window("W", 100, 1_000, 100, 1_000);
+    slit.reveal_depth = Mm(150);
+    let full = told(vec![slit]);
+    assert!(full.contains("neither by area nor by the metre"), "{full}");
+}

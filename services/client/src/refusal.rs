@@ -38,7 +38,7 @@ impl From<&Fault> for Told {
 }
 
 impl Refusal {
-    /// Faults of a request that was never sent.
+    /// Faults of a survey file for which nothing was estimated: its own, and those of the names in what could be read of it.
     pub fn of_faults(faults: &[Told]) -> Self {
         Self {
             reason: "BAD_REQUEST".to_owned(),

@@ -147,8 +147,14 @@ enum Part {
 fn answer(job: &Job, part: Part) -> Result<Outcome, End> {
     let form = Form::of(job.answerer.json);
     let names = |unsound| {
-        let estimator = estimator(&job.answerer).ok()?;
-        estimator.estimate(request::whole(unsound, job)).err()
+        let asked = estimator(&job.answerer)
+            .and_then(|estimator| estimator.estimate(request::whole(unsound, job)));
+        let refusal = asked.err()?;
+        if refusal.faults.is_empty() {
+            let why = &refusal.summary;
+            eprintln!("names of the catalogues and rule data were not checked because {why}");
+        }
+        Some(refusal)
     };
     let Survey { request, source } =
         survey::read(&job.survey, names).map_err(|why| End::no_survey(why, form))?;

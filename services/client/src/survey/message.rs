@@ -31,6 +31,8 @@ pub(super) struct Filled {
     pub told: BTreeSet<String>,
     /// The paths of faulty fields that are told to the service by a value as wrong as that of the file.
     pub passed_on: BTreeSet<String>,
+    /// The paths of keys that the message does not have, each with the paths of the fields that it resembles.
+    pub strays: BTreeMap<String, Vec<String>>,
 }
 
 /// Fills messages and remembers faults and places.
@@ -40,6 +42,7 @@ pub(super) struct Filling {
     places: Places,
     told: BTreeSet<String>,
     passed_on: BTreeSet<String>,
+    strays: BTreeMap<String, Vec<String>>,
 }
 
 impl Filling {
@@ -60,6 +63,7 @@ impl Filling {
             places: self.places,
             told: self.told,
             passed_on: self.passed_on,
+            strays: self.strays,
         }
     }
 
@@ -127,11 +131,14 @@ impl Filling {
         // A key that lacks its unit, or has another one, begins like the key that is meant.
         let stem = key.split('_').next().unwrap_or(key);
         let stem = |n: &&String| n.split('_').next() == Some(stem);
-        let like = names.iter().find(stem).map(String::as_str);
-        let like = like
-            .into_iter()
-            .chain(nearest(key, names.iter().map(String::as_str)));
-        let expected = match like.into_iter().next() {
+        let like = names.iter().filter(stem).map(String::as_str);
+        let like: Vec<&str> = like
+            .chain(nearest(key, names.iter().map(String::as_str)))
+            .collect();
+        let within = path.strip_suffix(key).unwrap_or_default();
+        let resembled = like.iter().map(|name| format!("{within}{name}"));
+        self.strays.insert(path.to_owned(), resembled.collect());
+        let expected = match like.first() {
             Some(name) => format!("a key of {}; nearest: `{name}`", kind.name()),
             None => format!("one of {}", names.join(", ")),
         };

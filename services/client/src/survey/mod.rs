@@ -123,7 +123,17 @@ pub fn parse(
         return Ok(Survey { request, source });
     }
     let values = server::faults_of(&request);
-    let beside = Beside::new(&source);
+    // A request with a value that no version knows is refused whatever else it asks, and never answered.
+    let unsound = v1::EstimateRequest {
+        bonding_method: NO_WORD,
+        ..request
+    };
+    let names = ask(unsound).map_or_else(Vec::new, |refusal| refusal.faults);
+    let found = values.iter().map(|f| f.path.as_str());
+    let found = found.chain(names.iter().map(|f| f.path.as_str()));
+    let untold = found.filter(|path| !source.filled.told.contains(*path));
+    let lacking: BTreeSet<&str> = untold.map(home).collect();
+    let beside = Beside::new(&source, &lacking);
     let mut told = beside.own(&values);
     told.extend(
         values
@@ -131,42 +141,57 @@ pub fn parse(
             .filter(|f| beside.counts(&f.path))
             .map(Told::from),
     );
-    // A request with a value that no version knows is refused whatever else it asks, and never answered.
-    let unsound = v1::EstimateRequest {
-        bonding_method: NO_WORD,
-        ..request
-    };
-    let names = ask(unsound).map_or_else(Vec::new, |refusal| refusal.faults);
-    let known: BTreeSet<(String, String)> = { &told }
+    let known: BTreeSet<(String, String)> = told
         .iter()
         .map(|f| (f.path.clone(), f.reason.clone()))
         .collect();
-    let marker =
-        |f: &Told| f.path == "bonding_method" && !source.filled.told.contains("bonding_method");
-    told.extend(names.into_iter().filter(|f| {
+    // What is wrong with the file's own word for it is told already; any other fault there is that of the value put in above.
+    let new = names.iter().filter(|f| {
         let known = known.contains(&(f.path.clone(), f.reason.clone()));
-        !known && !marker(f) && beside.counts(&f.path)
-    }));
+        !known && f.path != "bonding_method" && beside.counts(&f.path)
+    });
+    told.extend(new.cloned());
     Err(NoSurvey::Faults(told, source))
 }
 
 /// What counts of faults that are found in what a faulty file got right.
 struct Beside<'a> {
     source: &'a Source,
-    /// Fields whose values could not be passed on, by what holds them.
-    homes: Vec<String>,
+    /// What holds values that could not be passed on.
+    homes: Vec<Home<'a>>,
     /// Paths that the file's own faults speak of.
     own: BTreeSet<&'a str>,
+    /// What holds values that were passed on.
+    passed_on: BTreeSet<&'a str>,
+}
+
+/// What holds a value that could not be passed on.
+struct Home<'a> {
+    path: &'a str,
+    /// Whether a fault of the table itself may come of what it lacks: not where its key stands for no field that is left out.
+    lacks: bool,
 }
 
 impl<'a> Beside<'a> {
-    fn new(source: &'a Source) -> Self {
-        let faults = || source.filled.faults.iter();
-        let lost = faults().filter(|f| !source.filled.passed_on.contains(&f.path));
+    /// `lacking` are the tables of which a field was found at fault that the file does not tell.
+    fn new(source: &'a Source, lacking: &BTreeSet<&str>) -> Self {
+        let filled = &source.filled;
+        let lost = filled.faults.iter();
+        let lost = lost.filter(|f| !filled.passed_on.contains(&f.path));
+        let homes = lost.map(|f| {
+            let path = home(&f.path);
+            let resembled = filled.strays.get(&f.path);
+            let stray = resembled.is_some_and(|r| r.iter().all(|like| filled.told.contains(like)));
+            Home {
+                path,
+                lacks: !stray || lacking.contains(path),
+            }
+        });
         Self {
             source,
-            homes: lost.map(|f| home(&f.path).to_owned()).collect(),
-            own: faults().map(|f| f.path.as_str()).collect(),
+            homes: homes.collect(),
+            own: filled.faults.iter().map(|f| f.path.as_str()).collect(),
+            passed_on: filled.passed_on.iter().map(|path| home(path)).collect(),
         }
     }
 
@@ -196,18 +221,17 @@ impl<'a> Beside<'a> {
     /// Of what stands beside a value that could not be passed on, only single values that are told count: what is missing, or holds the
     /// faulty one, may be the victim of that.
     fn counts(&self, path: &str) -> bool {
-        let victim = |h: &String| {
-            if h.is_empty() {
+        let victim = |h: &Home<'_>| {
+            if h.path.is_empty() {
                 home(path).is_empty()
+            } else if h.path == path {
+                h.lacks
             } else {
-                path.starts_with(h.as_str())
+                path.starts_with(h.path)
             }
         };
-        let of_own = |own: &&str| {
-            // A fault of the table that holds a faulty word, or of the field itself, says the same again.
-            *own == path || home(own) == path
-        };
-        if self.own.iter().any(of_own) {
+        // A fault of the table that holds a faulty word, or of the field itself, says the same again.
+        if self.own.contains(path) || self.passed_on.contains(path) {
             return false;
         }
         self.source.tells(path) || !self.homes.iter().any(victim)
@@ -220,6 +244,7 @@ fn home(path: &str) -> &str {
         .and_then(|dot| path.get(..dot))
         .unwrap_or_default()
 }
+
 /// Reads a text as any message of the wire, by its name without package.
 ///
 /// # Errors

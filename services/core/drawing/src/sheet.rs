@@ -263,8 +263,14 @@ fn in_band(
 fn legend(svg: &mut Svg, lines: &[LegendLine]) {
     let rows = 7;
     let left = BORDER.x0 + 2.0;
-    let columns = lines.len().div_ceil(rows).max(3);
-    let column_width = (BLOCK_LEFT - left - 2.0) / columns as f64;
+    let columns = lines.len().div_ceil(rows).max(1);
+    let room = BLOCK_LEFT - left - 2.0;
+    // Three columns of one width, unless fewer take a longer text.
+    let longest = lines
+        .iter()
+        .map(|line| Lettering::Small.width_mm(&line.text) + 14.1)
+        .fold(room / 3.0, f64::max);
+    let column_width = longest.min(room / columns as f64);
     for (i, line) in lines.iter().enumerate() {
         let x = left + (i / rows) as f64 * column_width;
         let y = STRIP_TOP + 4.0 + (i % rows) as f64 * 5.3;

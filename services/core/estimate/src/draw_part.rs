@@ -223,10 +223,20 @@ fn titled(id: &str, what: &str) -> String {
             format!("Elevation {id}: {what}")
         }
     };
+    // A word so long that it takes a line of its own leaves one line for the whole.
+    let words = id.split(|c: char| c.is_whitespace() && c != '\u{a0}');
+    let longest = words
+        .map(|word| Lettering::Small.width_mm(word))
+        .fold(0.0, f64::max);
+    let room = if longest > LONG_WORD {
+        TITLE_LINE
+    } else {
+        TITLE_ROOM
+    };
     // A very long name is shortened rather than what the drawing shows.
     let mut kept: Vec<char> = id.chars().collect();
     let mut title = whole(id);
-    while Lettering::Small.width_mm(&title) > TITLE_ROOM && kept.pop().is_some() {
+    while Lettering::Small.width_mm(&title) > room && kept.pop().is_some() {
         title = whole(&format!("{}…", kept.iter().collect::<String>()));
     }
     title
@@ -234,6 +244,10 @@ fn titled(id: &str, what: &str) -> String {
 
 /// Less than two lines of the title block hold, so that the number of boards or the word for a list may follow.
 const TITLE_ROOM: f64 = 220.0;
+/// The same of one line.
+const TITLE_LINE: f64 = 120.0;
+/// Words no longer than this leave two lines as much room as that.
+const LONG_WORD: f64 = 55.0;
 
 fn at(p: facade::Point) -> Point {
     Point { x: p.x, y: p.y }

@@ -241,7 +241,7 @@ impl Order<'_> {
                 Severity::Note,
                 article.key.as_str(),
                 format!(
-                    "{}{size}: the stock is short of the order by {short}, counted by the {}",
+                    "{}{size}: {short} too few in stock, counted by the {}",
                     article.name, purchase.pack
                 ),
                 "",

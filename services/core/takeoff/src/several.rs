@@ -86,7 +86,7 @@ fn mixtures(offers: &Offers, of: usize, runs: &Runs<'_>, how: Cut) -> Vec<(Outla
             bars.push(offers.bars_in(size, packs));
             bars
         };
-        grid = { &grid }
+        grid = grid
             .iter()
             .flat_map(|bars| steps.iter().map(move |packs| with(bars, *packs)))
             .collect();

@@ -80,23 +80,26 @@ fn not_on_this_list(job: &Job, order: &mut Order) {
         Severity::Note,
         "",
         format!(
-            "not on the order list, because no kit holds it: {}",
+            "not on the order list, because no kit holds them: {}",
             missing.join("; ")
         ),
         "",
     );
 }
 
-/// Whether base profiles meet at the corner where a facade's right end meets another.
+/// Whether base profiles meet, at one level, at the corner where a facade's right end meets another.
 fn is_mitred(job: &Job, facade: &Facade) -> bool {
     let (Meets::SalientCorner { with } | Meets::ReEntrantCorner { with }) = &facade.right else {
         return false;
     };
     let index = job.building.facade_index(with);
     let other = index.and_then(|i| job.building.facades.get(i));
-    let has_profile =
-        |step: Option<&BaseStep>| step.is_some_and(|s| s.below != Below::InsulatedPlinth);
-    has_profile(facade.base.last()) && has_profile(other.and_then(|o| o.base.first()))
+    let beyond = other.and_then(|o| o.base.first());
+    let (Some(own), Some(beyond)) = (facade.base.last(), beyond) else {
+        return false;
+    };
+    let has_profile = |step: &BaseStep| step.below != Below::InsulatedPlinth;
+    has_profile(own) && has_profile(beyond) && own.level == beyond.level
 }
 
 fn flat(job: &Job, facade: &Facade, path: &str, order: &mut Order) {

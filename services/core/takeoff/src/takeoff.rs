@@ -15,7 +15,7 @@ use crate::edges::EdgeKind;
 use crate::job::Job;
 use crate::line::{Component, Line};
 use crate::mass::{MassPerArea, mass_per_area};
-use crate::measurement::{CornerOpenings, MeasurementRules};
+use crate::measurement::{CornerOpenings, MeasurementRules, Plane, RevealBilling};
 use crate::mesh::Strips;
 use crate::order::Order;
 use crate::survey::Survey;
@@ -173,12 +173,23 @@ fn billed(job: &Job, survey: &Survey, order: &mut Order) -> Vec<FacadeTakeoff> {
 
 fn narrow(facade: &facade::Facade, rules: &MeasurementRules, order: &mut Order) {
     if let Some(length) = strip_length(facade, rules) {
+        let bills_reveals = rules.bands.iter().any(|b| b.reveals != RevealBilling::None);
+        // Measured to the finished surface, an opening has reveals as deep as the system even in a flush frame.
+        let deep = |o: &facade::Opening| {
+            o.reveal_depth > Mm::ZERO || rules.plane == Plane::FinishedSurface
+        };
+        let has_reveals = facade.openings.iter().any(deep);
+        let reveals = if bills_reveals && has_reveals {
+            "; its reveals are billed neither by area nor by the metre there, because the rule set's text for that is not held"
+        } else {
+            ""
+        };
         order.find(
             "BILLED_BY_LENGTH",
             Severity::Note,
             "",
             format!(
-                "{} is a strip that {} bills by the metre: {:.2} m, openings not deducted, and no area",
+                "{} is a strip that {} bills by the metre: {:.2} m, openings not deducted, and no area{reveals}",
                 facade.id,
                 rules.name,
                 rules.rounding.round_length(length).as_m()

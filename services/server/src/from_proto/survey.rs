@@ -1,10 +1,12 @@
 //! The surveyed building.
 
+use std::collections::BTreeMap;
+
 use api::v1;
 use facade::{
     BaseStep, Below, Building, Condition, Crack, ExistingLayer, Facade, Fixture, FixtureLoad,
-    Flatness, Meets, Opening, OpeningKind, Point, Rectangle, ShortForm, StructuralJoint, Substrate,
-    Surface,
+    Flatness, LIMITS, Meets, Opening, OpeningKind, Point, Rectangle, ShortForm, StructuralJoint,
+    Substrate, Surface,
 };
 use material::BaseCategory;
 use quantity::{Conductivity, Density, Force, Length, Mm, SpecificHeat, Stress};
@@ -190,40 +192,50 @@ fn base_step(path: &str, wire: &v1::BaseStep, faults: &mut Faults) -> BaseStep {
 }
 
 /// Ends whose kind could not be read stand in for what the facade beyond says of them, so that nobody is told that the two disagree.
+/// Where there are more facades than are read, that is the fault which is told, and their ends stay as they are.
 fn agree(wire: &v1::Building, facades: &mut [Facade]) {
+    if facades.len() > LIMITS.facades as usize {
+        return;
+    }
+    // What is said of each facade by the first one beyond it, by its name.
+    let said = |end: fn(&Facade) -> &Meets| -> BTreeMap<String, Meets> {
+        let beyond = facades.iter().rev();
+        beyond
+            .filter_map(|f| {
+                let meets = end(f);
+                Some((meets.with()?.to_owned(), answer(meets, &f.id)))
+            })
+            .collect()
+    };
+    let (lefts, rights) = (said(|f| &f.right), said(|f| &f.left));
     let unread = |edge: Option<&v1::Edge>| {
         edge.is_none_or(|e| v1::EdgeKind::try_from(e.kind).map_or(true, |k| k as i32 == 0))
     };
-    let said: Vec<(String, Meets, Meets)> = facades
-        .iter()
-        .map(|f| (f.id.clone(), f.left.clone(), f.right.clone()))
-        .collect();
     for (wire, facade) in wire.facades.iter().zip(facades) {
-        let answer = |meets: &Meets, id: &str| {
-            let with = Some(id.to_owned());
-            (meets.with() == Some(facade.id.as_str())).then(|| match meets {
-                Meets::SalientCorner { .. } => Meets::SalientCorner {
-                    with: id.to_owned(),
-                },
-                Meets::ReEntrantCorner { .. } => Meets::ReEntrantCorner {
-                    with: id.to_owned(),
-                },
-                Meets::StructuralJoint { gap, .. } => Meets::StructuralJoint { gap: *gap, with },
-                other => other.clone(),
-            })
-        };
-        let left = said.iter().find_map(|(id, _, right)| answer(right, id));
-        let right = said.iter().find_map(|(id, left, _)| answer(left, id));
         if unread(wire.left.as_ref())
-            && let Some(left) = left
+            && let Some(left) = lefts.get(&facade.id)
         {
-            facade.left = left;
+            facade.left.clone_from(left);
         }
         if unread(wire.right.as_ref())
-            && let Some(right) = right
+            && let Some(right) = rights.get(&facade.id)
         {
-            facade.right = right;
+            facade.right.clone_from(right);
         }
+    }
+}
+
+/// The end that agrees with an end of the facade called `id`.
+fn answer(meets: &Meets, id: &str) -> Meets {
+    let with = id.to_owned();
+    match meets {
+        Meets::SalientCorner { .. } => Meets::SalientCorner { with },
+        Meets::ReEntrantCorner { .. } => Meets::ReEntrantCorner { with },
+        Meets::StructuralJoint { gap, .. } => Meets::StructuralJoint {
+            gap: *gap,
+            with: Some(with),
+        },
+        Meets::AbuttingBuilding | Meets::FreeEnd => meets.clone(),
     }
 }
 

@@ -35,6 +35,11 @@ impl Line {
             self.from.y + share * (self.to.y - self.from.y),
         )
     }
+    /// Into how many steps no longer than that it is divided, and no fewer than so many.
+    fn steps(&self, longest: f64, least: u32) -> u32 {
+        let length = libm::hypot(self.to.x - self.from.x, self.to.y - self.from.y);
+        (libm::ceil(length / longest) as u32).max(least)
+    }
     /// How far a place is from it.
     fn away(&self, at: Spot) -> f64 {
         let (dx, dy) = (self.to.x - self.from.x, self.to.y - self.from.y);
@@ -62,6 +67,8 @@ const ALONG: [f64; 13] = [
 const WAYS: u8 = 16;
 /// How far a ring may stand from its cut.
 const REACH: [f64; 6] = [3.2, 4.5, 6.0, 8.0, 11.0, 15.0];
+/// The same on a crowded board.
+const FARTHER: [f64; 6] = [19.0, 24.0, 30.0, 38.0, 48.0, 60.0];
 /// Free paper between a ring and a cut that is not its own.
 const CLEAR: f64 = 0.3;
 
@@ -97,9 +104,11 @@ pub(super) fn place(
         let (at, foot) = crowd.place();
         obstacles.add(ring(at));
         if let Some(foot) = foot {
-            // A few boxes along the leader keep words off it.
-            for share in [0.2, 0.4, 0.6, 0.8, 1.0] {
-                let on = Line { from: at, to: foot }.at(share);
+            // Boxes along the leader keep words off it.
+            let leader = Line { from: at, to: foot };
+            let steps = leader.steps(2.0, 5);
+            for step in 1..=steps {
+                let on = leader.at(f64::from(step) / f64::from(steps));
                 obstacles.add(Frame::around(on, 0.8, 0.8));
             }
         }
@@ -121,6 +130,9 @@ fn ring(at: Spot) -> Frame {
 enum Side {
     /// Nearer to its own cut than to any other.
     Own,
+    /// Nearer to its own cut than to any that lies right beside its foot.
+    Told,
+    /// Wherever the ring covers no other.
     Any,
 }
 
@@ -133,8 +145,8 @@ struct Crowd<'a> {
 }
 
 impl Crowd<'_> {
-    /// On the cut where the ring touches no other, else beside it with a leader that crosses none. Where a cut has neither, as when
-    /// another lies right on it, the ring stands on its middle.
+    /// On the cut where the ring touches no other, else beside it with a leader that crosses none. On a crowded board the leader is
+    /// longer, or crosses other cuts; no ring ever stands on another while there is free room on the board.
     fn place(&self) -> (Spot, Option<Spot>) {
         let on = ALONG.iter().map(|share| self.line.at(*share));
         let alone = on
@@ -144,14 +156,33 @@ impl Crowd<'_> {
             return (at, None);
         }
         // A tight ring reaches into a neighbour's line, and a leader is clearer; but better tight than ambiguous.
-        if let Some((at, foot)) = self.led(Side::Own).or_else(|| self.led(Side::Any)) {
+        let near = self.led(Side::Own, &REACH, 0);
+        if let Some((at, foot)) = near.or_else(|| self.led(Side::Told, &REACH, 0)) {
             return (at, Some(foot));
         }
         let tight = on
             .clone()
             .find(|at| self.free(*at) && self.nearest(*at) > CLEAR);
-        let anywhere = tight.or_else(|| on.clone().find(|at| self.free(*at)));
-        (anywhere.unwrap_or_else(|| self.line.at(0.5)), None)
+        if let Some(at) = tight {
+            return (at, None);
+        }
+        let led = self
+            .led(Side::Told, &FARTHER, 0)
+            .or_else(|| self.led(Side::Told, &REACH, 1))
+            .or_else(|| self.led(Side::Told, &FARTHER, 1))
+            .or_else(|| self.led(Side::Told, &REACH, usize::MAX))
+            .or_else(|| self.led(Side::Told, &FARTHER, usize::MAX));
+        if let Some((at, foot)) = led {
+            return (at, Some(foot));
+        }
+        // Where another cut lies right on it, nothing tells the two apart.
+        if let Some(at) = on.clone().find(|at| self.free(*at)) {
+            return (at, None);
+        }
+        let anywhere = self
+            .led(Side::Any, &REACH, usize::MAX)
+            .or_else(|| self.led(Side::Any, &FARTHER, usize::MAX));
+        anywhere.map_or((self.line.at(0.5), None), |(at, foot)| (at, Some(foot)))
     }
 
     fn nearest(&self, at: Spot) -> f64 {
@@ -166,8 +197,8 @@ impl Crowd<'_> {
         here && !self.obstacles.hit(&ring(at))
     }
 
-    /// Beside the cut, with a leader to the place on it that lies furthest from the others.
-    fn led(&self, side: Side) -> Option<(Spot, Spot)> {
+    /// Beside the cut, with a leader to the place on it that lies furthest from the others; it crosses so many of them at most.
+    fn led(&self, side: Side, reaches: &[f64], crossed: usize) -> Option<(Spot, Spot)> {
         let mut feet: Vec<(f64, Spot)> = ALONG
             .iter()
             .map(|share| self.line.at(*share))
@@ -179,8 +210,10 @@ impl Crowd<'_> {
             let turn = f64::from(way) * core::f64::consts::TAU / f64::from(WAYS);
             (libm::cos(turn), libm::sin(turn))
         });
-        REACH.iter().find_map(|reach| {
-            feet.iter().take(5).find_map(|(_, foot)| {
+        // Where there is a choice, not at a foot that others crowd.
+        let tried = if side == Side::Own { 5 } else { feet.len() };
+        reaches.iter().find_map(|reach| {
+            feet.iter().take(tried).find_map(|(_, foot)| {
                 ways.clone().find_map(|(x, y)| {
                     let at = Spot::at(foot.x + reach * x, foot.y + reach * y);
                     let leader = Line {
@@ -188,10 +221,9 @@ impl Crowd<'_> {
                         to: *foot,
                     };
                     let clear = self.free(at)
-                        && self.nearest(at) > RING + CLEAR
                         && self.line.away(at) > RING + CLEAR
-                        && (side == Side::Any || self.line.away(at) < self.nearest(at))
-                        && !self.others.iter().any(|other| other.meets(&leader))
+                        && self.told(&leader, side)
+                        && self.crossings(&leader, crossed)
                         && !self.runs_over(&leader);
                     clear.then_some((at, *foot))
                 })
@@ -199,11 +231,34 @@ impl Crowd<'_> {
         })
     }
 
+    /// Whether a ring with that leader is read as its own cut's.
+    fn told(&self, leader: &Line, side: Side) -> bool {
+        let (at, foot) = (leader.from, leader.to);
+        // More than the rounding of what is written.
+        let own = self.line.away(at) + 0.02;
+        match side {
+            Side::Own => self.nearest(at) > (RING + CLEAR).max(own),
+            Side::Told => {
+                let beside = |other: &&Line| other.away(foot) <= CLEAR;
+                self.nearest(at) > RING + CLEAR
+                    && self.others.iter().filter(beside).all(|o| own < o.away(at))
+            }
+            Side::Any => true,
+        }
+    }
+
+    /// Whether a leader crosses no more cuts than that.
+    fn crossings(&self, leader: &Line, most: usize) -> bool {
+        let others = self.others.iter();
+        most == usize::MAX || others.filter(|other| other.meets(leader)).count() <= most
+    }
+
     /// Whether a leader runs over a ring or a leader that stands already; what lies near its foot is its own cut's.
     fn runs_over(&self, leader: &Line) -> bool {
-        [0.2, 0.4, 0.6, 0.8].iter().any(|share| {
-            let on = Frame::around(leader.at(*share), 0.6, 0.6);
-            self.obstacles.hit(&on)
+        let steps = leader.steps(1.5, 5);
+        (1..steps).any(|step| {
+            let at = leader.at(f64::from(step) / f64::from(steps));
+            self.obstacles.hit(&Frame::around(at, 0.6, 0.6))
         }) || clip_segment(leader.from, leader.to, &self.board()).is_none()
     }
 

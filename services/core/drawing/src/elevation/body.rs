@@ -8,7 +8,7 @@ use quantity::Mm;
 
 use crate::elevation::corner;
 use crate::elevation::dimension::{self, ChainPicture};
-use crate::elevation::layout::{self, MATCH_ROW, Plan, Window, ZONE_BAND};
+use crate::elevation::layout::{self, JOINT_ROW, MATCH_ROW, Plan, Window, ZONE_BAND};
 use crate::elevation::legend::{self, BASE_PEN, CRACK_PEN, Content, MATCH_PEN, piece_style};
 use crate::elevation::level::{self, LevelMark};
 use crate::elevation::number::{self, Numbers, Obstacles};
@@ -424,7 +424,12 @@ fn continuations(svg: &mut Svg, drawing: &ElevationDrawing, plan: &Plan, window:
             content,
         ));
     };
-    let y = y.max(window.paper.y0 - ZONE_BAND - MATCH_ROW);
+    let joints = if drawing.joints.is_empty() {
+        0.0
+    } else {
+        JOINT_ROW
+    };
+    let y = y.max(window.paper.y0 - joints - ZONE_BAND - MATCH_ROW);
     let (x0, x1) = (window.paper.x0, window.paper.x1);
     if window.column > 0 {
         let other = sheet(window.column - 1, window.row);

@@ -63,6 +63,22 @@ struct ZoneName {
     text: String,
 }
 
+impl ZoneName {
+    fn words(&self) -> Text<'_> {
+        Text::level(self.at, self.lettering, Anchoring::Middle, &self.text)
+    }
+}
+
+/// A zone on a sheet that is to be named.
+struct Named {
+    /// Its wordings, from the longest to the shortest.
+    words: [String; 3],
+    fails: bool,
+    frame: Frame,
+    /// Whether its title stands above the elevation.
+    above: bool,
+}
+
 /// How a bead is drawn: pen and code letter are our own. The class is that of its lines in the SVG.
 pub(super) struct BeadStyle {
     pub pen: Pen,
@@ -132,22 +148,6 @@ pub(super) fn place(
 ) -> Overlay {
     let mut overlay = Overlay::default();
     let paper = &window.paper;
-    // A number's white ground would break these lines into dashes.
-    for line in [&drawing.base_line, &drawing.ground_line] {
-        for pair in line.windows(2) {
-            let &[from, to] = pair else { continue };
-            if let Some((a, b)) = clip_segment(window.spot(from), window.spot(to), paper) {
-                let frame = bounds(&[a, b]);
-                let along = Frame::new(
-                    frame.x0 - LINE_REACH,
-                    frame.y0 - LINE_REACH,
-                    frame.x1 + LINE_REACH,
-                    frame.y1 + LINE_REACH,
-                );
-                obstacles.add(along);
-            }
-        }
-    }
     if options.shows(Layer::Anchors) {
         for anchor in &drawing.anchors {
             let at = window.spot(anchor.at);
@@ -178,6 +178,7 @@ pub(super) fn place(
     if options.shows(Layer::Beads) {
         beads(drawing, window, obstacles, &mut overlay);
     }
+    base_and_ground(drawing, window, obstacles);
     // Names keep off the openings; the codes of the beads above stand on their edges.
     for opening in &drawing.openings {
         let frame = bounds(&window.shape(&opening.finished.corners()));
@@ -198,6 +199,26 @@ pub(super) fn place(
         overlay.joint(joint_key(drawing, i, joint), from, to, paper);
     }
     overlay
+}
+
+/// Numbers and names keep off the base and the ground line, which their white ground would break into dashes; the codes of the beads above
+/// stand on them.
+fn base_and_ground(drawing: &ElevationDrawing, window: &Window, obstacles: &mut Obstacles) {
+    for line in [&drawing.base_line, &drawing.ground_line] {
+        for pair in line.windows(2) {
+            let &[from, to] = pair else { continue };
+            let here = clip_segment(window.spot(from), window.spot(to), &window.paper);
+            if let Some((a, b)) = here {
+                let frame = bounds(&[a, b]);
+                obstacles.add(Frame::new(
+                    frame.x0 - LINE_REACH,
+                    frame.y0 - LINE_REACH,
+                    frame.x1 + LINE_REACH,
+                    frame.y1 + LINE_REACH,
+                ));
+            }
+        }
+    }
 }
 
 /// Marks with their references beside them, on a white ground. All symbols are placed before the first reference, so that no reference hides
@@ -292,8 +313,8 @@ fn strip_shape(strip: &MeshStrip, window: &Window) -> Vec<Spot> {
         .collect()
 }
 
-/// Distance of the strokes over a zone whose anchors are not enough: wide enough to read what lies under them.
-pub(super) const FAILING: f64 = 6.0;
+/// Distance of the strokes over a zone whose anchors are not enough: a narrow zone shows them too, and what lies under them is read.
+const FAILING: f64 = 3.0;
 
 /// Distance from one line to the next where several run along one edge.
 const LANE: f64 = 1.1;
@@ -436,17 +457,11 @@ fn sideways(
 pub(super) const ELEMENTS: [&str; 3] = ["M", "ME", "M-"];
 const JOINTS: [&str; 3] = ["SJ", "STJ", "SJ-"];
 
+/// From one row of zones' titles above the elevation to the next.
+const TITLE_ROW: f64 = 3.5;
+
 /// What is said of a zone whose anchors are not enough.
 pub(super) const NOT_ENOUGH: &str = "NOT ENOUGH";
-
-/// The used share, with the boards that it is of where they are not the facade's.
-pub(super) fn percent(zone: &ZoneDrawing) -> String {
-    let share = format!("{:.0} %", zone.utilisation * 100.0);
-    match &zone.other_boards {
-        Some(boards) => format!("{boards} {share}"),
-        None => share,
-    }
-}
 
 /// The figures of all boards in one part of a zone.
 type Figures<'a> = Vec<(&'a Option<String>, u64, u64)>;
@@ -512,20 +527,27 @@ pub(super) fn joint_key(drawing: &ElevationDrawing, index: usize, joint: &JointD
     }
 }
 
-/// What a zone is called on the drawing, from the longest wording to the shortest.
+/// The boards that the figures of a place are of, where its title does not say so.
+pub(super) fn boards_of<'a>(zone: &ZoneDrawing, worst: &'a ZoneDrawing) -> Option<&'a str> {
+    let other = worst.other_boards != zone.other_boards;
+    other.then(|| worst.other_boards.as_deref().unwrap_or("facade boards"))
+}
+
+/// What a zone is called on the drawing, from the longest wording to the shortest. All figures are those of its worst boards.
 fn wordings(title: &str, zone: &ZoneDrawing, worst: &ZoneDrawing) -> [String; 3] {
-    let density = trimmed(zone.anchors_per_m2);
-    let share = percent(worst);
+    let boards = boards_of(zone, worst).map_or(String::new(), |boards| format!("{boards} "));
+    let density = trimmed(worst.anchors_per_m2);
+    let share = format!("{:.0} %", worst.utilisation * 100.0);
     if worst.fails() {
         return [
-            format!("{title}: {density}/m², {share}: {NOT_ENOUGH}"),
-            format!("{title}: {share}: {NOT_ENOUGH}"),
+            format!("{title}: {boards}{density}/m², {share}: {NOT_ENOUGH}"),
+            format!("{title}: {boards}{share}: {NOT_ENOUGH}"),
             format!("{title}: {NOT_ENOUGH}"),
         ];
     }
     [
-        format!("{title}: {density}/m², {share}"),
-        format!("{title}: {density}/m²"),
+        format!("{title}: {boards}{density}/m², {share}"),
+        format!("{title}: {boards}{density}/m²"),
         String::from(title),
     ]
 }
@@ -544,6 +566,7 @@ fn zones(
 ) {
     let paper = &window.paper;
     overlay.borders = borders(drawing, window);
+    let mut named: Vec<Named> = Vec::new();
     let highest = drawing
         .zones
         .iter()
@@ -564,19 +587,54 @@ fn zones(
                 .failing
                 .extend(hatch(&failing, Hatch::Falling, FAILING));
         }
-        let words = wordings(&title, zone, worst);
-        let frame = bounds(&shape);
         // On every sheet, what goes on upwards is named above it.
         let top = zone.area.y + zone.area.height;
         let goes_on = f64::from(top.0) >= window.mm.y1;
-        if goes_on || (top == highest && window.mm.y1 >= window.top) {
-            let joints = !drawing.joints.is_empty();
-            let top = paper.y0 - if joints { JOINT_ROW } else { 0.0 };
-            overlay.bracket(&words, &frame, top);
-        } else {
-            overlay.name_inside(&words, &frame, obstacles);
+        named.push(Named {
+            words: wordings(&title, zone, worst),
+            fails: worst.fails(),
+            frame: bounds(&shape),
+            above: goes_on || (top == highest && window.mm.y1 >= window.top),
+        });
+    }
+    let joints = if drawing.joints.is_empty() {
+        0.0
+    } else {
+        JOINT_ROW
+    };
+    let line = paper.y0 - joints - ZONE_BAND + 4.6;
+    for zone in named.iter().filter(|zone| zone.above) {
+        overlay.bracket(&zone.frame, line);
+    }
+    // Warnings find their places first: other titles give way to them.
+    named.sort_by_key(|zone| !zone.fails);
+    for zone in &named {
+        if zone.above {
+            overlay.name_above(zone, line, paper);
+            continue;
+        }
+        let inside = overlay.name_inside(&zone.words, &zone.frame, obstacles);
+        // A warning may stand over the borders of its zone, or above the elevation, but it is never left out.
+        if !inside
+            && zone.fails
+            && !overlay.name_inside(&zone.words, &around(&zone.frame, paper), obstacles)
+        {
+            overlay.name_above(zone, line, paper);
         }
     }
+}
+
+/// How far a warning may stand over the borders of its zone.
+const OVER: (f64, f64) = (15.0, 4.0);
+
+/// A zone's box with what lies beside it on the sheet.
+fn around(frame: &Frame, paper: &Frame) -> Frame {
+    Frame::new(
+        (frame.x0 - OVER.0).max(paper.x0),
+        (frame.y0 - OVER.1).max(paper.y0),
+        (frame.x1 + OVER.0).min(paper.x1),
+        (frame.y1 + OVER.1).min(paper.y1),
+    )
 }
 
 /// Borders between zones inside the outline, each drawn once where zones share it.
@@ -690,33 +748,83 @@ impl Overlay {
         self.beads.iter().map(|b| b.kind).collect()
     }
 
-    /// Names a zone above the elevation, between two short strokes.
-    fn bracket(&mut self, wordings: &[String], frame: &Frame, top: f64) {
-        let line = top - ZONE_BAND + 4.6;
+    /// The line above the elevation over which a zone is named, between two short strokes.
+    fn bracket(&mut self, frame: &Frame, line: f64) {
         let (a, b) = (Spot::at(frame.x0, line), Spot::at(frame.x1, line));
         self.brackets.push((a, b));
         for end in [a, b] {
             self.brackets
                 .push((Spot::at(end.x, line - 1.2), Spot::at(end.x, line + 1.2)));
         }
-        let middle = Spot::at(f64::midpoint(frame.x0, frame.x1), line - 2.0);
-        let sizes = [Lettering::Plain, Lettering::Small];
-        let tries = wordings.iter().flat_map(|text| sizes.map(|l| (text, l)));
-        let fitting = tries
-            .clone()
-            .find(|(text, lettering)| lettering.width_mm(text) <= frame.width() - 1.0);
-        // A zone too narrow for its title has it all the same: it stands over its ends.
-        if let Some((text, lettering)) = fitting.or_else(|| tries.last()) {
-            self.zone_names.push(ZoneName {
-                at: middle,
-                lettering,
-                text: text.clone(),
-            });
-        }
     }
 
-    /// Names a zone inside it, where no anchor or mark is covered; else it is named in the list only.
-    fn name_inside(&mut self, wordings: &[String], frame: &Frame, obstacles: &mut Obstacles) {
+    fn name_above(&mut self, zone: &Named, line: f64, paper: &Frame) {
+        let names = self.title_above(zone, line, paper);
+        self.zone_names.extend(names);
+    }
+
+    /// The title of a zone above the elevation where it covers no other, in one of two rows. A warning always has a place; another title
+    /// without one stands in the list only.
+    fn title_above(&self, zone: &Named, line: f64, paper: &Frame) -> Vec<ZoneName> {
+        let middle = f64::midpoint(zone.frame.x0, zone.frame.x1);
+        let name = |text: &str, lettering: Lettering, x: f64, row: f64| ZoneName {
+            at: Spot::at(x, line - 2.0 - row * TITLE_ROW),
+            lettering,
+            text: String::from(text),
+        };
+        let free = |name: &ZoneName| {
+            let frame = name.words().frame();
+            let mut others = self.zone_names.iter();
+            !others.any(|other| other.words().frame().overlaps(&frame))
+        };
+        let room = zone.frame.width() - 1.0;
+        let fits = |name: &ZoneName| name.lettering.width_mm(&name.text) <= room;
+        let small = |text: &str, x: f64, row: f64| name(text, Lettering::Small, x, row);
+        let low = zone.words.iter().flat_map(|text| {
+            [Lettering::Plain, Lettering::Small].map(|lettering| name(text, lettering, middle, 0.0))
+        });
+        let high = zone.words.iter().map(|text| small(text, middle, 1.0));
+        if let Some(found) = low.chain(high).find(|name| fits(name) && free(name)) {
+            return alloc::vec![found];
+        }
+        let [.., shortest] = &zone.words;
+        if zone.fails
+            && let Some((first, last)) = shortest.rsplit_once(' ')
+        {
+            let stacked = [small(first, middle, 1.0), small(last, middle, 0.0)];
+            if stacked.iter().all(|name| fits(name) && free(name)) {
+                return Vec::from(stacked);
+            }
+        }
+        // A zone too narrow for its title has it all the same: it stands over its ends.
+        let half = Lettering::Small.width_mm(shortest) / 2.0;
+        let (left, right) = (paper.x0 + half, paper.x1 - half);
+        let within = middle.max(left).min(right.max(left));
+        let over = [0.0, 1.0].map(|row| small(shortest, within, row));
+        if let Some(found) = over.into_iter().find(free) {
+            return alloc::vec![found];
+        }
+        if !zone.fails {
+            return Vec::new();
+        }
+        let aside = (1..=200_i32).flat_map(|step| {
+            let aside = 2.0 * f64::from(step);
+            [within - aside, within + aside]
+        });
+        let beside = aside
+            .filter(|x| (left..=right).contains(x))
+            .flat_map(|x| [0.0, 1.0].map(|row| small(shortest, x, row)));
+        let higher = (2..=20_i32).map(|row| small(shortest, within, f64::from(row)));
+        beside.chain(higher).find(free).into_iter().collect()
+    }
+
+    /// Names a zone inside a box, where no anchor or mark is covered; whether there was room.
+    fn name_inside(
+        &mut self,
+        wordings: &[String],
+        frame: &Frame,
+        obstacles: &mut Obstacles,
+    ) -> bool {
         for text in wordings.iter().cloned() {
             let lettering = Lettering::Small;
             let (wide, high) = (lettering.width_mm(&text) + 0.6, 2.8);
@@ -745,11 +853,12 @@ impl Overlay {
                             lettering,
                             text,
                         });
-                        return;
+                        return true;
                     }
                 }
             }
         }
+        false
     }
 }
 
@@ -831,7 +940,7 @@ fn zone_lines(svg: &mut Svg, overlay: &Overlay) {
     svg.end();
     svg.group("zone-name", Pen::FINE, Paint::White);
     for name in &overlay.zone_names {
-        let words = Text::level(name.at, name.lettering, Anchoring::Middle, &name.text);
+        let words = name.words();
         svg.rect_without_line(&words.frame());
         svg.text(&words);
     }

@@ -23,7 +23,12 @@ const BANDS: [(f64, Hatch, f64, &str); 4] = [
     (0.5, Hatch::Rising, 5.0, "up to 50 %"),
     (0.8, Hatch::Rising, 2.0, "over 50 to 80 %"),
     (1.0, Hatch::Crossed, 2.0, "over 80 to 100 %"),
-    (f64::INFINITY, Hatch::Crossed, 0.7, "over 100 %: NOT ENOUGH"),
+    (
+        f64::INFINITY,
+        Hatch::Crossed,
+        0.7,
+        "over 100 %, or fewer anchors than asked for: NOT ENOUGH",
+    ),
 ];
 
 fn band(zone: &ZoneDrawing) -> (Hatch, f64) {
@@ -209,29 +214,35 @@ struct Named<'a> {
 }
 
 impl Named<'_> {
-    /// What may stand in its box, from the fullest to the least.
-    fn rows(&self) -> [Vec<String>; 3] {
-        let density = format!("{}/m²", overlay::trimmed(self.zone.anchors_per_m2));
+    /// What may stand in its box, from the fullest to the least. All figures are those of its worst boards.
+    fn rows(&self) -> [Vec<String>; 4] {
+        let density = format!("{}/m²", overlay::trimmed(self.worst.anchors_per_m2));
         let share = format!("{:.0} %", self.worst.utilisation * 100.0);
-        let boards = self.worst.other_boards.clone();
-        let verdict = self
-            .worst
-            .fails()
-            .then(|| String::from(overlay::NOT_ENOUGH));
-        let split = verdict.iter().flat_map(|v| v.split(' ').map(String::from));
+        let boards = overlay::boards_of(self.zone, self.worst);
+        let verdict = self.worst.fails().then_some(overlay::NOT_ENOUGH);
+        let words = |text: Option<&str>| -> Vec<String> {
+            let all = text.into_iter().flat_map(|text| text.split(' '));
+            all.map(String::from).collect()
+        };
+        let row = |text: Option<&str>| text.map(String::from);
         let title = || core::iter::once(String::from(self.title));
         [
             title()
-                .chain([density])
-                .chain(boards.clone())
-                .chain([share.clone()])
-                .chain(verdict.clone())
+                .chain(row(boards))
+                .chain([density, share.clone()])
+                .chain(row(verdict))
                 .collect(),
             title()
+                .chain(row(boards))
                 .chain([share.clone()])
-                .chain(verdict.clone())
+                .chain(row(verdict))
                 .collect(),
-            title().chain([share]).chain(split).collect(),
+            title()
+                .chain(words(boards))
+                .chain([share])
+                .chain(words(verdict))
+                .collect(),
+            title().chain(words(verdict)).collect(),
         ]
     }
 }

@@ -55,6 +55,10 @@ pub(super) fn notes(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<Str
             Meets::SalientCorner { .. } if most > 0 => format!(
                 "{corner}: boards run {most}\u{a0}mm past the outline (thickness and bed) in courses that run past {with}, {least}\u{a0}mm where {with} runs past."
             ),
+            Meets::ReEntrantCorner { .. } if least == most && least < 0 => format!(
+                "{corner}: boards stop {}\u{a0}mm before the edge, where boards of {with} run past (thickness and bed).",
+                -least
+            ),
             Meets::ReEntrantCorner { .. } if least < 0 => format!(
                 "{corner}: boards run to the edge in courses that run past {with}, and stop {}\u{a0}mm before it where boards of {with} run past (thickness and bed).",
                 -least

@@ -8,6 +8,7 @@ use alloc::vec::Vec;
 use facade::Facade;
 use quantity::Mm;
 use setting_out::{Form, Piece};
+use working::numbered;
 
 use super::Drawn;
 use crate::answer::{DrillingLine, FixingZone};
@@ -34,13 +35,13 @@ fn anchor(drawn: &Drawn<'_>, line: &DrillingLine) -> String {
     let plate = chosen.map_or(String::new(), |c| with("plate", &c.plate));
     let plug = chosen.map_or(String::new(), |c| with("plug or cap", &c.plug));
     format!(
-        "Drill for {}: {name}, {}\u{a0}mm long; diameter {}\u{a0}mm, {:.0}\u{a0}mm into the wall, {:.0}\u{a0}mm from the face of the board{plate}{plug}; {} anchors.",
+        "Drill for {}: {name}, {}\u{a0}mm long; diameter {}\u{a0}mm, {:.0}\u{a0}mm into the wall, {:.0}\u{a0}mm from the face of the board{plate}{plug}; {}.",
         line.situation,
         line.length.0,
         line.drill_diameter.0,
         line.drill_depth.as_mm(),
         line.hole_depth.as_mm(),
-        line.count
+        numbered(line.count, "anchor", "anchors")
     )
 }
 
@@ -107,6 +108,9 @@ type Patterns<'a> = BTreeMap<(&'a str, &'a str, Mm, Mm), BTreeMap<Vec<(Mm, Mm)>,
 
 fn patterns(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<String> {
     let grid = Grid::of(drawn, facade);
+    if grid.squares.is_empty() {
+        return Vec::new();
+    }
     let zones: Vec<&FixingZone> = drawn
         .zones
         .iter()
@@ -130,23 +134,43 @@ fn patterns(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<String> {
                 .or_default() += 1;
         }
     }
-    let told = found.into_iter().filter_map(|(key, patterns)| {
-        let (zone, boards, wide, high) = key;
-        let all: u32 = patterns.values().sum();
-        // Of equals the first in order, whatever order the boards have.
-        let (pattern, count) = patterns
-            .into_iter()
-            .filter(|(places, _)| !places.is_empty())
-            .rev()
-            .max_by_key(|(_, count)| *count)?;
-        Some(format!(
-            "Zone {zone}, whole {boards} board {}\u{a0}×\u{a0}{}, most often ({count} of {all}): anchors inside it at {}; others in its joints, as drawn.",
-            wide.0,
-            high.0,
-            rows(&pattern)
-        ))
-    });
+    let told = found
+        .into_iter()
+        .map(|((zone, boards, wide, high), patterns)| {
+            format!(
+                "Zone {zone}, whole {boards} board {}\u{a0}×\u{a0}{}, {}",
+                wide.0,
+                high.0,
+                commonest(patterns)
+            )
+        });
     told.collect()
+}
+
+/// How the boards of one size are drilled most often; where most have no anchor inside, how the others are.
+fn commonest(patterns: BTreeMap<Vec<(Mm, Mm)>, u32>) -> String {
+    let all: u32 = patterns.values().sum();
+    let none: &[(Mm, Mm)] = &[];
+    let bare = patterns.get(none).copied().unwrap_or_default();
+    // Of equals the first in order, whatever order the boards have.
+    let inside = patterns
+        .into_iter()
+        .filter(|(places, _)| !places.is_empty())
+        .rev()
+        .max_by_key(|(_, count)| *count);
+    let at = |pattern: &[(Mm, Mm)]| {
+        let anchors = numbered(pattern.len() as u64, "anchor", "anchors");
+        let rows = rows(pattern);
+        format!("{anchors} inside it at {rows}; others in its joints, as drawn.")
+    };
+    match inside {
+        None => format!("all {all}: none inside, all in its joints, as drawn."),
+        Some((pattern, count)) if bare >= count => format!(
+            "most often ({bare} of {all}): none inside, all in its joints, as drawn. Also, {count} of {all}: {}",
+            at(&pattern)
+        ),
+        Some((pattern, count)) => format!("most often ({count} of {all}): {}", at(&pattern)),
+    }
 }
 
 /// Places row by row: how far from the left edge, and how far up from the lower one.
