@@ -282,7 +282,7 @@ fn too_many_openings_hide_no_other_fault() {
         .map(|i| opening(&format!("W{i}"), [100, 100, 500, 500], 0))
         .collect();
     facade.outline[2].y = Mm(900_000);
-    let faults = facade::check(&home).unwrap_err();
+    let faults = check(&home).unwrap_err();
     let told = |path: &str| faults.iter().any(|f| f.path.starts_with(path));
     for path in [
         "building.facades",
