@@ -1,12 +1,13 @@
 //! Drawings of whole jobs against the surveys and the order lists that they belong to.
 
+mod drawing_answers;
 mod drawing_paper;
 mod surveyed;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use api::v1;
-use client::Estimator;
+use drawing_answers::{answer, request, sheets};
 use drawing_paper::{Paper, lawful};
 
 const SURVEYS: [&str; 6] = [
@@ -18,40 +19,12 @@ const SURVEYS: [&str; 6] = [
     "drawings/court",
 ];
 
-fn request(name: &str) -> v1::EstimateRequest {
-    surveyed::request(
-        name,
-        v1::Include {
-            setting_out: true,
-            working: false,
-            drawings: true,
-            rule_costs: false,
-        },
-    )
-}
-
 /// The surveyed building; nothing for the short form.
 fn building(request: &mut v1::EstimateRequest) -> Option<&mut v1::Building> {
     match request.survey.as_mut() {
         Some(v1::estimate_request::Survey::Building(building)) => Some(building),
         _ => None,
     }
-}
-
-fn answer(request: v1::EstimateRequest) -> v1::EstimateResponse {
-    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
-    let name = request.reference.clone();
-    here.estimate(request)
-        .unwrap_or_else(|r| panic!("{name}: {} {:?}", r.summary, r.faults))
-}
-
-fn sheets(answer: &v1::EstimateResponse, part: &str) -> Vec<Paper> {
-    answer
-        .drawings
-        .iter()
-        .filter(|d| d.name.contains(part))
-        .map(|d| lawful(&d.svg))
-        .collect()
 }
 
 /// Millimetres on the wall for one on paper, as the title block says.

@@ -1,32 +1,21 @@
 //! What a foreman reads off the sheets of a job, against the answer that they belong to.
 
+mod drawing_answers;
 mod drawing_paper;
 mod surveyed;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use api::v1;
-use client::Estimator;
 use drawing::{
     AnchorDrawing, AnchorKind, BeadKind, BeadLine, ChainSide, DimensionChain, ElevationDrawing,
     ElevationOptions, FixtureMark, JointDrawing, ListSection, Lists, OpeningDrawing, OpeningFoot,
     PieceDrawing, PieceKind, Point, Rectangle, TitleBlock, ZoneDrawing, chains_of, elevation,
     list_sheets, utilisation_picture,
 };
+use drawing_answers::{answer, request, sheets};
 use drawing_paper::{Box4, Circle, Paper, Word, lawful};
 use quantity::Mm;
-
-fn request(name: &str) -> v1::EstimateRequest {
-    surveyed::request(
-        name,
-        v1::Include {
-            setting_out: true,
-            working: false,
-            drawings: true,
-            rule_costs: false,
-        },
-    )
-}
 
 /// The surveyed building.
 fn building(request: &mut v1::EstimateRequest) -> &mut v1::Building {
@@ -34,18 +23,6 @@ fn building(request: &mut v1::EstimateRequest) -> &mut v1::Building {
         Some(v1::estimate_request::Survey::Building(building)) => building,
         _ => panic!("a survey of a building"),
     }
-}
-
-fn answer(request: v1::EstimateRequest) -> v1::EstimateResponse {
-    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
-    let name = request.reference.clone();
-    here.estimate(request)
-        .unwrap_or_else(|r| panic!("{name}: {} {:?}", r.summary, r.faults))
-}
-
-fn sheets(answer: &v1::EstimateResponse, part: &str) -> Vec<Paper> {
-    let mine = answer.drawings.iter().filter(|d| d.name.contains(part));
-    mine.map(|d| lawful(&d.svg)).collect()
 }
 
 fn words<'a>(papers: &'a [Paper], group: &str) -> Vec<&'a str> {

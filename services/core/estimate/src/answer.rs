@@ -221,10 +221,15 @@ pub struct FixingZone {
 impl FixingZone {
     /// The zone's letter, with the boards where they are not the facade's.
     pub fn label(&self) -> String {
-        match self.boards {
-            "" | "facade" => self.zone.clone(),
-            boards => format!("{} {boards}", self.zone),
-        }
+        zone_label(&self.zone, self.boards)
+    }
+}
+
+/// A zone's letter, with the boards where they are not the facade's.
+pub(crate) fn zone_label(zone: impl core::fmt::Display, boards: &str) -> String {
+    match boards {
+        "" | "facade" => format!("{zone}"),
+        boards => format!("{zone} {boards}"),
     }
 }
 

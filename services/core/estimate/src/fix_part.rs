@@ -20,6 +20,7 @@ use working::{Fault, Faults, Figure, Finding, Severity, Sheet};
 
 use crate::answer::{
     AnchorPoint, BoardBond, ChosenAnchor, DrillingLine, Fixing, FixingZone, SensitivityRow,
+    zone_label,
 };
 use crate::parts::Parts;
 use crate::request::{Request, WindSite};
@@ -601,7 +602,11 @@ impl Fixed {
                     anchor: s.anchor.clone(),
                     length: s.length.length,
                     count: u64::from(zone.count),
-                    zone: format!("{}, zone {}", zone.facade, self.zone(zone).label()),
+                    zone: format!(
+                        "{}, zone {}",
+                        zone.facade,
+                        zone_label(zone.strip.zone, self.role(zone.situation))
+                    ),
                     plate: fitting(s.length.wider_plate),
                     plug: fitting(s.length.plugged),
                 })

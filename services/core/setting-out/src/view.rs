@@ -150,18 +150,23 @@ impl View {
             let mut corners: Vec<usize> = (0..seen.corners.len()).collect();
             corners.sort_by_key(|c| corner_figures(&seen, &seen.corners[*c]));
             seen.corners = corners.iter().map(|c| seen.corners[*c].clone()).collect();
-            Self {
+            // All figures that tell a building from its mirror image.
+            let of_corners = seen.corners.iter().flat_map(|c| corner_figures(&seen, c));
+            let of_walls = walls.iter().flat_map(|w| own[*w].iter().copied());
+            let figures: Vec<i32> = of_walls.chain(of_corners).collect();
+            let view = Self {
                 job: seen,
                 image,
                 back: ways.into_iter().map(Way::back).collect(),
                 walls,
                 corners,
-            }
+            };
+            (figures, view)
         });
-        if figures(&mirrored.job) < figures(&given.job) {
-            mirrored
+        if mirrored.0 < given.0 {
+            mirrored.1
         } else {
-            given
+            given.1
         }
     }
 
@@ -380,13 +385,6 @@ fn from_lowest(mut outline: Vec<Point>) -> Vec<Point> {
     let first = (0..outline.len()).min_by_key(|i| (outline[*i].y, outline[*i].x));
     outline.rotate_left(first.unwrap_or(0));
     outline
-}
-
-/// All figures that tell a building from its mirror image.
-fn figures(job: &Job) -> Vec<i32> {
-    let walls = job.walls.iter().flat_map(|wall| wall_figures(job, wall));
-    let corners = job.corners.iter().flat_map(|c| corner_figures(job, c));
-    walls.chain(corners).collect()
 }
 
 /// The figures that tell a wall from others. The area of its openings comes first, the largest before all: where there is least room for

@@ -299,7 +299,7 @@ fn reveal_boards(
     order.sheet.step(told.clone());
     heap.told.push(told.clone());
     // Ripped boards have a sharper bound than their area, leftovers have none.
-    let least = if ripped.leftovers == 0 {
+    let least = if ripped.plan.leftovers.is_empty() {
         least.max(ripped.least)
     } else {
         least
@@ -328,18 +328,17 @@ fn by_area(area: Area, one: Area, leftovers: &[Leftover]) -> u64 {
 }
 
 fn told(thickness: Mm, strips: usize, area: Area, ripped: &Ripped, least: u64) -> String {
-    let joints = match ripped.joints {
+    let joints = match ripped.plan.joint_count() {
         0 => String::from("no strip jointed"),
-        n => format!("{} lengthwise", numbered(n as u64, "joint", "joints")),
+        n => format!("{} lengthwise", numbered(n, "joint", "joints")),
     };
-    let leftovers = if ripped.leftovers > 0 {
-        format!(
+    let leftovers = match ripped.plan.leftovers.len() as u64 {
+        0 => String::from("all"),
+        n => format!(
             "{:.3} m2 from {} of the facade, the rest",
             ripped.from_leftovers.as_m2(),
-            numbered(ripped.leftovers as u64, "leftover", "leftovers")
-        )
-    } else {
-        String::from("all")
+            numbered(n, "leftover", "leftovers")
+        ),
     };
     format!(
         "reveals of {thickness}: {}, {:.3} m2; {leftovers} ripped from {} and cut to length, {joints}; at least {least} by area, {} in rips of one width; usable rests {:.3} m2",

@@ -380,6 +380,24 @@ impl Problem {
     }
 }
 
+/// Each length with its number, longest first.
+///
+/// ```
+/// use quantity::Mm;
+/// use takeoff::cutting::counted;
+/// assert_eq!(counted(&[Mm(300), Mm(500), Mm(300)]), [(Mm(500), 1), (Mm(300), 2)]);
+/// ```
+pub fn counted(pieces: &[Mm]) -> Vec<(Mm, u32)> {
+    let mut counts: BTreeMap<Reverse<Mm>, u32> = BTreeMap::new();
+    for piece in pieces {
+        *counts.entry(Reverse(*piece)).or_default() += 1;
+    }
+    counts
+        .into_iter()
+        .map(|(Reverse(length), n)| (length, n))
+        .collect()
+}
+
 /// Takes a fill as many times as the pieces last.
 fn repeat(left: &mut [u32], fill: Fill, plan: &mut Vec<(Fill, u64)>) {
     let times = left

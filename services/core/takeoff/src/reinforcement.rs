@@ -79,7 +79,6 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
     let mut by_width: BTreeMap<Mm, Vec<Mm>> = BTreeMap::new();
     let (mut four, mut others) = (0_u32, 0_u32);
     let mut reveal_area = Area::ZERO;
-    let overlap = mesh.overlap;
     for facade in &job.building.facades {
         for finished in facade.finished_openings() {
             let edges = [&finished.left, &finished.right, &finished.head];
@@ -91,7 +90,8 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
             for across in split(width, mesh.roll_width, -mesh.overlap, Mm::ZERO) {
                 let list = by_width.entry(across).or_default();
                 for length in &lengths {
-                    list.extend(split(*length, mesh.roll_length, -overlap, Mm::ZERO));
+                    let along = split(*length, mesh.roll_length, -mesh.overlap, Mm::ZERO);
+                    list.extend(along);
                 }
             }
             // The overlap of strips side by side is mesh and no reveal.

@@ -43,6 +43,16 @@ pub struct RipPlan {
     pub joints: BTreeMap<Jointed, u32>,
 }
 
+impl RipPlan {
+    /// How many joints are inside strips.
+    #[must_use]
+    pub fn joint_count(&self) -> u64 {
+        let each = self.joints.iter();
+        each.map(|(strip, times)| (strip.parts.len() as u64 - 1) * u64::from(*times))
+            .sum()
+    }
+}
+
 /// A leftover and the rips that are taken from it, one after the other.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct RippedLeftover {
@@ -94,10 +104,6 @@ pub(crate) struct Ripped {
     pub boards: u64,
     /// No plan that rips whole boards, each rip of one width and all rips of a width along the same side, can do with fewer.
     pub least: u64,
-    /// Joints inside strips.
-    pub joints: usize,
-    /// Leftovers that something is cut from.
-    pub leftovers: usize,
     /// Strips cut from leftovers.
     pub from_leftovers: Area,
     /// Area of the leftovers that something is cut from.
@@ -148,7 +154,6 @@ pub(crate) fn rip(ground: &Ground, strips: &Strips) -> Result<Ripped, CutFault> 
             };
             planned.push([along, across]);
         }
-        started.joints = demand.joints;
         started.plan.joints.clone_from(&demand.jointed);
         let mut found = Vec::new();
         for across in demand.ways_across(ground.board) {
@@ -168,10 +173,11 @@ pub(crate) fn rip(ground: &Ground, strips: &Strips) -> Result<Ripped, CutFault> 
 }
 
 /// Packs, joints, boards: less is better, in this order.
-type Rank = (u64, usize, u64);
+type Rank = (u64, u64, u64);
 
 fn rank(ground: &Ground, ripped: &Ripped) -> Rank {
-    ((ground.packs)(ripped.boards), ripped.joints, ripped.boards)
+    let packs = (ground.packs)(ripped.boards);
+    (packs, ripped.plan.joint_count(), ripped.boards)
 }
 
 /// With more widths than this that may go either way, either all of them are ripped along the board or all across.
@@ -181,9 +187,7 @@ const WIDTHS_MIXED: usize = 4;
 #[derive(Clone, Debug, Default)]
 struct Demand {
     by_width: BTreeMap<Mm, BTreeMap<Mm, u32>>,
-    /// Joints made so far.
-    joints: usize,
-    /// The strips they are in.
+    /// Strips put together so far.
     jointed: BTreeMap<Jointed, u32>,
 }
 
@@ -217,7 +221,6 @@ impl Demand {
         for (width, length) in strips {
             let parts = split(*length, board.length, Mm::ZERO, ground.part_min);
             for beside in split(*width, widest, Mm::ZERO, ground.part_min) {
-                demand.joints += parts.len().saturating_sub(1);
                 joint(&mut demand.jointed, beside, *length, &parts);
                 let list = demand.by_width.entry(beside).or_default();
                 for part in &parts {
@@ -262,7 +265,6 @@ impl Demand {
                 let usable =
                     |length: Mm, width: Mm| length >= ground.part_min && width >= narrowest;
                 let turned = ground.board.rotation == Rotation::Allowed;
-                ripped.leftovers += 1;
                 ripped.from_leftovers += Area::from_mm2(cut as f64);
                 ripped.touched += area(leftover.width, leftover.height);
                 if usable(rest.width, rest.height) || turned && usable(rest.height, rest.width) {
@@ -332,7 +334,6 @@ impl Demand {
         }
         if let Some((whole, part)) = fill.part {
             *list.entry(whole - part).or_default() += 1;
-            self.joints += 1;
             joint(&mut self.jointed, fill.width, whole, &[part, whole - part]);
         }
         if list.is_empty() {
@@ -380,7 +381,6 @@ impl Demand {
             let mut pieces = Vec::new();
             for (piece, count) in list.iter().rev() {
                 let parts = split(*piece, length, Mm::ZERO, ground.part_min);
-                own.joints += parts.len().saturating_sub(1) * *count as usize;
                 for _ in 0..*count {
                     pieces.extend(&parts);
                     joint(&mut own.jointed, *width, *piece, &parts);
@@ -390,7 +390,6 @@ impl Demand {
             let whole: i64 = pieces.iter().map(|p| i64::from(p.0)).sum();
             if joints == Joints::Anywhere {
                 let parts = jointed(&pieces, strip, ground.part_min);
-                own.joints += parts.iter().map(|own| own.len() - 1).sum::<usize>();
                 for (whole, parts) in pieces.iter().zip(&parts) {
                     joint(&mut own.jointed, *width, *whole, parts);
                 }
@@ -417,8 +416,6 @@ struct Rips {
     count: u64,
     /// No plan can do with fewer.
     least: u64,
-    /// Joints that they ask for.
-    joints: usize,
     /// What is left of them.
     rests: Area,
     /// How they are cut to length.
@@ -455,7 +452,6 @@ fn rip_boards(
             narrowest = narrowest.or(Some(*width));
             rips.extend((0..own.count).map(|_| *width));
             least_rips.extend((0..own.least).map(|_| *width));
-            ripped.joints += own.joints;
             ripped.board_rests += own.rests;
             lengths.push((*width, own.patterns.clone()));
             for (jointed, times) in &own.jointed {

@@ -10,7 +10,7 @@ use core::cmp::Reverse;
 
 use quantity::Mm;
 
-use crate::cutting::Pattern;
+use crate::cutting::{Pattern, counted};
 use crate::mixture::{Offers, Outlay};
 use crate::piecing::Cut;
 
@@ -105,6 +105,9 @@ fn mixtures(offers: &Offers, of: usize, runs: &Runs<'_>, how: Cut) -> Vec<(Outla
     }
     found
 }
+
+/// A bar by its place in the offers, and what it is cut into.
+type Cuts = (usize, Reverse<Vec<(Mm, u32)>>);
 
 /// Which rest a long run takes next.
 #[derive(Clone, Copy)]
@@ -211,12 +214,11 @@ impl Pool {
 
     /// The bars that are cut, like ones together, by length of bar.
     fn patterns(&self, lengths: usize) -> Vec<Vec<Pattern>> {
-        let mut like: BTreeMap<(usize, Reverse<Vec<Mm>>), Pattern> = BTreeMap::new();
+        let mut like: BTreeMap<Cuts, Pattern> = BTreeMap::new();
         for bar in self.bars.iter().filter(|bar| !bar.pieces.is_empty()) {
-            let mut pieces = bar.pieces.clone();
-            pieces.sort_unstable_by_key(|piece| Reverse(*piece));
+            let pieces = counted(&bar.pieces);
             let pattern = Pattern {
-                pieces: counted(&pieces),
+                pieces: pieces.clone(),
                 times: 0,
                 // What is left counts the kerf that a last piece at the end of the bar does without.
                 left: bar.rest + self.how.kerf,
@@ -233,16 +235,4 @@ impl Pool {
         }
         patterns
     }
-}
-
-/// Each length with its number, of pieces that are sorted.
-fn counted(pieces: &[Mm]) -> Vec<(Mm, u32)> {
-    let mut list: Vec<(Mm, u32)> = Vec::new();
-    for piece in pieces {
-        match list.last_mut() {
-            Some((length, n)) if length == piece => *n += 1,
-            _ => list.push((*piece, 1)),
-        }
-    }
-    list
 }

@@ -300,17 +300,17 @@ fn clashes(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     if !options.shows(Layer::Anchors) || !options.shows(Layer::Fixtures) {
         return;
     }
+    let letters = drawing.letters(ELEMENTS);
     let mut found = Vec::new();
-    for (i, element) in drawing.fixtures.iter().enumerate() {
-        let here = content.window.holds(element.at);
-        for anchor in drawing.anchors.iter().filter(|_| here) {
+    let elements = drawing.fixtures.iter().enumerate();
+    for (i, element) in elements.filter(|(_, e)| content.window.holds(e.at)) {
+        for anchor in &drawing.anchors {
             let (dx, dy) = (
                 f64::from((anchor.at.x - element.at.x).0),
                 f64::from((anchor.at.y - element.at.y).0),
             );
             if libm::hypot(dx, dy) < CLASH {
                 let (x, y) = (drawing.along(anchor.at.x), anchor.at.y.0);
-                let letters = drawing.letters(ELEMENTS);
                 let text = format!("{letters}{}: anchor at x {x}, y {y}", i + 1);
                 found.push(ListLine::Text(text));
             }

@@ -1,7 +1,6 @@
 //! Names of files: safe in every file system, one for each facade, and the same from run to run.
 
-use alloc::collections::BTreeMap;
-use alloc::collections::BTreeSet;
+use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -30,11 +29,8 @@ pub(super) fn file_names(ids: &[&str]) -> Vec<String> {
             let name = marked(id);
             // Two ids of one fingerprint are told apart by their order, which is all that is left.
             let counted = (2..=ids.len() + 1).map(|n| format!("{name}-{n}"));
-            let free = core::iter::once(name.clone()).chain(counted);
-            let name = free
-                .into_iter()
-                .find(|n| !taken.contains(n))
-                .unwrap_or(name);
+            let mut free = core::iter::once(name.clone()).chain(counted);
+            let name = free.find(|n| !taken.contains(n)).unwrap_or(name);
             taken.insert(name.clone());
             name
         })

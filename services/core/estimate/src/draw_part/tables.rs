@@ -8,7 +8,7 @@ use alloc::vec::Vec;
 use drawing::{ListSection, Lists, TitleBlock};
 use material::Mesh;
 use quantity::Mm;
-use takeoff::cutting::Pattern;
+use takeoff::cutting::{Pattern, counted};
 use takeoff::mesh::Strips;
 use takeoff::{
     Along, Component, Line, RevealCutting, RevealPlace, RevealStrip, Rip, reveal_strips,
@@ -124,16 +124,16 @@ fn ripped(cutting: &RevealCutting) -> Vec<ListSection> {
     sections
 }
 
-/// Lines with the number of those that are alike, in the order of the first.
+/// Neighbouring lines that are alike, once with their number.
 fn alike(lines: impl Iterator<Item = String>) -> Vec<String> {
-    let mut counted: Vec<(String, u32)> = Vec::new();
+    let mut numbers: Vec<(String, u32)> = Vec::new();
     for line in lines {
-        match counted.last_mut() {
+        match numbers.last_mut() {
             Some((last, times)) if *last == line => *times += 1,
-            _ => counted.push((line, 1)),
+            _ => numbers.push((line, 1)),
         }
     }
-    counted
+    numbers
         .into_iter()
         .map(|(line, times)| format!("{times}\u{a0}of {line}"))
         .collect()
@@ -144,12 +144,8 @@ fn rip(rip: &Rip) -> String {
         Along::Length => "along",
         Along::Height => "across",
     };
-    let mut lengths: BTreeMap<Mm, u32> = BTreeMap::new();
-    for piece in &rip.pieces {
-        *lengths.entry(*piece).or_default() += 1;
-    }
-    let pieces: Vec<(Mm, u32)> = lengths.into_iter().rev().collect();
-    format!("{}\u{a0}{side}, cut into {}", rip.width.0, counted(&pieces))
+    let pieces = lengths(&counted(&rip.pieces));
+    format!("{}\u{a0}{side}, cut into {pieces}", rip.width.0)
 }
 
 fn size(width: Mm, length: Mm) -> String {
@@ -222,11 +218,11 @@ fn cut_into(pattern: &Pattern) -> String {
         Mm(0) => String::new(),
         rest => format!("; rest\u{a0}{}", rest.0),
     };
-    format!("{}{rest}", counted(&pattern.pieces))
+    format!("{}{rest}", lengths(&pattern.pieces))
 }
 
 /// Lengths, each with its number.
-fn counted(pieces: &[(Mm, u32)]) -> String {
+fn lengths(pieces: &[(Mm, u32)]) -> String {
     let words: Vec<String> = pieces
         .iter()
         .map(|(length, count)| format!("{count}\u{a0}×\u{a0}{}", length.0))
