@@ -186,20 +186,3 @@ fn a_base_line_beside_a_sill_is_told() {
         assert_eq!(of(&at(y), "BASE_LINE_NEAR_OPENING").len(), told, "{y}");
     }
 }
-
-#[test]
-fn where_the_plinth_steps_the_joints_that_meet_are_told() {
-    let told = |levels: [i32; 2]| {
-        let steps = facade("A", (6000, -300, 2700), (FREE, FREE), "").replace(
-            r#"base = [{ from_mm = 0, to_mm = 6000, level_mm = -300, ground_mm = -300, below = "walkway" }]"#,
-            &format!(
-                r#"base = [{{ from_mm = 0, to_mm = 3000, level_mm = {}, ground_mm = -200, below = "insulated-plinth" }}, {{ from_mm = 3000, to_mm = 6000, level_mm = {}, ground_mm = 0, below = "insulated-plinth" }}]"#,
-                levels[0], levels[1]
-            ),
-        );
-        let all = findings(120, &[steps]);
-        all.iter().filter(|f| f.code == "STAGGER_AT_STEPS").count()
-    };
-    assert_eq!(told([200, 200]), 0);
-    assert_eq!(told([200, 450]), 1);
-}

@@ -1063,22 +1063,24 @@ fn rules(job: &Job, layout: &Layout, verdict: &mut Verdict) {
     course_lines(job, layout, verdict);
 }
 
+/// Joints that end where another begins, on a course line or at a step of the base line within a course.
 fn stagger(job: &Job, layout: &Layout, joints: &[Vec<Joint>], verdict: &mut Verdict) {
     let least = job.rules.stagger.0;
+    let mut ends: BTreeMap<(usize, i32), Vec<(usize, i32)>> = BTreeMap::new();
+    for (i, course) in layout.courses.iter().enumerate() {
+        for joint in &joints[i] {
+            let at = ends.entry((course.wall, joint.hi)).or_default();
+            at.push((i, joint.x));
+        }
+    }
     for (i, upper) in layout.courses.iter().enumerate() {
-        for (j, lower) in layout.courses.iter().enumerate() {
-            if upper.wall != lower.wall || lower.top != upper.bottom {
-                continue;
-            }
-            for a in joints[i].iter().filter(|a| a.lo == upper.bottom.0) {
-                if joints[j]
-                    .iter()
-                    .any(|b| b.hi == lower.top.0 && (a.x - b.x).abs() < least)
-                {
-                    verdict
-                        .breaches
-                        .push((Rule::Stagger, upper.wall, a.x, upper.bottom.0));
-                }
+        for a in &joints[i] {
+            let below = ends.get(&(upper.wall, a.lo)).into_iter().flatten();
+            let mut near = below.filter(|(j, x)| *j != i && (a.x - x).abs() < least);
+            if near.next().is_some() {
+                verdict
+                    .breaches
+                    .push((Rule::Stagger, upper.wall, a.x, a.lo));
             }
         }
     }

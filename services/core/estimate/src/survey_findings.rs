@@ -5,7 +5,7 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use facade::{BaseStep, Below, Building, Facade, FinishedOpening, Meets, Side};
+use facade::{Building, Facade, FinishedOpening, Meets, Side};
 use quantity::Mm;
 use setting_out::Rules;
 use working::{Finding, Severity};
@@ -35,27 +35,9 @@ pub(crate) fn findings(building: &Building, boards: BoardsAtWall<'_>) -> Vec<Fin
         list.extend(narrow(building, facade, &path, boards));
         list.extend(covered(building, facade, &path, boards));
         list.extend(base_line_near(facade, &path, boards.rules));
-        list.extend(stepped_plinth(facade, &path));
         list
     };
     facades.flat_map(of).collect()
-}
-
-/// Where a stepped base ends the plinth within a course, no rule of the layout looks at the joints that meet there.
-fn stepped_plinth(facade: &Facade, path: &str) -> Option<Finding> {
-    let plinth = |step: &&BaseStep| step.below == Below::InsulatedPlinth;
-    let mut levels = facade.base.iter().filter(plinth).map(|step| step.level);
-    let first = levels.next()?;
-    levels.any(|level| level != first).then(|| Finding {
-        code: "STAGGER_AT_STEPS",
-        severity: Severity::Note,
-        path: format!("{path}.base"),
-        text: format!(
-            "{}: the base line steps. Where a plinth ends within a course of facade boards, the joints of the two are not held apart by the layout: look at them on the elevation and shift one on site where they meet.",
-            facade.id
-        ),
-        source: "common practice, no source",
-    })
 }
 
 /// The facade that stands before an end at an inner corner, and where its own end begins and ends.

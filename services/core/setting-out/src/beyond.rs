@@ -4,7 +4,7 @@ use alloc::collections::BTreeSet;
 use alloc::vec::Vec;
 
 use crate::Rules;
-use crate::geometry::{Segment, Span};
+use crate::geometry::{Column, Segment, Span};
 use crate::plan::{Course, Plan};
 
 /// What lies on one side of a course: where it stands against the course line, where it may have no joint, and where its
@@ -55,7 +55,7 @@ fn shut_ends<'a>(course: &'a Course, rules: &'a Rules) -> impl Iterator<Item = S
 pub fn look_beyond(plan: &mut Plan, rules: &Rules) {
     for index in 0..plan.courses.len() {
         let course = &plan.courses[index];
-        let side = |others: &[usize], line: i32| {
+        let side = |others: &[usize], side: usize| {
             let others = others.iter().map(|&c| &plan.courses[c]);
             let avoid = others.clone().flat_map(|o| &o.avoid);
             let avoid = avoid.map(|a| Span {
@@ -65,25 +65,27 @@ pub fn look_beyond(plan: &mut Plan, rules: &Rules) {
             let shut_ends = others.clone().flat_map(|o| shut_ends(o, rules));
             let runs = others.clone().flat_map(|o| &o.runs);
             let ends: BTreeSet<i32> = runs.flat_map(|r| [r.x0, r.x1]).collect();
-            let columns = others.flat_map(|o| o.runs.iter().flat_map(|r| &r.columns));
-            let touches = |s: &Segment| s.lo.contains(&line) || s.hi.contains(&line);
+            let rests = others.flat_map(|o| {
+                let columns = o.runs.iter().flat_map(|r| &r.columns);
+                columns.filter(|c| meets(course, side, o, c))
+            });
             Beyond {
-                rests: joined(
-                    columns
-                        .filter(|c| c.segments.iter().any(touches))
-                        .map(|c| Span { lo: c.x0, hi: c.x1 })
-                        .collect(),
-                ),
+                rests: joined(rests.map(|c| Span { lo: c.x0, hi: c.x1 }).collect()),
                 shut: joined(avoid.chain(shut_ends).collect()),
                 ends: ends.into_iter().collect(),
             }
         };
-        let beyond = [
-            side(&course.below, course.lines.lo),
-            side(&course.above, course.lines.hi),
-        ];
+        let beyond = [side(&course.below, 0), side(&course.above, 1)];
         plan.courses[index].beyond = beyond;
     }
+}
+
+/// Whether a column of a course beside this one, below or above, stands against it.
+fn meets(course: &Course, side: usize, beside: &Course, column: &Column) -> bool {
+    let middle = i32::midpoint(column.x0, column.x1);
+    let level = course.levels(middle)[side];
+    let touches = |s: &Segment| s.lo.contains(&level) || s.hi.contains(&level);
+    beside.levels(middle)[1 - side] == level && column.segments.iter().any(touches)
 }
 
 /// Stretches sorted, those that meet as one.

@@ -7,7 +7,7 @@ use alloc::vec::Vec;
 use quantity::Mm;
 
 use crate::bound::bounds;
-use crate::geometry::{Rect, Span, area2, notches, rings};
+use crate::geometry::{Rect, Segment, Span, area2, notches, rings};
 use crate::layout::{
     BoardUse, Breach, Course, Cut, CutKind, CutPiece, Form, Junction, Layout, Offcut, Piece,
     Placement, ProductSum, Proof, Rule, Stopped, Turn, WallSum,
@@ -311,21 +311,21 @@ fn junctions(search: &Search, layout: &mut Layout) {
         let solid = |others: &[usize], x: i32, y: i32| {
             others.iter().any(|&o| {
                 search.plan.courses[o].runs.iter().any(|r| {
-                    r.x0 < x
-                        && x < r.x1
-                        && r.columns.get(r.column_after(x)).is_some_and(|c| {
-                            c.segments
-                                .iter()
-                                .any(|s| s.lo_at(x) == y || s.hi_at(x) == y)
-                        })
+                    let beside = [Some(r.column_after(x)), r.column_after(x).checked_sub(1)];
+                    let columns = beside
+                        .into_iter()
+                        .flatten()
+                        .filter_map(|at| r.columns.get(at));
+                    let mut near = columns.filter(|c| c.x0 <= x && x <= c.x1);
+                    let stands = |s: &Segment| s.lo_at(x) == y || s.hi_at(x) == y;
+                    r.x0 < x && x < r.x1 && near.any(|c| c.segments.iter().any(stands))
                 })
             })
         };
-        for (places, others, y) in [
-            (&laid.bottoms, &course.below, course.lines.lo),
-            (&laid.tops, &course.above, course.lines.hi),
-        ] {
+        let sides = [(&laid.bottoms, &course.below), (&laid.tops, &course.above)];
+        for (side, (places, others)) in sides.into_iter().enumerate() {
             for &x in places {
+                let y = course.levels(x)[side];
                 if solid(others, x, y) {
                     layout.junctions.push(Junction {
                         wall: course.wall,
@@ -388,12 +388,11 @@ fn shared_length(lower: &PlanCourse, upper: &PlanCourse, y: i32) -> i32 {
 
 /// Where two courses lie on each other, from left to right.
 fn shared_stretches(lower: &PlanCourse, upper: &PlanCourse, y: i32) -> Vec<(i32, i32)> {
-    let stretches =
-        |course: &PlanCourse, pick: fn(&crate::geometry::Segment) -> [i32; 2]| -> Vec<(i32, i32)> {
-            let columns = course.runs.iter().flat_map(|r| &r.columns);
-            let touching = columns.filter(|c| c.segments.iter().any(|s| pick(s) == [y, y]));
-            touching.map(|c| (c.x0, c.x1)).collect()
-        };
+    let stretches = |course: &PlanCourse, pick: fn(&Segment) -> [i32; 2]| -> Vec<(i32, i32)> {
+        let columns = course.runs.iter().flat_map(|r| &r.columns);
+        let touching = columns.filter(|c| c.segments.iter().any(|s| pick(s) == [y, y]));
+        touching.map(|c| (c.x0, c.x1)).collect()
+    };
     let (below, above) = (stretches(lower, |s| s.hi), stretches(upper, |s| s.lo));
     let (mut i, mut j, mut both) = (0, 0, Vec::new());
     while let (Some(a), Some(b)) = (below.get(i), above.get(j)) {
@@ -485,23 +484,29 @@ pub fn breaches(search: &Search) -> Vec<Breach> {
 
 fn joint_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
     let (course, laid) = (&search.plan.courses[index], &search.laid[index]);
-    let mut below: Vec<i32> = course
-        .below
-        .iter()
-        .flat_map(|&c| search.laid[c].tops.iter().copied())
-        .collect();
-    below.sort_unstable();
     let stagger = search.job.rules.stagger.0;
     for &x in &laid.bottoms {
-        if let Some(distance) = nearest(&below, x).filter(|d| *d < stagger) {
+        let level = course.levels(x)[0];
+        let below = course.below.iter().flat_map(|&c| {
+            let lower = &search.plan.courses[c];
+            let meets = move |at: &&i32| lower.levels(**at)[1] == level;
+            search.laid[c].tops.iter().filter(meets)
+        });
+        let distance = below.map(|at| (at - x).abs()).min();
+        if let Some(distance) = distance.filter(|d| *d < stagger) {
+            let line = if level == course.lines.lo {
+                "a course line"
+            } else {
+                "a step of the base line"
+            };
             found.push(Breach {
                 rule: Rule::Stagger,
                 wall: course.wall,
-                at: point(x, course.lines.lo),
+                at: point(x, level),
                 found: Mm(distance),
                 required: Mm(stagger),
                 or: None,
-                what: format!("vertical joints {distance} mm apart across a course line"),
+                what: format!("vertical joints {distance} mm apart across {line}"),
             });
         }
     }

@@ -27,7 +27,44 @@ pub struct Lane {
     pub turns: [Vec<Turn>; 2],
 }
 
+/// A level stretch of the base line inside a course: what lies on its other side meets the course there, off the course line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Step {
+    pub from: i32,
+    pub to: i32,
+    pub level: i32,
+}
+
 impl Course {
+    /// The level at which boards below and above meet the course over `x`.
+    pub fn levels(&self, x: i32) -> [i32; 2] {
+        let over = |side: usize| {
+            let steps = self.steps[side].iter();
+            let steps = steps.filter(move |s| s.from <= x && x <= s.to);
+            steps.map(|s| s.level)
+        };
+        // On the edge of a step a joint ends with the shorter of the pieces beside it.
+        [
+            over(0).max().unwrap_or(self.lines.lo),
+            over(1).min().unwrap_or(self.lines.hi),
+        ]
+    }
+    /// Whether a joint at `x` of a course below (0) or above (1) ends at this one. On the edge of a step it does where this one
+    /// begins at its level to either hand.
+    pub fn meets(&self, side: usize, beside: &Self, x: i32) -> bool {
+        let level = beside.levels(x)[1 - side];
+        [x - 1, x + 1]
+            .iter()
+            .any(|x| self.levels(*x)[side] == level)
+    }
+    /// Whether a joint of a run at `x` reaches the boards below and above.
+    pub fn touches(&self, run: &Run, x: i32) -> [bool; 2] {
+        let (spans, levels) = (run.joint(x), self.levels(x));
+        [
+            spans.iter().any(|s| s.lo == levels[0]),
+            spans.iter().any(|s| s.hi == levels[1]),
+        ]
+    }
     /// How far a piece at one end reaches past its own wall: there it lies before the other wall's boards, or beside their bed, and
     /// has nothing to be bonded to.
     pub fn past(&self, side: usize) -> i32 {
@@ -82,6 +119,8 @@ pub struct Course {
     /// Courses of the same wall that lie directly below and above and must be staggered against.
     pub below: Vec<usize>,
     pub above: Vec<usize>,
+    /// Where the lower and the upper edge meet those courses off the course line.
+    pub steps: [Vec<Step>; 2],
     /// Where the course above would best have its joints, sorted by place.
     pub wishes: Vec<Wish>,
     /// What lies below and above.
@@ -161,6 +200,7 @@ pub fn plan(job: &Job, outlook: Outlook) -> Plan {
         add_courses(job, &mut plan, lane);
     }
     link(&mut plan);
+    link_at_steps(job, &mut plan);
     wish(&mut plan, job.rules.opening_keep_out.0);
     look_beyond(&mut plan, &job.rules);
     plan
@@ -738,6 +778,7 @@ fn add_courses(job: &Job, plan: &mut Plan, index: usize) {
             avoid: avoid(job, &lane, &openings, lines),
             below: Vec::new(),
             above: Vec::new(),
+            steps: [Vec::new(), Vec::new()],
             wishes: Vec::new(),
             beyond: [Beyond::default(), Beyond::default()],
         });
@@ -868,12 +909,52 @@ fn link(plan: &mut Plan) {
     }
 }
 
+/// Links courses that meet at a step of the base line, within one of them or within both.
+fn link_at_steps(job: &Job, plan: &mut Plan) {
+    let extent = |course: &Course| job.walls[course.wall].zones[course.zone].extent;
+    let of = |wanted: ZoneExtent| {
+        let courses = plan.courses.iter().enumerate();
+        courses.filter(move |(_, c)| extent(c) == wanted)
+    };
+    let mut met: Vec<([usize; 2], Step)> = Vec::new();
+    for (upper, above) in of(ZoneExtent::Main) {
+        for (lower, below) in of(ZoneExtent::Plinth).filter(|(_, c)| c.wall == above.wall) {
+            let steps = job.walls[above.wall].base_line.iter().map(|s| Step {
+                from: s.from.0,
+                to: s.to.0,
+                level: s.level.0,
+            });
+            let on_lines = below.lines.hi == above.lines.lo;
+            let meets = |s: &Step| {
+                (below.lines.lo < s.level && s.level <= below.lines.hi)
+                    && (above.lines.lo <= s.level && s.level < above.lines.hi)
+                    && !(on_lines && s.level == above.lines.lo)
+            };
+            met.extend(steps.filter(meets).map(|step| ([lower, upper], step)));
+        }
+    }
+    for ([lower, upper], step) in met {
+        let lines = [plan.courses[lower].lines.hi, plan.courses[upper].lines.lo];
+        if step.level != lines[0] {
+            plan.courses[lower].steps[1].push(step);
+        }
+        if step.level != lines[1] {
+            plan.courses[upper].steps[0].push(step);
+        }
+        if !plan.courses[lower].above.contains(&upper) {
+            plan.courses[lower].above.push(upper);
+            plan.courses[upper].below.push(lower);
+        }
+    }
+}
+
 /// Notes in each course what the courses above wish of it.
 fn wish(plan: &mut Plan, clear: i32) {
     for index in 0..plan.courses.len() {
         let course = &plan.courses[index];
         let mut wishes: Vec<Wish> = Vec::new();
         let above = course.above.iter().map(|&c| &plan.courses[c]);
+        let above = above.filter(|upper| upper.lines.lo == course.lines.hi);
         for (upper, column) in
             above.flat_map(|u| u.runs.iter().flat_map(|r| &r.columns).map(move |c| (u, c)))
         {

@@ -406,12 +406,12 @@ const SHUT_OUT: i64 = 500;
 
 /// Whether a joint at `x` reaches the lower and the upper course line where other boards lie on them.
 fn touches_lines(task: &Task, x: i32) -> [bool; 2] {
-    let lines = task.course.lines;
     let Some(column) = task.run.columns.get(task.run.column_after(x)) else {
         return [false; 2];
     };
-    let down = !task.course.below.is_empty() && column.segments.iter().any(|s| s.lo[0] == lines.lo);
-    let up = !task.course.above.is_empty() && column.segments.iter().any(|s| s.hi[0] == lines.hi);
+    let (course, levels) = (task.course, task.course.levels(x));
+    let down = !course.below.is_empty() && column.segments.iter().any(|s| s.lo[0] == levels[0]);
+    let up = !course.above.is_empty() && column.segments.iter().any(|s| s.hi[0] == levels[1]);
     [down, up]
 }
 
@@ -460,12 +460,8 @@ pub fn joint_weight(task: &Task, x: i32, [below, above]: [Option<i32>; 2]) -> i6
     let short = |distance: &i32| *distance < stagger;
     let (below, above) = (below.filter(short), above.filter(short));
     if below.is_some() || above.is_some() {
-        let spans = task.run.joint(x);
-        let lines = task.course.lines;
-        for (distance, touches) in [
-            (below, spans.iter().any(|s| s.lo == lines.lo)),
-            (above, spans.iter().any(|s| s.hi == lines.hi)),
-        ] {
+        let touches = task.course.touches(task.run, x);
+        for (distance, touches) in [below, above].into_iter().zip(touches) {
             if let Some(distance) = distance.filter(|_| touches) {
                 penalty += weigh(task.sizes, distance, stagger);
             }
@@ -673,13 +669,12 @@ enum Side {
     Over,
 }
 
-/// Keeps joints sorted and reports those that touch a line.
-pub fn touching(run: &Run, joints: &[i32], line: i32) -> Vec<i32> {
-    joints
-        .iter()
-        .copied()
-        .filter(|x| run.reaches(*x, line))
-        .collect()
+/// The joints of a run that reach the boards below, and those that reach the boards above; sorted as they are given.
+pub fn touching(course: &Course, run: &Run, joints: &[i32]) -> [Vec<i32>; 2] {
+    [0, 1].map(|side| {
+        let reaches = |x: &&i32| course.touches(run, **x)[side];
+        joints.iter().filter(reaches).copied().collect()
+    })
 }
 
 /// The stretches in which no joint may stand, of one course, that a joint at `x` lies in.

@@ -1,5 +1,6 @@
 //! Joints and offcuts chosen together: a first layout course by course, then courses laid anew while that helps.
 
+use alloc::borrow::Cow;
 use alloc::collections::BTreeSet;
 use alloc::vec::Vec;
 
@@ -37,7 +38,7 @@ pub struct LaidRun {
 #[derive(Clone, Debug, Default)]
 pub struct Laid {
     pub runs: Vec<LaidRun>,
-    /// Joints that touch the lower and the upper line, sorted.
+    /// Joints that touch the boards below and above, sorted.
     pub bottoms: Vec<i32>,
     pub tops: Vec<i32>,
     /// What breaches weigh: of its pieces, of its joints, and of its joints against those below.
@@ -217,21 +218,21 @@ impl<'a> Search<'a> {
         }
     }
 
-    fn joints_below(&self, course: &Course) -> Vec<i32> {
-        let mut joints: Vec<i32> = course
-            .below
-            .iter()
-            .flat_map(|&c| self.laid[c].tops.iter().copied())
-            .collect();
-        joints.sort_unstable();
-        joints
+    /// The joints of one course below (0) or above (1) another that reach it, sorted.
+    pub fn joints_of(&self, beside: usize, course: &Course, side: usize) -> Cow<'_, [i32]> {
+        let (other, laid) = (&self.plan.courses[beside], &self.laid[beside]);
+        let joints = if side == 0 { &laid.tops } else { &laid.bottoms };
+        if course.steps[side].is_empty() && other.steps[1 - side].is_empty() {
+            return Cow::Borrowed(joints);
+        }
+        let meets = |x: &&i32| course.meets(side, other, **x);
+        Cow::Owned(joints.iter().filter(meets).copied().collect())
     }
 
-    fn joints_above(&self, course: &Course) -> Vec<i32> {
-        let mut joints: Vec<i32> = course
-            .above
-            .iter()
-            .flat_map(|&c| self.laid[c].bottoms.iter().copied())
+    fn joints_beside(&self, course: &Course, side: usize) -> Vec<i32> {
+        let others = [&course.below, &course.above][side].iter();
+        let mut joints: Vec<i32> = others
+            .flat_map(|&c| self.joints_of(c, course, side).into_owned())
             .collect();
         joints.sort_unstable();
         joints
@@ -282,10 +283,9 @@ impl<'a> Search<'a> {
         laid.bottoms.clear();
         laid.tops.clear();
         for (run, own) in course.runs.iter().zip(&laid.runs) {
-            laid.bottoms
-                .extend(touching(run, &own.joints, course.lines.lo));
-            laid.tops
-                .extend(touching(run, &own.joints, course.lines.hi));
+            let [bottoms, tops] = touching(course, run, &own.joints);
+            laid.bottoms.extend(bottoms);
+            laid.tops.extend(tops);
         }
     }
 
@@ -303,8 +303,16 @@ impl<'a> Search<'a> {
             joints.sort_unstable();
             near(joints)
         };
-        let below = agreed(self.joints_below(course), &course.below, course.lines.lo);
-        let above = agreed(self.joints_above(course), &course.above, course.lines.hi);
+        let below = agreed(
+            self.joints_beside(course, 0),
+            &course.below,
+            course.lines.lo,
+        );
+        let above = agreed(
+            self.joints_beside(course, 1),
+            &course.above,
+            course.lines.hi,
+        );
         let stock = &self.stocks[course.product];
         let task = Task {
             course,
@@ -350,7 +358,7 @@ impl<'a> Search<'a> {
     /// What the breaches of a course weigh.
     pub fn penalty(&self, index: usize) -> i64 {
         let course = &self.plan.courses[index];
-        let below = self.joints_below(course);
+        let below = self.joints_beside(course, 0);
         let sizes = self.stocks[course.product].sizes;
         let mut sum = 0;
         for (run, laid) in course.runs.iter().zip(&self.laid[index].runs) {
@@ -640,7 +648,7 @@ impl<'a> Search<'a> {
             .collect();
         let &index = broken.get(draw % broken.len().max(1))?;
         let course = &courses[index];
-        let below = self.joints_below(course);
+        let below = self.joints_beside(course, 0);
         let sizes = self.stocks[product].sizes;
         let mut places: Vec<i32> = Vec::new();
         for (run, laid) in course.runs.iter().zip(&self.laid[index].runs) {

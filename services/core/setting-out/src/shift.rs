@@ -280,26 +280,15 @@ impl Search<'_> {
             let Some(column) = run.columns.get(run.column_after(x)) else {
                 continue;
             };
+            let levels = course.levels(x);
+            let (first, last) = (column.segments.first(), column.segments.last());
             let sides = [
-                (
-                    &course.below,
-                    column
-                        .segments
-                        .first()
-                        .is_some_and(|s| s.lo[0] == course.lines.lo),
-                ),
-                (
-                    &course.above,
-                    column
-                        .segments
-                        .last()
-                        .is_some_and(|s| s.hi[0] == course.lines.hi),
-                ),
+                (&course.below, first.is_some_and(|s| s.lo[0] == levels[0])),
+                (&course.above, last.is_some_and(|s| s.hi[0] == levels[1])),
             ];
-            for (below, (others, touches)) in [true, false].into_iter().zip(sides) {
+            for (side, (others, touches)) in sides.into_iter().enumerate() {
                 for &other in others.iter().filter(|_| touches) {
-                    let laid = &self.laid[other];
-                    let near = if below { &laid.tops } else { &laid.bottoms };
+                    let near = self.joints_of(other, course, side);
                     let at = near.partition_point(|j| *j < x);
                     if let Some(joint) = near.get(at) {
                         most = most.min(joint - stagger - x);
@@ -351,12 +340,12 @@ impl Search<'_> {
 
     /// The distances from a place to the nearest joints of the courses below and above.
     fn nearest_beside(&self, course: &Course, x: i32) -> [Option<i32>; 2] {
-        let below = course.below.iter().map(|&c| &self.laid[c].tops);
-        let above = course.above.iter().map(|&c| &self.laid[c].bottoms);
-        [
-            below.filter_map(|joints| nearest(joints, x)).min(),
-            above.filter_map(|joints| nearest(joints, x)).min(),
-        ]
+        let near = |side: usize| {
+            let others = [&course.below, &course.above][side].iter();
+            let distances = others.map(|&c| nearest(&self.joints_of(c, course, side), x));
+            distances.flatten().min()
+        };
+        [near(0), near(1)]
     }
 
     fn stretch_weight(&self, shift: &Shift, joints: &[i32]) -> i64 {
@@ -624,12 +613,13 @@ impl Search<'_> {
         own.joints.retain(stays);
         own.joints.extend(&shift.new);
         own.joints.sort_unstable();
-        for (list, line) in [
-            (&mut laid.bottoms, course.lines.lo),
-            (&mut laid.tops, course.lines.hi),
-        ] {
+        let touching = touching(course, &course.runs[shift.run], &shift.new);
+        for (list, new) in [&mut laid.bottoms, &mut laid.tops]
+            .into_iter()
+            .zip(touching)
+        {
             list.retain(stays);
-            list.extend(touching(&course.runs[shift.run], &shift.new, line));
+            list.extend(new);
             list.sort_unstable();
         }
     }

@@ -10,7 +10,7 @@ use crate::finish;
 use crate::geometry::{Column, LaneShape, Rect, Run, Segment};
 use crate::layout::{Layout, Stopped};
 use crate::order::walls_in_order;
-use crate::plan::{Avoid, Course, Lane, Plan, around};
+use crate::plan::{Avoid, Course, Lane, Plan, Step, around};
 use crate::search::{Laid, LaidRun, Search, Work, blank};
 use crate::stock::{Sheet, Style};
 use crate::turns::Untoothed;
@@ -132,6 +132,13 @@ impl Way {
             core: (core[0], core[1]),
             ..*avoid
         }
+    }
+    fn steps(self, steps: &[Step]) -> Vec<Step> {
+        let step = |step: &Step| {
+            let [from, to] = self.stretch([step.from, step.to]);
+            Step { from, to, ..*step }
+        };
+        steps.iter().map(step).collect()
     }
     fn joints(self, joints: &[i32]) -> Vec<i32> {
         self.row(joints.iter().map(|x| self.x(*x)).collect())
@@ -282,6 +289,7 @@ impl View {
                 runs_past: way.sides(course.runs_past),
                 runs: way.row(course.runs.iter().map(|r| way.run(r)).collect()),
                 avoid,
+                steps: course.steps.clone().map(|steps| way.steps(&steps)),
                 wishes: Vec::new(),
                 beyond: [Beyond::default(), Beyond::default()],
                 ..course.clone()
