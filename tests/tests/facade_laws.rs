@@ -2,7 +2,7 @@
 
 use facade::{
     BaseStep, Below, Building, Facade, LIMITS, Meets, Opening, OpeningKind, Point, Rectangle,
-    ShortForm, Side, area, area_within, check, contains, is_simple, spans_at,
+    ShortForm, Side, StructuralJoint, area, area_within, check, contains, is_simple, spans_at,
 };
 use quantity::Mm;
 
@@ -312,6 +312,53 @@ fn a_pair_of_corners_must_agree() {
         places,
         ["building.facades[0].right", "building.facades[1].left"]
     );
+}
+
+/// Ends are looked up by name, and a fault of one lists no more names than a building may have: ten thousand lists of ten thousand names
+/// would be no answer.
+#[test]
+fn ends_of_very_many_facades_are_told_shortly() {
+    let mut building = house();
+    let mut one = building.facades[0].clone();
+    one.openings.clear();
+    let salient = |with: String| Meets::SalientCorner { with };
+    building.facades = (0..30_000)
+        .map(|i| {
+            let mut facade = one.clone();
+            facade.id = format!("F{i}");
+            facade.right = salient(format!("F{}", i + 1));
+            facade.left = salient(format!("F{}", i - 1));
+            facade
+        })
+        .collect();
+    let faults = check(&building).unwrap_err();
+    let paths: Vec<&str> = faults.iter().map(|f| f.path.as_str()).collect();
+    let ends = [
+        "building.facades",
+        "building.facades[0].left",
+        "building.facades[29999].right",
+    ];
+    assert_eq!(paths, ends);
+    assert!(faults.iter().all(|f| f.expected.len() < 100), "{faults:?}");
+}
+
+/// Features beyond the limit are told by their number, and nothing else is held against each of them.
+#[test]
+fn very_many_features_are_a_stated_limit_that_hides_nothing_else() {
+    let mut building = house();
+    building.height = Mm(0);
+    let joint = StructuralJoint {
+        x: Mm(1000),
+        gap: Mm(20),
+    };
+    building.facades[0].joints = vec![joint; 200_000];
+    let faults = check(&building).unwrap_err();
+    let told: Vec<(&str, &str)> = faults.iter().map(|f| (f.path.as_str(), f.reason)).collect();
+    let expected = [
+        ("building.height_mm", "OUT_OF_RANGE"),
+        ("building.facades[0].joints", "LIMIT_EXCEEDED"),
+    ];
+    assert_eq!(told, expected);
 }
 
 #[test]
