@@ -490,7 +490,8 @@ fn base_line(
     let mut at = Some(left);
     for (i, step) in facade.base.iter().enumerate() {
         let place = format!("{path}.base[{i}]");
-        if at.is_some_and(|at| step.from != at) || step.to <= step.from {
+        let begins = at.is_none_or(|at| step.from == at);
+        if !begins || step.to <= step.from {
             let expected = at.map_or_else(
                 || String::from("a step that ends to the right of where it begins"),
                 |at| format!("a step that begins at {at} and ends to its right"),
@@ -513,7 +514,7 @@ fn base_line(
             );
         }
         // A step that is out of place itself has no wall of its own below it.
-        if ends && step.level < high && has_wall_below(facade, step, low) {
+        if begins && ends && step.level < high && has_wall_below(facade, step, low) {
             faults.add(
                 format!("{place}.below"),
                 "WALL_BELOW_BASE",
