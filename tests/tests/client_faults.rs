@@ -294,3 +294,127 @@ fn a_thin_board_is_told_the_least_thickness_that_serves() {
     assert_eq!(texts.len(), 1, "{texts:?}");
     assert!(texts[0].contains("at least 60 mm"), "{texts:?}");
 }
+
+/// What a sound text has and what stands there instead.
+type Changes = &'static [(&'static str, &'static str)];
+
+/// What is wrong is told with all of its faults, wherever they lie, and what only depends on a lost value is not blamed.
+#[test]
+fn each_fault_is_told_and_no_victim_of_one() {
+    let house = concat!(env!("CARGO_MANIFEST_DIR"), "/surveys/house.toml");
+    let house = fs::read_to_string(house).unwrap();
+    let estimator = here();
+    let cases: [(Changes, &[&str]); 15] = [
+        // A corner of an outline of another type, or no corner at all: nothing on the wall is held against what is left of it.
+        (
+            &[(
+                "{ x_mm = 4300, y_mm = 9200 }",
+                "{ x_mm = \"4300\", y_mm = 9200 }",
+            )],
+            &["building.facades[1].outline[3].x_mm WRONG_TYPE"],
+        ),
+        (
+            &[(
+                "{ x_mm = 4300, y_mm = 9200 }",
+                "{ x_mm = 4300.5, y_mm = 9200 }",
+            )],
+            &["building.facades[1].outline[3].x_mm OUT_OF_RANGE"],
+        ),
+        (
+            &[("{ x_mm = 4300, y_mm = 9200 }", "\"the ridge\"")],
+            &["building.facades[1].outline[3] WRONG_TYPE"],
+        ),
+        (
+            &[("{ x_mm = 4300, y_mm = 9200 }", "{ x_mm = 4300, y = 9200 }")],
+            &["building.facades[1].outline[3].y UNKNOWN_KEY"],
+        ),
+        (
+            &[("to_mm = 5000", "to = 5000")],
+            &["building.facades[1].base[0].to UNKNOWN_KEY"],
+        ),
+        (
+            &[("with = \"gable\" }\noutline", "wiht = \"gable\" }\noutline")],
+            &["building.facades[0].right.wiht UNKNOWN_KEY"],
+        ),
+        // An end that lost its neighbour: the neighbour does not disagree with it.
+        (
+            &[("with = \"gable\" }\noutline", "with = 7 }\noutline")],
+            &["building.facades[0].right.with WRONG_TYPE"],
+        ),
+        // A step that ends nowhere: the next one is not held against it.
+        (
+            &[("to_mm = 5000", "to_mm = \"5000\"")],
+            &["building.facades[1].base[0].to_mm WRONG_TYPE"],
+        ),
+        (
+            &[("to_mm = 8600, level_mm = 450", "to_mm = 8600, level = 450")],
+            &["building.facades[1].base[1].level UNKNOWN_KEY"],
+        ),
+        (
+            &[("from_mm = 5000", "from_mm = true")],
+            &["building.facades[1].base[1].from_mm WRONG_TYPE"],
+        ),
+        // What follows a lost item keeps its number.
+        (
+            &[
+                ("{ id = \"kitchen side\"", "7, { id = \"kitchen side\""),
+                (
+                    "x_mm = 1600, y_mm = 3700, width_mm = 1000",
+                    "x_mm = 1600, y_mm = 3700, width_mm = -1",
+                ),
+            ],
+            &[
+                "building.facades[1].openings[0] WRONG_TYPE",
+                "building.facades[1].openings[2].width_mm OUT_OF_RANGE",
+            ],
+        ),
+        // A key that stands for nothing hides nothing, whether in tables within its own or of fields that are left out.
+        (
+            &[
+                ("id = \"gable\"", "id = \"gable\"\ncolour = \"red\""),
+                (
+                    "{ id = \"attic\", x_mm = 3800",
+                    "{ id = \"attic\", x_mm = 38000",
+                ),
+            ],
+            &[
+                "building.facades[1].colour UNKNOWN_KEY",
+                "building.facades[1].openings[3] OPENING_OUTSIDE",
+            ],
+        ),
+        (
+            &[("storeys = 2", "colour = \"red\"")],
+            &[
+                "building.colour UNKNOWN_KEY",
+                "building.storeys OUT_OF_RANGE",
+            ],
+        ),
+        // A key that is misspelt is told once, and what else is wrong beside it too.
+        (
+            &[("storeys = 2", "storey = 2")],
+            &["building.storey UNKNOWN_KEY"],
+        ),
+        (
+            &[
+                ("storeys = 2", "storey = 2"),
+                (
+                    "{ id = \"attic\", x_mm = 3800",
+                    "{ id = \"attic\", x_mm = 38000",
+                ),
+            ],
+            &[
+                "building.storey UNKNOWN_KEY",
+                "building.facades[1].openings[3] OPENING_OUTSIDE",
+            ],
+        ),
+    ];
+    for (changes, expected) in cases {
+        let text = changes.iter().fold(house.clone(), |text, (sound, bad)| {
+            assert!(text.contains(sound), "{sound}");
+            text.replacen(sound, bad, 1)
+        });
+        let told = found("house.toml", &text, &estimator).unwrap();
+        let expected: BTreeSet<String> = expected.iter().map(|f| (*f).to_owned()).collect();
+        assert_eq!(told, expected, "{changes:?}");
+    }
+}

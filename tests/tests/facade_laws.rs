@@ -2,7 +2,7 @@
 
 use facade::{
     BaseStep, Below, Building, Facade, LIMITS, Meets, Opening, OpeningKind, Point, Rectangle,
-    ShortForm, Side, area, area_within, check, contains, is_simple, spans_at,
+    ShortForm, Side, StructuralJoint, area, area_within, check, contains, is_simple, spans_at,
 };
 use quantity::Mm;
 
@@ -179,14 +179,14 @@ fn each_bad_survey_is_told_with_its_place() {
             "building.facades[0].joints[0].gap_mm",
             "OUT_OF_RANGE",
             |b| {
-                b.facades[0].joints.push(facade::StructuralJoint {
+                b.facades[0].joints.push(StructuralJoint {
                     x: Mm(60),
                     gap: Mm(1),
                 });
             },
         ),
         ("building.facades[0].joints[0].x_mm", "OUT_OF_RANGE", |b| {
-            b.facades[0].joints.push(facade::StructuralJoint {
+            b.facades[0].joints.push(StructuralJoint {
                 x: Mm(90_000),
                 gap: Mm(20),
             });
@@ -312,6 +312,85 @@ fn a_pair_of_corners_must_agree() {
         places,
         ["building.facades[0].right", "building.facades[1].left"]
     );
+}
+
+/// Ends are looked up by name, and a fault of one lists no more names than a building may have: ten thousand lists of ten thousand names
+/// would be no answer.
+#[test]
+fn ends_of_very_many_facades_are_told_shortly() {
+    let mut building = house();
+    let mut one = building.facades[0].clone();
+    one.openings.clear();
+    let salient = |with: String| Meets::SalientCorner { with };
+    building.facades = (0..30_000)
+        .map(|i| {
+            let mut facade = one.clone();
+            facade.id = format!("F{i}");
+            facade.right = salient(format!("F{}", i + 1));
+            facade.left = salient(format!("F{}", i - 1));
+            facade
+        })
+        .collect();
+    let faults = check(&building).unwrap_err();
+    let paths: Vec<&str> = faults.iter().map(|f| f.path.as_str()).collect();
+    let ends = [
+        "building.facades",
+        "building.facades[0].left",
+        "building.facades[29999].right",
+    ];
+    assert_eq!(paths, ends);
+    assert!(faults.iter().all(|f| f.expected.len() < 100), "{faults:?}");
+}
+
+/// Features beyond the limit are told by their number, and nothing else is held against each of them.
+#[test]
+fn very_many_features_are_a_stated_limit_that_hides_nothing_else() {
+    let mut building = house();
+    building.height = Mm(0);
+    let joint = StructuralJoint {
+        x: Mm(1000),
+        gap: Mm(20),
+    };
+    building.facades[0].joints = vec![joint; 200_000];
+    let faults = check(&building).unwrap_err();
+    let told: Vec<(&str, &str)> = faults.iter().map(|f| (f.path.as_str(), f.reason)).collect();
+    let expected = [
+        ("building.height_mm", "OUT_OF_RANGE"),
+        ("building.facades[0].joints", "LIMIT_EXCEEDED"),
+    ];
+    assert_eq!(told, expected);
+}
+
+/// A step that begins too far left would lie over the wall of the one before it; it has no wall of its own below it that could be wrong.
+#[test]
+fn a_step_out_of_place_is_told_once() {
+    let mut building = house();
+    let facade = &mut building.facades[0];
+    let right = facade.bounds().1.x;
+    let step = |from: i32, to: Mm, level: i32| BaseStep {
+        from: Mm(from),
+        to,
+        level: Mm(level),
+        ground: Mm(level - 300),
+        below: Below::Walkway,
+    };
+    let top = facade.bounds().1.y;
+    let corners = [
+        (Mm(0), Mm(0)),
+        (Mm(3000), Mm(0)),
+        (Mm(3000), Mm(500)),
+        (right, Mm(500)),
+        (right, top),
+        (Mm(0), top),
+    ];
+    facade.outline = corners.map(|(x, y)| Point { x, y }).to_vec();
+    facade.openings.clear();
+    facade.base = vec![step(0, Mm(3000), 0), step(3000, right, 500)];
+    check(&building).expect("two steps in their places");
+    building.facades[0].base[1].from = Mm(0);
+    let faults = check(&building).unwrap_err();
+    let told: Vec<(&str, &str)> = faults.iter().map(|f| (f.path.as_str(), f.reason)).collect();
+    assert_eq!(told, [("building.facades[0].base[1]", "BASE_GAP")]);
 }
 
 #[test]

@@ -6,9 +6,10 @@ use facade::{
     BaseStep, Below, Building, Facade, Fixture, FixtureLoad, Meets, Opening, OpeningKind, Point,
     Rectangle, StructuralJoint,
 };
-use material::Assortment;
+use material::{Assortment, Mesh};
 use quantity::{Area, Length, Mm, Temperature};
-use takeoff::edges::EdgeKind;
+use takeoff::edges::{EdgeKind, Edges};
+use takeoff::mesh::{StripPlan, Strips};
 use takeoff::{
     AnchorNeed, Component, Fitting, Job, Laid, Line, MeasurementRules, Parts, Scope, Site, Takeoff,
     take_off,
@@ -118,6 +119,11 @@ fn house() -> Building {
         below: Below::InsulatedPlinth,
     }];
     building(vec![south, east])
+}
+
+/// The strips of a facade that ends at no corner.
+fn strips_of(facade: &Facade, mesh: &Mesh, way: Strips) -> StripPlan {
+    takeoff::mesh::strips(facade, &Edges::default(), Length::ZERO, mesh, way)
 }
 
 #[test]
@@ -431,10 +437,10 @@ fn the_ways_of_the_mesh_are_as_good_as_trying_them_all() {
                 )
             })
             .collect();
-        let ways = [takeoff::mesh::Strips::Drops, takeoff::mesh::Strips::Bands];
+        let ways = [Strips::Drops, Strips::Bands];
         let plans: Vec<[Vec<Mm>; 2]> = facades
             .iter()
-            .map(|f| ways.map(|w| takeoff::mesh::strips(f, Length::ZERO, mesh, w).lengths))
+            .map(|f| ways.map(|w| strips_of(f, mesh, w).lengths))
             .collect();
         let shortest: i64 = plans
             .iter()
@@ -569,7 +575,7 @@ fn strips_under_a_gable_are_as_long_as_the_wall_they_cover() {
     };
     let assortment = stock::assortment();
     let mesh = &assortment.meshes["mesh"];
-    let plan = takeoff::mesh::strips(&facade, Length::ZERO, mesh, takeoff::mesh::Strips::Drops);
+    let plan = strips_of(&facade, mesh, Strips::Drops);
     // Ten drops at 900 mm; by hand each is as high as the slope at its higher edge, the two in the middle reach the ridge.
     let lengths: Vec<i32> = plan.lengths.iter().map(|l| l.0).collect();
     assert_eq!(
@@ -589,7 +595,7 @@ fn a_drop_stops_where_an_opening_takes_its_whole_width() {
     facade.right = Meets::AbuttingBuilding;
     let assortment = stock::assortment();
     let mesh = &assortment.meshes["mesh"];
-    let plan = takeoff::mesh::strips(&facade, Length::ZERO, mesh, takeoff::mesh::Strips::Drops);
+    let plan = strips_of(&facade, mesh, Strips::Drops);
     // Drops at 0, 900, 1800 ...: those from 900 and from 1800 lie in the window (850 to 2850) with their whole width.
     let total: i32 = plan.lengths.iter().map(|l| l.0).sum();
     assert_eq!(plan.lines, 11);

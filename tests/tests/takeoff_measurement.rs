@@ -22,8 +22,13 @@ const SETS: [&str; 8] = [
     "oenorm-b-2259",
 ];
 
+/// What is billed of a facade; the wall `G` that its corners may name stands as high as it.
 fn billed(facade: &Facade, rules: &MeasurementRules) -> Billing {
-    let home = building(vec![facade.clone()]);
+    billed_beside(facade, wall("G", facade.outline.clone(), Vec::new()), rules)
+}
+
+fn billed_beside(facade: &Facade, other: Facade, rules: &MeasurementRules) -> Billing {
+    let home = building(vec![facade.clone(), other]);
     let edges = edges(&home, 0, Mm(140));
     bill(facade, &edges, PROJECTION, rules, &mut Sheet::new()).unwrap()
 }
@@ -415,6 +420,24 @@ fn a_rectangle_round_a_gable_is_as_high_at_its_ends_as_at_its_ridge() {
         billed(&facade, &rules("din-18363")).billed,
         10.29 * 8.0
     ));
+}
+
+/// Beside a lower wall of an inner corner the finished surface ends short of the corner as far as that wall stands, and a rectangle round
+/// it is as wide as the part above.
+#[test]
+fn a_lower_wall_of_an_inner_corner_takes_only_its_height() {
+    let mut facade = wall("F", rectangle(10_000, 5_000), Vec::new());
+    facade.right = Meets::ReEntrantCorner { with: "G".into() };
+    for (height, as_built, round) in [
+        (5_000, 50.0 - 0.145 * 5.0, 50.0 - 0.145 * 5.0),
+        (3_000, 50.0 - 0.145 * 3.0, 50.0),
+    ] {
+        let other = || wall("G", rectangle(4_000, height), Vec::new());
+        let built = billed_beside(&facade, other(), &rules("din-18345"));
+        assert!(near(built.billed, as_built), "{:?}", built.billed);
+        let rectangle = billed_beside(&facade, other(), &rules("din-18363"));
+        assert!(near(rectangle.billed, round), "{:?}", rectangle.billed);
+    }
 }
 
 /// What a set bills by the metre it does not bill by area too: at the limit of 300 mm by the metre, a millimetre wider by area.

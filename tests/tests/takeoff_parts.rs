@@ -328,6 +328,27 @@ fn a_corner_at_two_heights_is_told() {
     assert!(near(length(&stepped, EdgeKind::SalientCorner), 4.0));
 }
 
+/// Above the lower wall of an inner corner nothing stands before the higher one: its face, its mesh and what is billed of it go to the
+/// corner there. Boards of 140 mm on a bed of 10 mm.
+#[test]
+fn the_higher_wall_of_an_inner_corner_goes_to_the_corner_above_the_lower_one() {
+    let corner = |with: &str| Meets::ReEntrantCorner { with: with.into() };
+    let pair = |height: i32| {
+        let (mut a, mut b) = (plain(8000, 3000), plain(5000, height));
+        (a.id, b.id) = ("A".into(), "B".into());
+        (a.right, b.left) = (corner("B"), corner("A"));
+        with(&building(vec![a, b]), &stock::assortment(), |_| {})
+    };
+    let (level, stepped) = (pair(3000), pair(5000));
+    assert!(near(level.areas.developed.as_m2(), 39.0 - 2.0 * 3.0 * 0.15));
+    assert!(near(
+        stepped.areas.developed.as_m2(),
+        49.0 - 2.0 * 3.0 * 0.15
+    ));
+    let told = |found: &Takeoff| found.areas.with_reveals.as_m2() - found.areas.developed.as_m2();
+    assert!(near(told(&stepped), told(&level)));
+}
+
 /// By hand, strips of 1 m at 900 mm and 5 % waste: all in drops 7 of 4.0 m, 3 of 3.6 m and 6 of 1.8 m are 49.6 m, one roll of 50 m if nothing
 /// were wasted, and with the waste 52.08 m, two. With the two smaller walls in bands 7 of 4.0 m, 4 of 2.4 m and 2 of 4.9 m are 47.4 m, and
 /// 49.77 m with the waste: one roll.

@@ -22,6 +22,10 @@ pub(super) type Places = BTreeMap<String, Range<usize>>;
 /// Stands in for a word that no enum has: a number that this version does not know either, so that the word counts as told, and as wrong.
 pub(super) const NO_WORD: i32 = -1;
 
+/// The messages whose lost values would make what depends on them wrong: an end of a facade and a corner of an outline.
+const END: &str = "Edge";
+const CORNER: &str = "Point";
+
 /// What came of filling a message.
 pub(super) struct Filled {
     pub faults: Vec<Fault>,
@@ -31,6 +35,10 @@ pub(super) struct Filled {
     pub told: BTreeSet<String>,
     /// The paths of faulty fields that are told to the service by a value as wrong as that of the file.
     pub passed_on: BTreeSet<String>,
+    /// The paths of faulty items of lists that an empty one stands in for, so that those after them keep their numbers.
+    pub empty_items: BTreeSet<String>,
+    /// The paths of sound fields that were made wrong because another one of their table is lost, and says nothing without them.
+    pub spoilt: BTreeSet<String>,
     /// The paths of keys that the message does not have, each with the paths of the fields that it resembles.
     pub strays: BTreeMap<String, Vec<String>>,
 }
@@ -42,6 +50,8 @@ pub(super) struct Filling {
     places: Places,
     told: BTreeSet<String>,
     passed_on: BTreeSet<String>,
+    empty_items: BTreeSet<String>,
+    spoilt: BTreeSet<String>,
     strays: BTreeMap<String, Vec<String>>,
 }
 
@@ -63,6 +73,8 @@ impl Filling {
             places: self.places,
             told: self.told,
             passed_on: self.passed_on,
+            empty_items: self.empty_items,
+            spoilt: self.spoilt,
             strays: self.strays,
         }
     }
@@ -79,6 +91,8 @@ impl Filling {
         depth: usize,
     ) {
         let kind = message.descriptor();
+        let mut is_whole = true;
+        let mut strays: Vec<String> = Vec::new();
         let mut told: Vec<String> = Vec::with_capacity(keys.len());
         for (key, place, node) in keys {
             // Tools that write the protocol as JSON spell its names in lowerCamelCase.
@@ -95,7 +109,7 @@ impl Filling {
                 self.places.insert(path.clone(), place);
             }
             let Some(field) = field else {
-                self.unknown(&path, key, &kind);
+                strays.extend(self.unknown(&path, key, &kind));
                 continue;
             };
             if told.iter().any(|known| known == field.name()) {
@@ -120,13 +134,44 @@ impl Filling {
                     "only one of them",
                 );
             }
+            let faults = self.faults.count();
             if let Some(value) = self.field(&field, node, &path, depth) {
+                message.set_field(&field, value);
+            }
+            is_whole &= self.faults.count() == faults;
+        }
+        strays.retain(|meant| !self.told.contains(meant));
+        self.lose(message, &strays, within);
+        if kind.name() == END && !(is_whole && strays.is_empty()) {
+            self.spoil_end(message, within);
+        }
+    }
+
+    /// Fields that misspelt keys were meant for are made wrong rather than left out: nothing then rests on their being zero.
+    fn lose(&mut self, message: &mut DynamicMessage, meant: &[String], within: &str) {
+        for field in message.descriptor().fields() {
+            let path = match within {
+                "" => field.name().to_owned(),
+                _ => format!("{within}.{}", field.name()),
+            };
+            let is_one = !field.is_list() && field.containing_oneof().is_none();
+            if is_one
+                && meant.contains(&path)
+                && let Some(value) = self.as_wrong(&field.kind(), &path)
+            {
                 message.set_field(&field, value);
             }
         }
     }
 
-    fn unknown(&mut self, path: &str, key: &str, kind: &MessageDescriptor) {
+    /// An end that lost a part of it says nothing of what it meets: its kind is made unknown, so that no facade is held against it.
+    fn spoil_end(&mut self, message: &mut DynamicMessage, path: &str) {
+        message.set_field_by_name("kind", Value::EnumNumber(NO_WORD));
+        self.spoilt.insert(format!("{path}.kind"));
+    }
+
+    /// Tells a key that the message does not have, and gives the paths of the fields that it resembles.
+    fn unknown(&mut self, path: &str, key: &str, kind: &MessageDescriptor) -> Vec<String> {
         let names: Vec<String> = kind.fields().map(|f| f.name().to_owned()).collect();
         // A key that lacks its unit, or has another one, begins like the key that is meant.
         let stem = key.split('_').next().unwrap_or(key);
@@ -137,7 +182,8 @@ impl Filling {
             .collect();
         let within = path.strip_suffix(key).unwrap_or_default();
         let resembled = like.iter().map(|name| format!("{within}{name}"));
-        self.strays.insert(path.to_owned(), resembled.collect());
+        let resembled: Vec<String> = resembled.collect();
+        self.strays.insert(path.to_owned(), resembled.clone());
         let expected = match like.first() {
             Some(name) => format!("a key of {}; nearest: `{name}`", kind.name()),
             None => format!("one of {}", names.join(", ")),
@@ -148,6 +194,7 @@ impl Filling {
             format!("`{}`", key.chars().take(60).collect::<String>()),
             expected,
         );
+        resembled
     }
 
     fn field(
@@ -171,11 +218,39 @@ impl Filling {
             if let Some(place) = item.span.clone() {
                 self.places.insert(path.clone(), place);
             }
-            if let Some(value) = self.single(field, item, &path, depth) {
-                values.push(value);
-            }
+            let value = self.single(field, item, &path, depth);
+            values.push(value.unwrap_or_else(|| self.empty_item(&field.kind(), &path)));
         }
         Some(Value::List(values))
+    }
+
+    /// What stands in for an item of a list that is nothing of its kind: a corner far out, which nothing is held against, or an empty one.
+    fn empty_item(&mut self, kind: &Kind, path: &str) -> Value {
+        self.empty_items.insert(path.to_owned());
+        let Kind::Message(kind) = kind else {
+            return Value::default_value(kind);
+        };
+        let mut message = DynamicMessage::new(kind.clone());
+        if kind.name() == CORNER {
+            for field in kind.fields() {
+                message.set_field(&field, Value::I32(i32::MAX));
+            }
+        }
+        Value::Message(message)
+    }
+
+    /// A value as wrong as one of another type, which the checks of the field refuse too; what depends on it is not judged then.
+    fn as_wrong(&mut self, kind: &Kind, path: &str) -> Option<Value> {
+        let value = match kind {
+            Kind::Int32 => Value::I32(i32::MAX),
+            Kind::Uint32 => Value::U32(u32::MAX),
+            Kind::Uint64 => Value::U64(u64::MAX),
+            Kind::Double => Value::F64(f64::NAN),
+            Kind::Enum(_) => Value::EnumNumber(NO_WORD),
+            _ => return None,
+        };
+        self.passed_on.insert(path.to_owned());
+        Some(value)
     }
 
     fn single(
@@ -207,7 +282,7 @@ impl Filling {
             }
             (kind, found) => {
                 self.wrong(path, found, told(&kind));
-                None
+                self.as_wrong(&kind, path)
             }
         }
     }
@@ -227,7 +302,7 @@ impl Filling {
                 _ => "OUT_OF_RANGE",
             };
             self.faults.add(path, reason, found.told(), told(kind));
-            return None;
+            return self.as_wrong(kind, path);
         };
         let (least, most) = match kind {
             Kind::Int32 => (i128::from(i32::MIN), i128::from(i32::MAX)),
@@ -241,7 +316,7 @@ impl Filling {
             self.faults
                 .add(path, "OUT_OF_RANGE", found.told(), expected);
             if held == 0 {
-                return None;
+                return self.as_wrong(kind, path);
             }
             self.passed_on.insert(path.to_owned());
         }

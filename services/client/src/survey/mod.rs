@@ -168,8 +168,39 @@ struct Beside<'a> {
 /// What holds a value that could not be passed on.
 struct Home<'a> {
     path: &'a str,
-    /// Whether a fault of the table itself may come of what it lacks: not where its key stands for no field that is left out.
-    lacks: bool,
+    loss: Loss<'a>,
+}
+
+/// What was lost of a table.
+enum Loss<'a> {
+    /// A value that stands for nothing: what is found beside it may come of that.
+    Value,
+    /// A key that the message does not have.
+    Key {
+        /// The fields that it may stand for, none of which the file tells.
+        meant: Vec<&'a str>,
+        /// Whether a field was found at fault that the file does not tell: a fault of the table itself may come of that.
+        lacks: bool,
+    },
+}
+
+impl Home<'_> {
+    /// Whether a fault may come of what was lost. Of a key that the message does not have comes only what is said of the table itself and of
+    /// the field that was meant: what lies in tables beside it was told, and is wrong by itself.
+    fn is_to_blame_for(&self, path: &str) -> bool {
+        match &self.loss {
+            Loss::Key { meant, lacks } => {
+                let is_meant = |field: &&str| {
+                    let beyond = path.strip_prefix(*field);
+                    beyond.is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']))
+                };
+                let own = self.path == path && (*lacks || !meant.is_empty());
+                own || meant.iter().any(is_meant)
+            }
+            Loss::Value if self.path.is_empty() => home(path).is_empty(),
+            Loss::Value => path.starts_with(self.path),
+        }
+    }
 }
 
 impl<'a> Beside<'a> {
@@ -179,13 +210,19 @@ impl<'a> Beside<'a> {
         let lost = filled.faults.iter();
         let lost = lost.filter(|f| !filled.passed_on.contains(&f.path));
         let homes = lost.map(|f| {
-            let path = home(&f.path);
-            let resembled = filled.strays.get(&f.path);
-            let stray = resembled.is_some_and(|r| r.iter().all(|like| filled.told.contains(like)));
-            Home {
-                path,
-                lacks: !stray || lacking.contains(path),
-            }
+            let is_item = filled.empty_items.contains(&f.path);
+            let path = if is_item { &f.path } else { home(&f.path) };
+            let loss = match filled.strays.get(&f.path) {
+                Some(resembled) => {
+                    let untold = resembled.iter().filter(|like| !filled.told.contains(*like));
+                    Loss::Key {
+                        meant: untold.map(String::as_str).collect(),
+                        lacks: lacking.contains(path),
+                    }
+                }
+                None => Loss::Value,
+            };
+            Home { path, loss }
         });
         Self {
             source,
@@ -221,20 +258,12 @@ impl<'a> Beside<'a> {
     /// Of what stands beside a value that could not be passed on, only single values that are told count: what is missing, or holds the
     /// faulty one, may be the victim of that.
     fn counts(&self, path: &str) -> bool {
-        let victim = |h: &Home<'_>| {
-            if h.path.is_empty() {
-                home(path).is_empty()
-            } else if h.path == path {
-                h.lacks
-            } else {
-                path.starts_with(h.path)
-            }
-        };
         // A fault of the table that holds a faulty word, or of the field itself, says the same again.
-        if self.own.contains(path) || self.passed_on.contains(path) {
+        let is_spoilt = self.source.filled.spoilt.contains(path);
+        if self.own.contains(path) || self.passed_on.contains(path) || is_spoilt {
             return false;
         }
-        self.source.tells(path) || !self.homes.iter().any(victim)
+        self.source.tells(path) || !self.homes.iter().any(|home| home.is_to_blame_for(path))
     }
 }
 

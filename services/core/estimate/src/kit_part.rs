@@ -19,6 +19,7 @@ use crate::answer::{Areas, Kit, KitLine, WaterLine};
 use crate::fix_part::Fixed;
 use crate::parts::Parts;
 use crate::request::Request;
+use crate::seams;
 use crate::set_out::{Products, purpose};
 
 /// What the takeoff is made from.
@@ -79,7 +80,7 @@ pub(crate) fn laid(
             offcut_area: area(sum.offcut_area_mm2),
             scrap_area: area(sum.scrap_area_mm2),
             cuts: u64::from(sum.cuts),
-            joint_length: joints(job, layout, index),
+            joint_length: seams::length(layout, index),
             leftovers: leftovers(layout, index),
         });
     }
@@ -119,20 +120,6 @@ fn leftovers(layout: &setting_out::Layout, product: usize) -> Vec<Leftover> {
             height: offcut.height,
         })
         .collect()
-}
-
-/// The length of the joints between boards, shared out over the products by the area of their pieces on each wall.
-fn joints(job: &setting_out::Job, layout: &setting_out::Layout, product: usize) -> Length {
-    let mut total = 0.0;
-    for sum in &layout.walls {
-        let on_wall = |wanted: Option<usize>| area_on(layout, sum.wall, wanted);
-        let all = on_wall(None);
-        if all > 0.0 && sum.wall < job.walls.len() {
-            total +=
-                f64::from((sum.vertical_joint + sum.level_joint).0) * on_wall(Some(product)) / all;
-        }
-    }
-    Length::from_mm(total)
 }
 
 /// The area of a piece less its holes, in mm².

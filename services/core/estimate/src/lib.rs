@@ -14,6 +14,7 @@ mod origins;
 mod parts;
 mod refusal;
 mod request;
+mod seams;
 mod set_out;
 mod survey_findings;
 mod thermal_part;

@@ -7,7 +7,7 @@ use alloc::string::String;
 use quantity::{Mm, Quantity};
 use working::{Fault, Faults, numbered};
 
-use crate::building::{Below, Building, Facade, Meets, Opening, Side, StructuralJoint};
+use crate::building::{BaseStep, Below, Building, Facade, Meets, Opening, Side, StructuralJoint};
 use crate::polygon::{
     Point, Rectangle, area_within, bounds, contains, doubled_area, holds_point, is_simple, meets,
 };
@@ -83,6 +83,7 @@ pub fn check(building: &Building) -> Result<(), alloc::vec::Vec<Fault>> {
     extents(building, &mut faults);
     substrate("building.substrate", &building.substrate, &mut faults);
     let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
+    let by_id = by_id(building);
     for (i, facade) in building.facades.iter().enumerate() {
         let path = format!("building.facades[{i}]");
         if facade.id.is_empty() {
@@ -101,7 +102,7 @@ pub fn check(building: &Building) -> Result<(), alloc::vec::Vec<Fault>> {
             );
         }
         check_facade(&path, facade, &mut faults);
-        corners(building, i, facade, &mut faults);
+        corners(&by_id, i, facade, &mut faults);
     }
     faults.or(())
 }
@@ -133,7 +134,7 @@ fn extents(building: &Building, faults: &mut Faults) {
 fn check_facade(path: &str, facade: &Facade, faults: &mut Faults) {
     let outline_path = format!("{path}.outline");
     let points = facade.outline.len();
-    let before = faults.clone().into_list().len();
+    let before = faults.count();
     if points < 3 || points > LIMITS.points as usize {
         faults.add(
             &outline_path,
@@ -152,14 +153,16 @@ fn check_facade(path: &str, facade: &Facade, faults: &mut Faults) {
                 );
             }
         }
-        if !is_simple(&facade.outline) {
+        // A corner that is far out makes the outline cross wherever it should lie.
+        let is_near = facade.outline.iter().all(|p| within_reach(*p));
+        if is_near && !is_simple(&facade.outline) {
             faults.add(
                 &outline_path,
                 "OUTLINE_CROSSES",
                 "an outline that crosses, touches or repeats itself",
                 "a closed outline whose sides meet only at their shared corners",
             );
-        } else if doubled_area(&facade.outline) == 0 {
+        } else if is_near && doubled_area(&facade.outline) == 0 {
             faults.add(
                 &outline_path,
                 "OUTLINE_EMPTY",
@@ -168,7 +171,7 @@ fn check_facade(path: &str, facade: &Facade, faults: &mut Faults) {
             );
         }
     }
-    let sound_outline = faults.clone().into_list().len() == before;
+    let sound_outline = faults.count() == before;
     openings(path, facade, sound_outline, faults);
     features(path, facade, sound_outline, faults);
     if let Some(wall) = &facade.substrate {
@@ -220,7 +223,7 @@ fn openings(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Fault
                 );
             }
         }
-        for (j, joint) in facade.joints.iter().enumerate() {
+        for (j, joint) in few(&facade.joints).iter().enumerate() {
             let half = Mm(joint.gap.0.clamp(0, 1000) / 2);
             if opening.raw.x < joint.x + half && joint.x - half < opening.raw.right() {
                 faults.add(
@@ -362,7 +365,7 @@ fn features(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Fault
     let Some((low, high)) = bounds(&facade.outline).filter(|_| sound_outline) else {
         return;
     };
-    for (i, joint) in facade.joints.iter().enumerate() {
+    for (i, joint) in few(&facade.joints).iter().enumerate() {
         let half = Mm(joint.gap.0.clamp(0, 1000) / 2);
         if joint.x - half <= low.x || joint.x + half >= high.x {
             faults.add(
@@ -391,6 +394,16 @@ fn features(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Fault
     base_line(path, facade, (low.x, high.x), (low.y, high.y), faults);
 }
 
+/// What of a list of features is held against other parts of the facade: all of it, or nothing where it is longer than the limit, which is
+/// told instead.
+fn few<T>(features: &[T]) -> &[T] {
+    if features.len() > LIMITS.features as usize {
+        &[]
+    } else {
+        features
+    }
+}
+
 /// Whether a point lies within the greatest facade.
 fn within_reach(p: Point) -> bool {
     p.x.abs() <= LIMITS.extent && p.y.abs() <= LIMITS.height
@@ -398,7 +411,7 @@ fn within_reach(p: Point) -> bool {
 
 /// A crack that meets the wall nowhere would bind no board.
 fn cracks_lie_on_the_wall(path: &str, facade: &Facade, faults: &mut Faults) {
-    for (i, crack) in facade.cracks.iter().enumerate() {
+    for (i, crack) in few(&facade.cracks).iter().enumerate() {
         let sound = within_reach(crack.from) && within_reach(crack.to);
         if sound && !meets(&facade.outline, (crack.from, crack.to)) {
             let (from, to) = (crack.from, crack.to);
@@ -414,7 +427,7 @@ fn cracks_lie_on_the_wall(path: &str, facade: &Facade, faults: &mut Faults) {
 
 /// Fixing points must lie on the wall and beside its openings.
 fn fixtures(path: &str, facade: &Facade, faults: &mut Faults) {
-    for (i, fixture) in facade.fixtures.iter().enumerate() {
+    for (i, fixture) in few(&facade.fixtures).iter().enumerate() {
         for (j, p) in fixture.points.iter().enumerate() {
             let inside = |r: &Rectangle| r.x < p.x && p.x < r.right() && r.y < p.y && p.y < r.top();
             let opening = facade.openings.iter().find(|o| inside(&o.raw));
@@ -444,6 +457,19 @@ fn joint_gap(path: &str, gap: Mm, faults: &mut Faults) {
     }
 }
 
+/// Whether a step without an insulated plinth has wall between its level and the lowest point of the outline.
+fn has_wall_below(facade: &Facade, step: &BaseStep, low: Mm) -> bool {
+    let strip = Rectangle {
+        x: step.from,
+        y: low,
+        width: step.to - step.from,
+        height: step.level - low,
+    };
+    step.below != Below::InsulatedPlinth
+        && step.level > low
+        && area_within(&facade.outline, &strip).as_m2() > 1e-6
+}
+
 fn base_line(
     path: &str,
     facade: &Facade,
@@ -460,18 +486,25 @@ fn base_line(
         );
         return;
     }
-    let mut at = left;
+    // Where the step before ends, as far as that can be: what follows one that ends nowhere is not held against it.
+    let mut at = Some(left);
     for (i, step) in facade.base.iter().enumerate() {
         let place = format!("{path}.base[{i}]");
-        if step.from != at || step.to <= step.from {
+        let begins = at.is_none_or(|at| step.from == at);
+        if !begins || step.to <= step.from {
+            let expected = at.map_or_else(
+                || String::from("a step that ends to the right of where it begins"),
+                |at| format!("a step that begins at {at} and ends to its right"),
+            );
             faults.add(
                 &place,
                 "BASE_GAP",
                 format!("a step from {} to {}", step.from, step.to),
-                format!("a step that begins at {at} and ends to its right"),
+                expected,
             );
         }
-        at = step.to;
+        let ends = step.from < step.to && step.to <= LIMITS.extent;
+        at = ends.then_some(step.to);
         if step.level < low || step.level >= high {
             faults.add(
                 format!("{place}.level_mm"),
@@ -480,17 +513,8 @@ fn base_line(
                 format!("from {low} to below {high}"),
             );
         }
-        let strip = Rectangle {
-            x: step.from,
-            y: low,
-            width: step.to - step.from,
-            height: step.level - low,
-        };
-        if step.below != Below::InsulatedPlinth
-            && step.level > low
-            && step.to > step.from
-            && area_within(&facade.outline, &strip).as_m2() > 1e-6
-        {
+        // A step that is out of place itself has no wall of its own below it.
+        if begins && ends && step.level < high && has_wall_below(facade, step, low) {
             faults.add(
                 format!("{place}.below"),
                 "WALL_BELOW_BASE",
@@ -518,7 +542,7 @@ fn base_line(
             );
         }
     }
-    if at != right {
+    if let Some(at) = at.filter(|at| *at != right) {
         faults.add(
             format!("{path}.base"),
             "BASE_GAP",
@@ -528,7 +552,26 @@ fn base_line(
     }
 }
 
-fn corners(building: &Building, index: usize, facade: &Facade, faults: &mut Faults) {
+/// The facades by their names; of those that share one, the first. A survey beyond the limit is looked up as often as it has ends.
+fn by_id(building: &Building) -> BTreeMap<&str, &Facade> {
+    let mut by_id = BTreeMap::new();
+    for facade in &building.facades {
+        by_id.entry(facade.id.as_str()).or_insert(facade);
+    }
+    by_id
+}
+
+/// The names that an end may tell: all where a building may have so many, else how many there are.
+fn known(building: &BTreeMap<&str, &Facade>) -> String {
+    if building.len() > LIMITS.facades as usize {
+        return format!("the id of one of the {} facades", building.len());
+    }
+    let names: alloc::vec::Vec<&str> = building.keys().copied().collect();
+    format!("one of {}", names.join(", "))
+}
+
+/// What an end meets must be there and agree. A facade without a name is not held against others: nothing can name it.
+fn corners(building: &BTreeMap<&str, &Facade>, index: usize, facade: &Facade, faults: &mut Faults) {
     for side in [Side::Left, Side::Right] {
         let name = match side {
             Side::Left => "left",
@@ -544,17 +587,18 @@ fn corners(building: &Building, index: usize, facade: &Facade, faults: &mut Faul
             } => (with, "structural joint"),
             _ => continue,
         };
-        let Some(other) = building.facades.iter().find(|f| f.id == *with) else {
-            let known: alloc::vec::Vec<&str> =
-                building.facades.iter().map(|f| f.id.as_str()).collect();
+        let Some(other) = building.get(with.as_str()) else {
             faults.add(
                 path,
                 "UNKNOWN_FACADE",
                 format!("a {kind} with `{with}`"),
-                format!("one of {}", known.join(", ")),
+                known(building),
             );
             continue;
         };
+        if facade.id.is_empty() {
+            continue;
+        }
         if other.id == facade.id {
             faults.add(
                 path,

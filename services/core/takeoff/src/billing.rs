@@ -71,6 +71,7 @@ pub struct Billing {
 /// outer line of the insulation there.
 fn decisive(
     facade: &Facade,
+    edges: &Edges,
     opening: &FinishedOpening,
     projection: Length,
     rules: &MeasurementRules,
@@ -88,25 +89,22 @@ fn decisive(
     let (low, high) = facade.bounds();
     let mut round = Length::ZERO;
     if rules.plane == Plane::FinishedSurface {
+        let height = (finished.y, finished.top());
+        let beside = |side: Side| match facade.meets(side) {
+            Meets::SalientCorner { .. } => projection,
+            Meets::ReEntrantCorner { .. } if edges.is_before(side, height) => -projection,
+            _ => Length::ZERO,
+        };
         if finished.x == low.x {
-            round += growth(facade, Side::Left, projection);
+            round += beside(Side::Left);
         }
         if finished.right() == high.x {
-            round += growth(facade, Side::Right, projection);
+            round += beside(Side::Right);
         }
     }
     let width = rectangle.width.to_length() + round;
     let area = rectangle.height.to_length() * width;
     Decisive { rectangle, area }
-}
-
-/// How far the finished surface reaches past an end of the bare wall: out round a salient corner, not as far at a re-entrant one.
-fn growth(facade: &Facade, side: Side, projection: Length) -> Length {
-    match facade.meets(side) {
-        Meets::SalientCorner { .. } => projection,
-        Meets::ReEntrantCorner { .. } => -projection,
-        _ => Length::ZERO,
-    }
 }
 
 /// What decides about an opening.
@@ -184,6 +182,7 @@ struct Measured {
 
 fn measured(
     facade: &Facade,
+    edges: &Edges,
     projection: Length,
     rules: &MeasurementRules,
     window: &Rectangle,
@@ -200,28 +199,10 @@ fn measured(
         OutlineRule::AsBuilt => Area::ZERO,
         OutlineRule::BoundingRectangle => shared(&whole, window) - outline,
     };
-    let of_rectangle = (whole.top().min(window.top()) - whole.y.max(window.y)).max(Mm::ZERO);
-    let of_outline = |x: Mm| -> Length {
-        facade
-            .outline
-            .iter()
-            .zip(facade.outline.iter().cycle().skip(1))
-            .filter(|(a, b)| a.x == x && b.x == x)
-            .map(|(a, b)| {
-                let (from, to) = (a.y.min(b.y).max(window.y), a.y.max(b.y).min(window.top()));
-                (to - from).max(Mm::ZERO).to_length()
-            })
-            .sum()
-    };
-    // A rectangle round the finished surface is as high at its ends as everywhere.
-    let height = |x: Mm| match rules.outline {
-        OutlineRule::AsBuilt => of_outline(x),
-        OutlineRule::BoundingRectangle => of_rectangle.to_length(),
-    };
     let round = match rules.plane {
         Plane::BareWall => Area::ZERO,
-        Plane::FinishedSurface => [(Side::Left, low.x), (Side::Right, high.x)]
-            .map(|(side, x)| growth(facade, side, projection) * height(x))
+        Plane::FinishedSurface => [Side::Left, Side::Right]
+            .map(|side| projection * growing(facade, edges, side, rules.outline, window))
             .into_iter()
             .sum(),
     };
@@ -251,15 +232,56 @@ fn measured(
     }
 }
 
+/// The height inside a window over which the finished surface reaches past an end of the bare wall: round a salient corner; less than
+/// nothing where it ends before the other wall of a re-entrant one.
+fn growing(
+    facade: &Facade,
+    edges: &Edges,
+    side: Side,
+    outline: OutlineRule,
+    window: &Rectangle,
+) -> Length {
+    let within = |from: Mm, to: Mm| {
+        let (from, to) = (from.max(window.y), to.min(window.top()));
+        (to - from).max(Mm::ZERO).to_length()
+    };
+    let (low, high) = facade.bounds();
+    let x = if side == Side::Left { low.x } else { high.x };
+    let upright = |bottom: Mm, top: Mm| -> Length {
+        let ends = facade.outline.iter();
+        ends.zip(facade.outline.iter().cycle().skip(1))
+            .filter(|(a, b)| a.x == x && b.x == x)
+            .map(|(a, b)| within(a.y.min(b.y).max(bottom), a.y.max(b.y).min(top)))
+            .sum()
+    };
+    // A rectangle round the finished surface is as high at its ends as everywhere, and as wide as the surface is anywhere.
+    let of_rectangle = within(low.y, high.y);
+    match (facade.meets(side), outline) {
+        (Meets::SalientCorner { .. }, OutlineRule::AsBuilt) => upright(low.y, high.y),
+        (Meets::SalientCorner { .. }, OutlineRule::BoundingRectangle) => of_rectangle,
+        (Meets::ReEntrantCorner { .. }, OutlineRule::AsBuilt) => {
+            let other = edges.before(side);
+            -other.map_or(Length::ZERO, |(bottom, top)| upright(bottom, top))
+        }
+        (Meets::ReEntrantCorner { .. }, OutlineRule::BoundingRectangle)
+            if edges.is_before(side, facade.end(side)) =>
+        {
+            -of_rectangle
+        }
+        _ => Length::ZERO,
+    }
+}
+
 fn bill_openings(
     facade: &Facade,
+    edges: &Edges,
     projection: Length,
     rules: &MeasurementRules,
 ) -> Vec<(BilledOpening, Rectangle)> {
     let finished: Vec<FinishedOpening> = facade.finished_openings().collect();
     let decisive: Vec<Decisive> = finished
         .iter()
-        .map(|opening| decisive(facade, opening, projection, rules))
+        .map(|opening| decisive(facade, edges, opening, projection, rules))
         .collect();
     let sizes = sizes(&decisive, rules.adjacent);
     finished
@@ -313,7 +335,12 @@ struct Surface {
     stages: Vec<Stage>,
 }
 
-fn surface(facade: &Facade, projection: Length, rules: &MeasurementRules) -> Surface {
+fn surface(
+    facade: &Facade,
+    edges: &Edges,
+    projection: Length,
+    rules: &MeasurementRules,
+) -> Surface {
     let (low, high) = facade.bounds();
     let all = Rectangle {
         x: low.x,
@@ -321,14 +348,14 @@ fn surface(facade: &Facade, projection: Length, rules: &MeasurementRules) -> Sur
         width: high.x - low.x,
         height: high.y - low.y,
     };
-    let openings = bill_openings(facade, projection, rules);
-    let stages = stages(facade, projection, rules, &openings).into_iter();
+    let openings = bill_openings(facade, edges, projection, rules);
+    let stages = stages(facade, edges, projection, rules, &openings).into_iter();
     let rounded = |stage: Stage| Stage {
         area: rules.rounding.round_area(stage.area),
         ..stage
     };
     Surface {
-        measured: measured(facade, projection, rules, &all),
+        measured: measured(facade, edges, projection, rules, &all),
         stages: stages.map(rounded).collect(),
         openings,
     }
@@ -363,7 +390,7 @@ pub fn bill(
         stages,
     } = match strip {
         Some(_) => Surface::default(),
-        None => surface(facade, projection, rules),
+        None => surface(facade, edges, projection, rules),
     };
     let gross = sheet.given(
         format!("A_gross {}", facade.id),
@@ -456,6 +483,7 @@ fn base_length(edges: &Edges, rules: &MeasurementRules) -> Length {
 
 fn stages(
     facade: &Facade,
+    edges: &Edges,
     projection: Length,
     rules: &MeasurementRules,
     openings: &[(BilledOpening, Rectangle)],
@@ -479,7 +507,7 @@ fn stages(
             width: high.x - low.x,
             height: to - from,
         };
-        let parts = measured(facade, projection, rules, &window);
+        let parts = measured(facade, edges, projection, rules, &window);
         let mut area = parts.outline + parts.surplus + parts.growth - parts.interruptions;
         for (o, r) in openings {
             if r.area() > Area::ZERO {

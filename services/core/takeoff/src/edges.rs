@@ -91,9 +91,26 @@ pub struct Edges {
     pub base_gaps: Vec<Mm>,
     /// Where the left end shares a corner or a joint with another facade: that edge is in the list of the facade whose right end meets it.
     pub shared_left: Vec<EdgeLine>,
+    /// Where the other wall of a re-entrant corner stands before the left end and before the right one.
+    pub before: [Option<Stretch>; 2],
 }
 
 impl Edges {
+    /// Where the other wall of a re-entrant corner stands before an end. Over that height this wall's boards end short of the corner.
+    pub(crate) fn before(&self, side: Side) -> Option<Stretch> {
+        let [left, right] = self.before;
+        match side {
+            Side::Left => left,
+            Side::Right => right,
+        }
+    }
+
+    /// Whether that wall stands before the whole of a stretch of height.
+    pub(crate) fn is_before(&self, side: Side, (from, to): Stretch) -> bool {
+        let other = self.before(side);
+        other.is_some_and(|(low, high)| low <= from && to <= high)
+    }
+
     /// The lengths of one kind, in order.
     pub fn of(&self, kind: EdgeKind) -> impl Iterator<Item = Mm> + '_ {
         self.list
@@ -144,6 +161,7 @@ pub fn edges(building: &Building, index: usize, thickness: Mm) -> Edges {
     let Some(facade) = building.facades.get(index) else {
         return found;
     };
+    found.before = [Side::Left, Side::Right].map(|side| before(building, facade, side));
     base_line(facade, thickness, &mut found);
     ends(building, facade, &mut found);
     outline(facade, &mut found);
@@ -312,6 +330,15 @@ fn end(building: &Building, facade: &Facade, side: Side) -> End {
         Meets::AbuttingBuilding => alone(EdgeKind::Abutting),
         Meets::FreeEnd => alone(EdgeKind::FreeEnd),
     }
+}
+
+/// Where the other wall of a re-entrant corner stands, by its outline: a window in the corner is before this wall as well.
+fn before(building: &Building, facade: &Facade, side: Side) -> Option<Stretch> {
+    let Meets::ReEntrantCorner { with } = facade.meets(side) else {
+        return None;
+    };
+    let other = building.facades.get(building.facade_index(with)?)?;
+    Some(other.end(side.opposite()))
 }
 
 fn ends(building: &Building, facade: &Facade, found: &mut Edges) {
@@ -496,7 +523,8 @@ pub(crate) fn shared(a: &Rectangle, b: &Rectangle) -> quantity::Area {
     width.max(Mm::ZERO).to_length() * height.max(Mm::ZERO).to_length()
 }
 
-/// The heights of salient and of re-entrant corners and of free ends on this facade, each as far as there is wall.
+/// The heights of salient and of re-entrant corners and of free ends on this facade, each as far as there is wall; of a re-entrant corner
+/// as far as both walls stand.
 pub(crate) fn end_heights(building: &Building, facade: &Facade) -> (Length, Length, Length) {
     ends_below(building, facade, |_| Mm::LIMIT)
 }
@@ -530,7 +558,15 @@ fn ends_below(
         let own = below(&facade.end_stretches(side));
         match facade.meets(side) {
             Meets::SalientCorner { .. } => heights.0 += own,
-            Meets::ReEntrantCorner { .. } => heights.1 += own,
+            // What stands above or below the other wall ends where it is told to; nothing is known of what it meets there.
+            Meets::ReEntrantCorner { .. } => {
+                let hidden = before(building, facade, side);
+                let alone = hidden.map_or_else(
+                    || facade.end_stretches(side),
+                    |other| without(facade.end_stretches(side), other),
+                );
+                heights.1 += own + -below(&alone);
+            }
             Meets::FreeEnd => heights.2 += own,
             Meets::StructuralJoint { .. } => {
                 heights.2 += below(&end(building, facade, side).free);

@@ -2,11 +2,11 @@
 
 use alloc::vec::Vec;
 
-use facade::{Facade, Meets, Point, Rectangle};
+use facade::{Facade, Meets, Point, Rectangle, Side};
 use material::Mesh;
 use quantity::{Length, Mm};
 
-use crate::edges::transposed;
+use crate::edges::{Edges, transposed};
 
 /// Which way the strips run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -45,15 +45,18 @@ struct Face {
 }
 
 impl Face {
-    fn new(facade: &Facade, projection: Length) -> Self {
+    fn new(facade: &Facade, edges: &Edges, projection: Length) -> Self {
         let out = Mm(libm::ceil(projection.as_mm() - 1e-6) as i32);
         let (low, high) = facade.bounds();
-        let grow = |meets: &Meets| match meets {
+        let grow = |side: Side| match facade.meets(side) {
             Meets::SalientCorner { .. } | Meets::FreeEnd => out,
-            Meets::ReEntrantCorner { .. } => -out,
-            Meets::AbuttingBuilding | Meets::StructuralJoint { .. } => Mm::ZERO,
+            // Strips reach to the corner where the other wall does not stand before all of it.
+            Meets::ReEntrantCorner { .. } if edges.is_before(side, facade.end(side)) => -out,
+            Meets::ReEntrantCorner { .. }
+            | Meets::AbuttingBuilding
+            | Meets::StructuralJoint { .. } => Mm::ZERO,
         };
-        let (left, right) = (grow(&facade.left), grow(&facade.right));
+        let (left, right) = (grow(Side::Left), grow(Side::Right));
         // An opening that ends with the facade takes what grows round the corner too.
         let openings = facade.finished_openings().map(|o| {
             let mut size = o.size;
@@ -206,11 +209,17 @@ fn total(plan: &StripPlan) -> i64 {
     plan.lengths.iter().map(|l| i64::from(l.0)).sum()
 }
 
-/// The strips of a facade that run one way, begun at the end that takes less mesh.
+/// The strips of a facade with these edges that run one way, begun at the end that takes less mesh.
 ///
 /// Mesh runs round neither salient nor re-entrant corners; the beads there carry their own.
-pub fn strips(facade: &Facade, projection: Length, mesh: &Mesh, way: Strips) -> StripPlan {
-    let face = Face::new(facade, projection);
+pub fn strips(
+    facade: &Facade,
+    edges: &Edges,
+    projection: Length,
+    mesh: &Mesh,
+    way: Strips,
+) -> StripPlan {
+    let face = Face::new(facade, edges, projection);
     let face = if way == Strips::Bands {
         face.turned()
     } else {

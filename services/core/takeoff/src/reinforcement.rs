@@ -37,9 +37,13 @@ pub(crate) fn mesh(job: &Job, survey: &Survey, order: &mut Order) -> Vec<Strips>
     let projection = survey.projection.value;
     let facades = job.building.facades.iter();
     let faces: Vec<Face> = facades
-        .map(|f| Face {
-            drops: strips(f, projection, mesh, Strips::Drops),
-            bands: strips(f, projection, mesh, Strips::Bands),
+        .zip(&survey.facades)
+        .map(|(facade, measured)| {
+            let plan = |way| strips(facade, &measured.edges, projection, mesh, way);
+            Face {
+                drops: plan(Strips::Drops),
+                bands: plan(Strips::Bands),
+            }
         })
         .collect();
     let small: Vec<Mm> = [&pieces.reveals, &pieces.diagonals]

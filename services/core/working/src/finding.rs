@@ -97,6 +97,10 @@ impl Faults {
     pub fn is_empty(&self) -> bool {
         self.list.is_empty()
     }
+    /// How many were added, those beyond the kept ones too.
+    pub fn count(&self) -> usize {
+        self.list.len() + self.beyond
+    }
     /// The value, or all faults.
     ///
     /// # Errors

@@ -18,9 +18,15 @@ pub(crate) use physics::Said;
 pub use physics::{bridge, drying, dynamics, economy, list_details, saving, wall};
 pub use take_off::take_off;
 
+use std::collections::BTreeSet;
+
 use ::catalogue::Assembly;
+use ::estimate::Request;
+use material::Assortment;
+use working::Fault;
 
 use crate::from_proto::{Job, Unsound};
+use crate::nearest::nearest;
 use crate::refused::Refused;
 use crate::snapshot::Snapshot;
 
@@ -45,6 +51,7 @@ fn resolved(
         // Rule data do not depend on the branch.
         Err(refused) => {
             let mut names = refused.faults().to_vec();
+            names.extend(in_every_branch(request, snapshot));
             names.extend(::estimate::unknown_rules(request, snapshot.rules()));
             names
         }
@@ -56,4 +63,55 @@ fn resolved(
     } else {
         Refused::BadRequest(faults)
     })
+}
+
+/// What is wrong with a request whichever branch was meant: a system that none has, and what every branch would say in the same words.
+/// Nothing where a catalogue is faulty, because that may be the one meant.
+fn in_every_branch(request: &Request, snapshot: &Snapshot) -> Vec<Fault> {
+    if !snapshot.faults().is_empty() {
+        return Vec::new();
+    }
+    let sound = snapshot
+        .names()
+        .filter_map(|name| snapshot.branch(name).ok());
+    let stocks: Vec<&Assortment> = sound.map(|branch| &branch.assortment).collect();
+    let systems: BTreeSet<&str> = stocks
+        .iter()
+        .flat_map(|stock| stock.systems.keys().map(String::as_str))
+        .collect();
+    if !request.system.is_empty() && !systems.contains(request.system.as_str()) {
+        return vec![unknown_system(&request.system, &systems)];
+    }
+    let mut each = stocks
+        .iter()
+        .map(|stock| ::estimate::unknown(request, stock, snapshot.rules()));
+    let of_rules = ::estimate::unknown_rules(request, snapshot.rules());
+    let first = each.next().unwrap_or_default();
+    let common = each.fold(first, |mut common, faults| {
+        common.retain(|fault| faults.contains(fault));
+        common
+    });
+    let is_new = |fault: &Fault| !of_rules.contains(fault);
+    common.into_iter().filter(is_new).collect()
+}
+
+/// A system that no branch has.
+fn unknown_system(name: &str, systems: &BTreeSet<&str>) -> Fault {
+    let near = nearest(name, systems.iter().copied());
+    let expected = if near.is_empty() {
+        let all: Vec<&str> = systems.iter().copied().collect();
+        format!("a system of one of the branches: {}", all.join(", "))
+    } else {
+        format!(
+            "a system of one of the branches; nearest: {}",
+            near.join(", ")
+        )
+    };
+    let name: String = name.chars().take(80).collect();
+    Fault {
+        path: String::from("system"),
+        reason: "UNKNOWN_SYSTEM",
+        found: format!("`{name}`, which no branch has"),
+        expected,
+    }
 }
