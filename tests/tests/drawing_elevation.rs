@@ -246,8 +246,8 @@ fn chains_close() {
         .filter(|w| w.class == "dimension-figure")
         .map(|w| w.content.parse().unwrap())
         .collect();
-    // Below: openings, gable halves, overall; left: sills and lintels, eaves, overall; right: sixteen courses.
-    assert_eq!(figures.iter().sum::<i32>(), 3 * 10_000 + 3 * 8000 + 8000);
+    // Below: openings of three rows, gable halves, overall; left: sills and lintels, eaves, overall; right: sixteen courses.
+    assert_eq!(figures.iter().sum::<i32>(), 5 * 10_000 + 3 * 8000 + 8000);
     apart(&papers[0], &["dimension-figure"]);
 }
 
@@ -275,6 +275,7 @@ fn figures_too_short_to_letter_go_to_the_list() {
     drawing.dimensions.push(DimensionChain {
         side: ChainSide::Below,
         stations: (0..60).map(|i| Mm(i * 13)).chain([Mm(6000)]).collect(),
+        rows: None,
     });
     let papers = a3(&elevation(&drawing, &ElevationOptions::boards()).unwrap());
     apart(&papers[0], &["dimension-figure"]);

@@ -242,7 +242,7 @@ fn lines(out: &mut String, kit: &v1::Kit) {
         ("Buy", Align::Right),
         ("Packs", Align::Left),
         ("Left", Align::Right),
-        ("Price", Align::Right),
+        ("A pack", Align::Right),
         ("Total", Align::Right),
         ("", Align::Wrap),
     ]);
@@ -254,7 +254,7 @@ fn lines(out: &mut String, kit: &v1::Kit) {
             .unwrap_or(&line.purpose);
         table.row([
             line.name.clone(),
-            line.size.clone(),
+            size(line),
             purpose.trim_start_matches([':', ' ']).to_owned(),
             number(line.net, 1),
             if line.waste > 0.0 {
@@ -276,12 +276,58 @@ fn lines(out: &mut String, kit: &v1::Kit) {
     table.print(out);
 }
 
-/// What a pack is, and on how many pallets they come if one does not hold them.
+/// The length of what is measured along it, in the metres of the line's other figures.
+fn metres(line: &v1::KitLine) -> Option<f64> {
+    let along = matches!(line.unit.as_str(), "m" | "m2");
+    let millimetres = line.size.strip_suffix(" mm").filter(|_| along)?;
+    let metres = millimetres.parse::<f64>().ok()? / 1000.0;
+    (metres > 0.0).then_some(metres)
+}
+
+/// The size of a line.
+fn size(line: &v1::KitLine) -> String {
+    metres(line).map_or_else(
+        || line.size.clone(),
+        |metres| format!("{} m", plain(metres)),
+    )
+}
+
+/// How many bars or short rolls a pack of metres holds, and how long each is: packs are counted out on site.
+fn in_lengths(line: &v1::KitLine) -> Option<(f64, String)> {
+    let metres = metres(line).filter(|_| line.unit == "m")?;
+    let count = line.pack_content / metres;
+    let whole = (count - count.round()).abs() < 1e-6 && count > 1.5;
+    whole.then(|| (count.round(), size(line)))
+}
+
+/// What is bought, to be read on from the number of packs: `buckets of 20 kg`, and on how many pallets they come if one does not hold them.
 fn packs(line: &v1::KitLine) -> String {
-    let pack = format!("x {} of {}", line.pack_name, plain(line.pack_content));
+    let name = if line.packs == 1 {
+        line.pack_name.clone()
+    } else {
+        plural(&line.pack_name)
+    };
+    let pack = match in_lengths(line) {
+        Some((count, length)) => format!("{name} of {count} x {length}"),
+        None => format!("{name} of {} {}", plain(line.pack_content), line.unit),
+    };
     match line.pallets {
         Some(pallets @ 2..) => format!("{pack}, on {pallets} pallets"),
         _ => pack,
+    }
+}
+
+/// The plural of a pack's name. A catalogue may name its packs in another language: what is no lower-case English word stays as it is.
+fn plural(name: &str) -> String {
+    let is_word = name.ends_with(|c: char| c.is_ascii_lowercase())
+        && name.starts_with(|c: char| c.is_ascii_lowercase());
+    let hisses = ["s", "x", "z", "ch", "sh"]
+        .iter()
+        .any(|end| name.ends_with(end));
+    match (is_word, hisses) {
+        (false, _) => name.to_owned(),
+        (true, true) => format!("{name}es"),
+        (true, false) => format!("{name}s"),
     }
 }
 
@@ -328,5 +374,59 @@ fn totals(out: &mut String, kit: &v1::Kit) {
                 kit.unpriced_count
             ),
         );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn line(packs: u64, pack_name: &str, pack_content: f64, unit: &str) -> v1::KitLine {
+        v1::KitLine {
+            packs,
+            pack_name: pack_name.into(),
+            pack_content,
+            unit: unit.into(),
+            ..v1::KitLine::default()
+        }
+    }
+
+    #[test]
+    fn packs_are_read_with_their_number_and_unit() {
+        for (line, read) in [
+            (line(4, "bucket", 20.0, "kg"), "buckets of 20 kg"),
+            (line(1, "can", 0.75, "l"), "can of 0.75 l"),
+            (line(9, "box", 100.0, "pc"), "boxes of 100 pc"),
+            (line(2, "Eimer", 25.0, "kg"), "Eimer of 25 kg"),
+        ] {
+            assert_eq!(packs(&line), read);
+        }
+        let many = v1::KitLine {
+            pallets: Some(6),
+            ..line(121, "bucket", 25.0, "kg")
+        };
+        assert_eq!(packs(&many), "buckets of 25 kg, on 6 pallets");
+        let bars = |size: &str| v1::KitLine {
+            size: size.into(),
+            ..line(1, "pack", 62.5, "m")
+        };
+        assert_eq!(packs(&bars("2500 mm")), "pack of 25 x 2.5 m");
+        assert_eq!(packs(&bars("3000 mm")), "pack of 62.5 m");
+    }
+
+    #[test]
+    fn lengths_are_in_metres_where_their_quantities_are() {
+        for (unit, told, read) in [
+            ("m", "2500 mm", "2.5 m"),
+            ("m2", "50000 mm", "50 m"),
+            ("pc", "160 mm", "160 mm"),
+            ("m", "", ""),
+        ] {
+            let bar = v1::KitLine {
+                size: told.into(),
+                ..line(1, "pack", 50.0, unit)
+            };
+            assert_eq!(size(&bar), read);
+        }
     }
 }

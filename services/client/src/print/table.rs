@@ -2,6 +2,8 @@
 
 use std::fmt::Write as _;
 
+use working::words_that_stay;
+
 /// The widest line that is printed, in characters.
 pub(crate) const PAGE: usize = 120;
 
@@ -118,10 +120,19 @@ fn line(out: &mut String, columns: &[(usize, Align, usize)], cells: &[String]) {
     out.push('\n');
 }
 
-/// The words of a text in lines of at most `width` characters; a longer word has a line of its own.
+/// The words of a text in lines of at most `width` characters; a longer word has a line of its own. A number stays with its unit where both
+/// have room in a line.
 pub(crate) fn wrap(text: &str, width: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
-    for word in text.split_whitespace() {
+    let broken = words_that_stay(text).into_iter().flat_map(|words| {
+        let parts = if words.chars().count() > width {
+            words.split_whitespace().map(str::to_owned).collect()
+        } else {
+            vec![words]
+        };
+        parts.into_iter()
+    });
+    for word in broken {
         let last = lines.last().map_or(0, |l| l.chars().count());
         if last > 0 && last + 1 + word.chars().count() > width {
             lines.push(String::new());
@@ -130,7 +141,7 @@ pub(crate) fn wrap(text: &str, width: usize) -> Vec<String> {
             if !line.is_empty() {
                 line.push(' ');
             }
-            line.push_str(word);
+            line.push_str(&word);
         }
     }
     lines
@@ -155,6 +166,16 @@ mod tests {
             out,
             "  Article  Packs\n  -------  -----\n  board       12\n  mesh         3\n"
         );
+    }
+
+    #[test]
+    fn a_number_stays_with_its_unit() {
+        let text = "63 anchors in all, 59 % of their resistance used";
+        for width in 6..text.len() {
+            let lines = wrap(text, width);
+            assert!(lines.iter().all(|line| !line.starts_with('%')), "{lines:?}");
+            assert_eq!(lines.join(" "), text);
+        }
     }
 
     #[test]

@@ -4,6 +4,7 @@ mod cell;
 mod index;
 mod marking;
 mod order;
+mod tag;
 
 use alloc::collections::BTreeMap;
 use alloc::format;
@@ -106,7 +107,7 @@ pub const CUT_PARTS_MAX: usize = 200;
 /// Largest length or height of a board: it stands at 1:20 on one sheet.
 pub const CUT_BOARD_SIZE_MAX: Mm = Mm(4000);
 
-/// Draws the cutting sheets. Every piece number stands once on the part or under its board, and once in the index, which tells its board
+/// Draws the cutting sheets. Every piece number stands once on the part, beside the board with a leader to it, or under its board, and once in the index, which tells its board
 /// and its sheet.
 ///
 /// # Errors
@@ -207,6 +208,12 @@ fn legend(here: &[(&Cell, &CutBoard, Spot)]) -> Vec<LegendLine> {
         let sample = Sample::Area(Hatch::Rising);
         let text = "offcut kept for use, O and number";
         lines.push(LegendLine::new(sample, text));
+    }
+    if here.iter().any(|(cell, _, _)| cell.has_tags()) {
+        lines.push(LegendLine::new(
+            Sample::Led,
+            "number of a small part, led to it",
+        ));
     }
     if boards().any(|b| b.parts.iter().any(|p| p.top != PartTop::Up)) {
         let text = "turned piece: the arrow points up on the wall";

@@ -10,6 +10,7 @@ mod level;
 mod number;
 mod opening;
 mod overlay;
+mod reference;
 mod utilisation;
 
 use alloc::collections::BTreeSet;
@@ -318,6 +319,20 @@ pub struct DimensionChain {
     pub side: ChainSide,
     /// Where the ticks stand; sorted and freed of doubles by the drawing.
     pub stations: Vec<Mm>,
+    /// The rows of openings that a chain below measures, where they have several chains. It is named by them and stands on the sheets that
+    /// show them; where the rows have no room for chains of their own, they share one.
+    pub rows: Option<OpeningRows>,
+}
+
+/// Rows of openings in line, which share a chain of dimensions.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OpeningRows {
+    /// The lowest edge of their openings.
+    pub from: Mm,
+    /// The highest.
+    pub to: Mm,
+    /// Which rows they are, counted from the lowest, which is 1.
+    pub numbers: Vec<u32>,
 }
 
 /// Everything that an elevation can show.
@@ -496,7 +511,30 @@ pub fn elevation(
     drawing: &ElevationDrawing,
     options: &ElevationOptions,
 ) -> Result<Vec<Sheet>, Vec<Fault>> {
-    check::check(drawing, options)?;
+    let shared = dimension::with_shared_chain(drawing);
+    check::check(shared.as_ref().unwrap_or(drawing), options)?;
+    let Some(shared) = shared else {
+        return Ok(at_best_scale(drawing, options));
+    };
+    let in_one = at_best_scale(&shared, options);
+    let rows = drawing.dimensions.iter().filter(|c| c.rows.is_some());
+    if rows.count() > ROWS_MAX || layout::sheet_count(drawing, options) > ELEVATION_LIMITS.sheets {
+        return Ok(in_one);
+    }
+    // A chain for each row of openings, unless that takes a coarser scale or more sheets.
+    let each = at_best_scale(drawing, options);
+    let room = each.len() <= in_one.len() && scale_of(&each) <= scale_of(&in_one);
+    Ok(if room { each } else { in_one })
+}
+
+/// Most rows of openings with a chain of their own; more would take the paper from the wall.
+const ROWS_MAX: usize = 4;
+
+fn scale_of(sheets: &[Sheet]) -> Option<u32> {
+    sheets.iter().filter_map(|sheet| sheet.scale).max()
+}
+
+fn at_best_scale(drawing: &ElevationDrawing, options: &ElevationOptions) -> Vec<Sheet> {
     let mut options = options.clone();
     if options.scale == Scale::Chosen && options.shows(Layer::Numbers) {
         for step in &LARGER {
@@ -505,7 +543,7 @@ pub fn elevation(
             }
         }
     }
-    Ok(drawn(drawing, &options))
+    drawn(drawing, &options)
 }
 
 /// When the chosen scale is too small for the numbers, and the next larger one takes more sheets.

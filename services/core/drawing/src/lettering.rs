@@ -2,6 +2,8 @@
 
 use alloc::string::String;
 
+use working::words_that_stay;
+
 /// Height of a capital letter on paper, from the series of ISO 3098-1. Nothing smaller is ever written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Lettering {
@@ -95,14 +97,14 @@ pub(crate) fn escape_into(out: &mut String, text: &str) {
     }
 }
 
-/// Breaks a text into lines no wider than the width; a word that is too wide is cut. A no-break space keeps words together.
+/// Breaks a text into lines no wider than the width; a word that is too wide is cut. A no-break space keeps words together, and a number
+/// stays with its unit.
 pub(crate) fn wrapped(lettering: Lettering, text: &str, width_mm: f64) -> alloc::vec::Vec<String> {
     let mut lines = alloc::vec::Vec::new();
     let mut line = String::new();
     let mut used = 0.0;
-    let words = text.split(|c: char| c.is_whitespace() && c != '\u{a0}');
-    for word in words.filter(|word| !word.is_empty()) {
-        let wide = lettering.width_mm(word);
+    for word in words_that_stay(text) {
+        let wide = lettering.width_mm(&word);
         let gap = if line.is_empty() {
             0.0
         } else {

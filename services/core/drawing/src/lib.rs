@@ -40,8 +40,8 @@ pub use elevation::{
     AnchorDrawing, AnchorKind, BeadKind, BeadLine, BreachMark, ChainSide, CrackLine,
     DimensionChain, ELEVATION_LIMITS, ElevationDrawing, ElevationLimits, ElevationOptions,
     FixtureMark, JointDrawing, Layer, MeshStrip, OpeningCorner, OpeningDrawing, OpeningFoot,
-    PieceDrawing, PieceKind, Point, Rectangle, Scale, SlotDrawing, ZoneDrawing, chains_of,
-    elevation, level, utilisation_picture,
+    OpeningRows, PieceDrawing, PieceKind, Point, Rectangle, Scale, SlotDrawing, ZoneDrawing,
+    chains_of, elevation, level, utilisation_picture,
 };
 pub use geometry::Hatch;
 pub use lettering::Lettering;

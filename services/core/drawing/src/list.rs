@@ -7,8 +7,7 @@ use alloc::vec::Vec;
 use working::{Fault, Faults};
 
 use crate::sheet::{
-    ListLine, PICTURE, Sheet, Strip, TitleBlock, broken, capacity, columns_of, open, together,
-    write_list,
+    ListLine, PICTURE, Sheet, Strip, TitleBlock, broken, capacity, open, together, write_list,
 };
 
 /// A list with its heading.
@@ -53,7 +52,7 @@ pub fn list_sheets(lists: &Lists) -> Result<Vec<Sheet>, Vec<Fault>> {
         lines.push(ListLine::Heading(section.heading.clone()));
         lines.extend(section.lines.iter().cloned().map(ListLine::Text));
     }
-    let lines = together(broken(&lines), &columns_of(&PICTURE));
+    let lines = together(broken(&lines), &[PICTURE]);
     let sheets = lines.len().div_ceil(capacity(&PICTURE));
     let pages = lines.chunks(capacity(&PICTURE)).enumerate();
     let drawn = pages.map(|(i, page)| {

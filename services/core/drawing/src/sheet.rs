@@ -78,6 +78,8 @@ pub(crate) enum Sample {
     /// A line with a code letter on it.
     Coded(Pen, &'static str),
     Opening,
+    /// A box with a leader to a dot.
+    Led,
     Symbol(Symbol),
 }
 
@@ -115,6 +117,8 @@ impl LegendLine {
 pub(crate) enum ListLine {
     Heading(String),
     Text(String),
+    /// What a text goes on with.
+    More(String),
     /// A piece that had no room for its number.
     Piece {
         number: u32,
@@ -337,6 +341,15 @@ fn sample(svg: &mut Svg, at: Spot, kind: Sample) {
             svg.strokes(&[(a, c), (b, d)]);
             svg.end();
         }
+        Sample::Led => {
+            svg.group("legend", Pen::NARROW, Paint::White);
+            svg.line(Spot::at(at.x + 4.0, at.y), Spot::at(at.x + 9.0, at.y));
+            svg.rect(&Frame::new(at.x, at.y - 1.4, at.x + 4.0, at.y + 1.4));
+            svg.end();
+            svg.group("legend", Pen::NARROW, Paint::Black);
+            svg.circle(Spot::at(at.x + 9.0, at.y), 0.35);
+            svg.end();
+        }
         Sample::Symbol(symbol) => mark(svg, Spot::at(at.x + 5.0, at.y), symbol),
     }
 }
@@ -494,11 +507,8 @@ pub(crate) fn broken(list: &[ListLine]) -> Vec<ListLine> {
                     lines.push(ListLine::Heading(part));
                 }
             }
-            ListLine::Text(text) => {
-                for part in wrapped(Lettering::Small, text, COLUMN_TEXT) {
-                    lines.push(ListLine::Text(part));
-                }
-            }
+            ListLine::Text(text) => lines.extend(hanging(text)),
+            ListLine::More(text) => lines.push(ListLine::More(text.clone())),
             ListLine::Piece { number, text } => lines.push(ListLine::Piece {
                 number: *number,
                 text: Lettering::Small.fitted(text, COLUMN_TEXT - NUMBER_COLUMN),
@@ -508,22 +518,49 @@ pub(crate) fn broken(list: &[ListLine]) -> Vec<ListLine> {
     lines
 }
 
+/// A text of a list in lines, all but the first indented, so that each entry is found by its beginning.
+fn hanging(text: &str) -> Vec<ListLine> {
+    let mut lines = wrapped(Lettering::Small, text, COLUMN_TEXT).into_iter();
+    let Some(first) = lines.next() else {
+        return Vec::new();
+    };
+    let rest = lines.collect::<Vec<String>>().join(" ");
+    let rest = wrapped(Lettering::Small, &rest, COLUMN_TEXT - INDENT);
+    let more = rest.into_iter().map(ListLine::More);
+    core::iter::once(ListLine::Text(first))
+        .chain(more)
+        .collect()
+}
+
+/// The indent of lines that go on.
+const INDENT: f64 = 2.0;
+
 const NUMBER_COLUMN: f64 = 11.0;
 
-/// Keeps a heading with the first line under it: where a heading would end a column of so many lines, it begins the next. After the columns
-/// named, all have as many lines as the last.
-pub(crate) fn together(lines: Vec<ListLine>, columns: &[usize]) -> Vec<ListLine> {
+/// Lays list lines out in the columns of areas, after the last of which others like it follow. A heading stays with the first line under it:
+/// where it would end a column, it begins the next. Where a section goes on in another area or on another sheet, its heading is said again.
+pub(crate) fn together(lines: Vec<ListLine>, areas: &[Frame]) -> Vec<ListLine> {
     let is_heading = |line: &ListLine| matches!(line, ListLine::Heading(_));
-    let mut sizes = columns.iter().copied().filter(|rows| *rows > 0);
-    let (mut rows, mut row) = (sizes.next().unwrap_or(usize::MAX), 0);
+    let mut columns = columns_of(areas);
+    let mut rows = columns.next().map_or(usize::MAX, |(rows, _)| rows);
+    let mut row = 0;
     let mut kept: Vec<ListLine> = Vec::with_capacity(lines.len());
+    let mut heading: Vec<ListLine> = Vec::new();
     let mut lines = lines.into_iter().peekable();
     while lines.peek().is_some() {
         let mut block: Vec<ListLine> = Vec::new();
         while let Some(heading) = lines.next_if(is_heading) {
             block.push(heading);
         }
+        if !block.is_empty() {
+            heading.clone_from(&block);
+        }
+        let begins = !block.is_empty();
         block.extend(lines.next());
+        // An entry of a few lines is not torn apart.
+        while let Some(more) = lines.next_if(|line| matches!(line, ListLine::More(_))) {
+            block.push(more);
+        }
         // A block taller than a column is broken wherever it must be.
         if row > 0 && row + block.len() > rows && block.len() > 1 && block.len() <= rows {
             for _ in row..rows {
@@ -531,9 +568,19 @@ pub(crate) fn together(lines: Vec<ListLine>, columns: &[usize]) -> Vec<ListLine>
             }
             row = rows;
         }
+        if row == rows
+            && let Some((next, true)) = columns.clone().next()
+            && !begins
+        {
+            let again = again(&heading);
+            // Where nothing else had room beside it, the lines go first.
+            if again.len() < next {
+                block.splice(0..0, again);
+            }
+        }
         for line in block {
             if row == rows {
-                rows = sizes.next().unwrap_or(rows);
+                rows = columns.next().map_or(rows, |(rows, _)| rows);
                 row = 0;
             }
             kept.push(line);
@@ -543,9 +590,29 @@ pub(crate) fn together(lines: Vec<ListLine>, columns: &[usize]) -> Vec<ListLine>
     kept
 }
 
-/// The lines of each column of an area.
-pub(crate) fn columns_of(area: &Frame) -> Vec<usize> {
-    alloc::vec![rows(area); columns(area)]
+/// The heading of a section that goes on elsewhere.
+fn again(heading: &[ListLine]) -> Vec<ListLine> {
+    let words = heading.iter().filter_map(|line| match line {
+        ListLine::Heading(text) => Some(text.as_str()),
+        _ => None,
+    });
+    let text = words.collect::<Vec<_>>().join(" ");
+    if text.is_empty() {
+        return Vec::new();
+    }
+    let text = text.strip_suffix(CONTINUED).unwrap_or(&text);
+    broken(&[ListLine::Heading(format!("{text}{CONTINUED}"))])
+}
+
+/// Behind the heading of a section that began elsewhere.
+const CONTINUED: &str = " (continued)";
+
+/// The lines of each column of areas, and whether it is the first of its area; the last area comes again and again.
+fn columns_of(areas: &[Frame]) -> impl Iterator<Item = (usize, bool)> + Clone + '_ {
+    let held = areas.iter().filter(|area| capacity(area) > 0);
+    let last = held.clone().next_back();
+    let all = held.chain(last.into_iter().cycle());
+    all.flat_map(|area| (0..columns(area)).map(|column| (rows(area), column == 0)))
 }
 
 /// How many list lines an area holds.
@@ -581,6 +648,7 @@ pub(crate) fn write_list(svg: &mut Svg, area: &Frame, lines: &[ListLine]) {
                 svg.line(Spot::at(x, y + 1.7), Spot::at(x + length, y + 1.7));
             }
             ListLine::Text(text) => write(x, "", Anchoring::Start, text),
+            ListLine::More(text) => write(x + INDENT, "", Anchoring::Start, text),
             ListLine::Piece { number, text } => {
                 write(
                     x + NUMBER_COLUMN - 2.5,

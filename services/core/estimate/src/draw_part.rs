@@ -19,7 +19,7 @@ use drawing::{
     elevation, level, list_sheets, utilisation_picture,
 };
 use facade::{Building, Facade, OpeningKind};
-use material::Mesh;
+use material::{Assortment, Mesh};
 use quantity::Mm;
 use setting_out::Form;
 use takeoff::Component;
@@ -42,8 +42,8 @@ pub(crate) struct Drawn<'a> {
     pub drilling: &'a [DrillingLine],
     /// What the boards are called for people, by what they are for.
     pub names: BTreeMap<&'static str, &'a str>,
-    /// The revision of the catalogue.
-    pub revision: &'a str,
+    /// The catalogue.
+    pub stock: &'a Assortment,
     /// How each of the chosen anchors sits.
     pub kinds: Vec<AnchorKind>,
     pub mesh: &'a Mesh,
@@ -176,7 +176,7 @@ impl Numbering {
             print.add(&anchor.x.0.to_le_bytes());
             print.add(&anchor.y.0.to_le_bytes());
         }
-        let catalogue: String = drawn.revision.chars().take(8).collect();
+        let catalogue: String = drawn.stock.revision.chars().take(8).collect();
         Self {
             last: 0,
             state: format!("{catalogue}/{:08x}", print.value()),
@@ -432,7 +432,11 @@ fn chain(side: ChainSide, stations: impl Iterator<Item = Mm>) -> DimensionChain 
     let mut stations: Vec<Mm> = stations.collect();
     stations.sort_unstable();
     stations.dedup();
-    DimensionChain { side, stations }
+    DimensionChain {
+        side,
+        stations,
+        rows: None,
+    }
 }
 
 fn pieces(drawn: &Drawn<'_>, wall: usize) -> Vec<PieceDrawing> {

@@ -747,7 +747,7 @@ fn elevations(
         chosen: &estimate.fixing.anchors,
         drilling: &estimate.fixing.drilling,
         names: board_names(&round.products),
-        revision: &assortment.revision,
+        stock: assortment,
         kinds: anchor_kinds(resolved, &estimate.fixing.anchors),
         mesh: resolved.parts.mesh,
         along,

@@ -80,7 +80,7 @@ pub(crate) fn coats(job: &Job, survey: &Survey, order: &mut Order) -> Coats {
     let want = Want {
         component: Component::Finish,
         article: &job.parts.finish.article,
-        purpose: format!("grain {:.1} mm", job.parts.finish.grain.as_mm()),
+        purpose: String::from("finish coat"),
     };
     order.mass(&want, &job.parts.finish.supply, finish.clone());
     let found = Coats {

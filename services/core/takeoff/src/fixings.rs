@@ -50,7 +50,7 @@ pub(crate) fn anchors(job: &Job, order: &mut Order) {
                 &anchor.article,
                 &stocked.supply,
                 Some(length),
-                format!("length {length}"),
+                String::from("fixing"),
                 counts,
             ),
             _ => order.unsupplied(

@@ -43,4 +43,4 @@ pub use finding::{Fault, Faults, Finding, Severity};
 pub use formula::{AnyFormula, Arg, Args, Clause, Formula, Inputs, List, Standing, Symbol, Term};
 pub use halt::Halt;
 pub use sheet::{Check, Figure, Limit, Line, LineInput, LineKind, Origin, Sheet, Verdict};
-pub use words::numbered;
+pub use words::{numbered, words_that_stay};

@@ -98,6 +98,7 @@ fn facade(
     dimensions.push(DimensionChain {
         side: ChainSide::Right,
         stations: (0..=height / BOARD.1).map(|i| Mm(i * BOARD.1)).collect(),
+        rows: None,
     });
     let (mesh, beads) = reinforcement(width, &openings);
     ElevationDrawing {

@@ -6,6 +6,7 @@ use alloc::vec::Vec;
 
 use super::marking::marking;
 use super::order::{self, Order};
+use super::tag::{self, Tag};
 use super::{CUT_PEN, CutBoard, CutPart, PartTop, PartUse};
 use crate::elevation::{Obstacles, Point};
 use crate::geometry::{Hatch, bounds, box_inside, hatch_rest};
@@ -28,6 +29,9 @@ const SIZE_START: f64 = 11.0;
 const APART: f64 = 2.0;
 const APART_ROWS: f64 = 0.5;
 
+/// About how many places on a part are tried for the leader of its number.
+const FEET: usize = 12;
+
 /// A word on a part, placed in the board's own frame.
 #[derive(Clone, Debug)]
 struct PlacedWord {
@@ -49,6 +53,8 @@ pub(super) struct Cell {
     words: Vec<PlacedWord>,
     /// Arrows on turned parts.
     arrows: Vec<(Spot, PartTop)>,
+    /// Numbers of parts that are too small for them, led to them from over or under the board.
+    tags: Vec<Tag>,
     /// Parts without room for their number or size, written under the board.
     under: Vec<UnderLine>,
 }
@@ -84,6 +90,7 @@ impl Cell {
             orders: Vec::new(),
             words: Vec::new(),
             arrows: Vec::new(),
+            tags: Vec::new(),
             under: Vec::new(),
         };
         let (number, product) = (board.number, &board.product);
@@ -94,10 +101,43 @@ impl Cell {
         let mut obstacles = Obstacles::default();
         let size = (cell.width, cell.board_height);
         cell.orders = order::place(board, scale, size, &mut obstacles);
+        let mut small: Vec<(&CutPart, usize)> = Vec::new();
         for part in &board.parts {
-            cell.place_part(part, board, scale, &mut obstacles);
+            if let Some(line) = cell.place_part(part, board, scale, &mut obstacles) {
+                small.push((part, line));
+            }
+        }
+        for (part, line) in small {
+            cell.place_tag(part, line, board, scale, &mut obstacles);
         }
         cell
+    }
+
+    /// The number of a part that is too small for it beside the board, with a leader; its line under the board then only repeats it.
+    fn place_tag(
+        &mut self,
+        part: &CutPart,
+        line: usize,
+        board: &CutBoard,
+        scale: f64,
+        obstacles: &mut Obstacles,
+    ) {
+        let outline = shape(&part.outline, board, scale);
+        let holes: Vec<Vec<Spot>> = part.holes.iter().map(|h| shape(h, board, scale)).collect();
+        let size = (self.room(), self.board_height);
+        let Some(line) = self.under.get_mut(line) else {
+            return;
+        };
+        let feet: Vec<Spot> = places(&outline)
+            .filter(|at| tag::stands_in(*at, &outline, &holes))
+            .filter(|at| !obstacles.hit(&tag::dot(*at)))
+            .collect();
+        let mut feet = feet.iter().copied().step_by((feet.len() / FEET).max(1));
+        let named = (line.name.as_str(), line.class);
+        if let Some(tag) = feet.find_map(|foot| tag::place(foot, named, size, obstacles)) {
+            line.class = "part-name";
+            self.tags.push(tag);
+        }
     }
 
     /// The room that the board and its lines take across.
@@ -106,7 +146,11 @@ impl Cell {
     }
 
     pub(super) fn height(&self) -> f64 {
-        self.over() + self.board_height + LINE * self.under.len() as f64 + UNDER
+        self.over() + self.board_height + LINE * self.under.len() as f64 + self.below()
+    }
+
+    pub(super) fn has_tags(&self) -> bool {
+        !self.tags.is_empty()
     }
 
     pub(super) fn has_scrap(&self) -> bool {
@@ -114,40 +158,49 @@ impl Cell {
     }
 
     fn over(&self) -> f64 {
-        LINE * self.caption.len() as f64 + OVER
+        let tagged = self.tags.iter().any(Tag::is_over);
+        LINE * self.caption.len() as f64 + OVER + if tagged { tag::ROW } else { 0.0 }
     }
 
-    /// Number and marking on the part where both fit, else the number there and the marking under the board.
+    fn below(&self) -> f64 {
+        let tagged = self.tags.iter().any(|tag| !tag.is_over());
+        UNDER + if tagged { tag::ROW } else { 0.0 }
+    }
+
+    /// Number and marking on the part where both fit, else the number there and the marking under the board. Where not even the number has
+    /// room, both stand there: in the line that is returned.
     fn place_part(
         &mut self,
         part: &CutPart,
         board: &CutBoard,
         scale: f64,
         obstacles: &mut Obstacles,
-    ) {
+    ) -> Option<usize> {
         let (name, class) = match part.used_as {
             PartUse::Piece(number) => (number.to_string(), "piece-number"),
             PartUse::Offcut(number) => (format!("O{number}"), "offcut-number"),
-            PartUse::Scrap => return,
+            PartUse::Scrap => return None,
         };
         let outline = shape(&part.outline, board, scale);
         let size = self.turned(part, &outline, obstacles);
         if let Some(block) = place_block(&outline, obstacles, &name, class, &size) {
             self.words.extend(block);
-            return;
+            return None;
         }
         let named = [Lettering::Plain, Lettering::Small]
             .into_iter()
             .find_map(|lettering| place_word(&outline, obstacles, &name, class, lettering));
         let Some(named) = named else {
+            let line = self.under.len();
             self.add_under(class, name, &size);
-            return;
+            return Some(line);
         };
         self.words.push(named);
         match place_word(&outline, obstacles, &size, "part-size", Lettering::Small) {
             Some(word) => self.words.push(word),
             None => self.add_under("part-name", name, &size),
         }
+        None
     }
 
     /// The marking of a part. One that is turned has an arrow; where it has no room for it, the marking says which way it lies.
@@ -217,6 +270,7 @@ impl Cell {
             arrow(svg, moved(at), way);
         }
         order::draw(svg, &self.orders, origin);
+        tag::draw(svg, &self.tags, origin);
         self.draw_words(svg, origin);
     }
 
@@ -267,7 +321,7 @@ impl Cell {
             svg.text(&text);
         }
         for (row, line) in self.under.iter().enumerate() {
-            let y = origin.y + self.board_height + UNDER + 0.9 + LINE * row as f64;
+            let y = origin.y + self.board_height + self.below() + 0.9 + LINE * row as f64;
             let name = Spot::at(origin.x + NAME_END, y);
             if !line.name.is_empty() {
                 svg.text(&Text {
@@ -305,7 +359,7 @@ fn scrap(board: &CutBoard, scale: f64) -> Vec<(Spot, Spot)> {
 }
 
 /// The box of a text without the room for descenders, which numbers do not have.
-fn tight(text: &Text<'_>) -> Frame {
+pub(super) fn tight(text: &Text<'_>) -> Frame {
     let frame = text.frame();
     let over = (text.lettering.font_size_mm() - text.lettering.height_mm()) / 2.0 - 0.15;
     match text.reading {
@@ -323,17 +377,21 @@ fn apart(frame: &Frame, reading: Reading) -> Frame {
     Frame::new(frame.x0 - x, frame.y0 - y, frame.x1 + x, frame.y1 + y)
 }
 
-/// Places tried on a part, as shares of its width and height.
+/// Places tried on a part, as shares of its width and height: about its middle, then all over it, for notched parts are widest elsewhere.
 fn places(outline: &[Spot]) -> impl Iterator<Item = Spot> {
     let frame = bounds(outline);
-    [0.5, 0.35, 0.65, 0.25, 0.75, 0.15, 0.85]
+    let about = [0.5, 0.35, 0.65, 0.25, 0.75, 0.15, 0.85]
         .into_iter()
-        .flat_map(move |y| {
-            [0.5, 0.3, 0.7, 0.2, 0.8]
-                .into_iter()
-                .map(move |x| Spot::at(frame.x0 + x * frame.width(), frame.y0 + y * frame.height()))
-        })
+        .flat_map(|y| [0.5, 0.3, 0.7, 0.2, 0.8].into_iter().map(move |x| (x, y)));
+    let step = |n: u8| f64::from(n) / f64::from(STEPS);
+    let all = (1..STEPS).flat_map(move |y| (1..STEPS).map(move |x| (step(x), step(y))));
+    about
+        .chain(all)
+        .map(move |(x, y)| Spot::at(frame.x0 + x * frame.width(), frame.y0 + y * frame.height()))
 }
+
+/// Into how many steps a part is divided each way.
+const STEPS: u8 = 12;
 
 /// Places tried for the arrow of a part: near its ends first, so that words keep its middle.
 fn arrow_places(outline: &[Spot]) -> impl Iterator<Item = Spot> {

@@ -18,7 +18,7 @@ use crate::elevation::{ChainSide, ElevationDrawing, ElevationOptions, Layer, Pie
 use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch};
 use crate::lettering::Lettering;
 use crate::sheet::{
-    LegendLine, ListLine, PICTURE, Sheet, Strip, Symbol, capacity, columns_of, mark, open,
+    COLUMN, LegendLine, ListLine, PICTURE, Sheet, Strip, Symbol, broken, capacity, mark, open,
     scale_bar, together, write_list,
 };
 use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
@@ -68,6 +68,36 @@ impl Page {
     }
 }
 
+/// A column without an end.
+const REST: Frame = Frame::new(0.0, 0.0, COLUMN, 1e9);
+
+/// What a sheet has no room for, each section under a heading that names the sheet.
+fn of_sheet(number: usize, lines: &[ListLine]) -> Vec<ListLine> {
+    let mut found = Vec::with_capacity(lines.len() + 1);
+    let mut heading = format!("Of sheet {number}");
+    let mut said = false;
+    for line in lines {
+        match line {
+            ListLine::Heading(text) if said => {
+                heading = format!("Of sheet {number}: {text}");
+                said = false;
+            }
+            ListLine::Heading(text) => {
+                let between = if heading.contains(':') { " " } else { ": " };
+                heading = format!("{heading}{between}{text}");
+            }
+            other => {
+                if !said {
+                    found.extend(broken(&[ListLine::Heading(heading.clone())]));
+                    said = true;
+                }
+                found.push(other.clone());
+            }
+        }
+    }
+    found
+}
+
 /// All sheets, pictures first, then what of their lists they had no room for.
 pub(super) fn sheets(
     drawing: &ElevationDrawing,
@@ -79,12 +109,9 @@ pub(super) fn sheets(
         .iter()
         .enumerate()
         .filter(|(_, page)| !page.overflow().is_empty())
-        .flat_map(|(i, page)| {
-            let heading = ListLine::Heading(format!("Of sheet {}", i + 1));
-            core::iter::once(heading).chain(page.overflow().iter().cloned())
-        })
+        .flat_map(|(i, page)| of_sheet(i + 1, page.overflow()))
         .collect();
-    let behind = together(behind, &columns_of(&PICTURE));
+    let behind = together(behind, &[PICTURE]);
     let count = pages.len() + behind.len().div_ceil(capacity(&PICTURE));
     let mut sheets = Vec::with_capacity(count);
     for (i, (window, page)) in plan.windows.iter().zip(&pages).enumerate() {
@@ -164,8 +191,9 @@ fn pages(
             let legend = legend::legend(&content);
             let spare = layout::spare(window, plan);
             let list = legend::list(&content, spare.iter().map(capacity).sum());
-            let columns: Vec<usize> = spare.iter().flat_map(columns_of).collect();
-            let list = together(list, &columns);
+            let [beside, above] = spare;
+            // What has room in neither stands on another sheet, where it is laid out anew.
+            let list = together(list, &[beside, above, REST]);
             Page {
                 legend,
                 list,
@@ -194,9 +222,10 @@ fn chains(
         .iter()
         .filter_map(|chain| {
             let lane = lanes.entry(chain.side).or_insert(0);
-            let here = *lane;
+            // What a sheet does not show leaves its place to the next chain.
+            let picture = dimension::laid_out(chain, *lane, window)?;
             *lane += 1;
-            dimension::laid_out(chain, here, window)
+            Some(picture)
         })
         .collect()
 }

@@ -7,11 +7,15 @@ use alloc::vec::Vec;
 use quantity::Mm;
 
 use crate::elevation::layout::{FIRST_LANE, LANE, LEVEL_BAND, Window};
-use crate::elevation::{ChainSide, DimensionChain, JointDrawing, OpeningDrawing, Point};
+use crate::elevation::{
+    ChainSide, DimensionChain, ElevationDrawing, JointDrawing, OpeningDrawing, OpeningRows, Point,
+};
 use crate::lettering::Lettering;
+use crate::sheet::PICTURE;
 use crate::svg::{Anchoring, Paint, Pen, Reading, Spot, Svg, Text};
 
-/// The usual chains of a facade: openings, then corners and structural joints, then overall below; sills, lintels and overall on the left.
+/// The usual chains of a facade: openings, row by row where the rows differ, then corners and structural joints, then overall below; sills,
+/// lintels and overall on the left.
 pub fn chains_of(
     outline: &[Point],
     openings: &[OpeningDrawing],
@@ -26,23 +30,134 @@ pub fn chains_of(
         let (Some(&low), Some(&high)) = (corners.iter().min(), corners.iter().max()) else {
             continue;
         };
-        let mut fine = alloc::vec![low, high];
-        for opening in openings {
-            fine.extend(opening.finished.corners().iter().map(read));
+        let ends = alloc::vec![low, high];
+        let mut chain = |stations: Vec<Mm>, rows: Option<OpeningRows>| {
+            let chain = DimensionChain {
+                side,
+                stations: sorted(&stations),
+                rows,
+            };
+            if !chains.contains(&chain) {
+                chains.push(chain);
+            }
+        };
+        let mut rows = if side == ChainSide::Below {
+            row_stations(openings, &ends)
+        } else {
+            Vec::new()
+        };
+        if let [] | [_] = rows.as_slice() {
+            let all = openings.iter().flat_map(|o| o.finished.corners());
+            let all = all.map(|corner| read(&corner)).chain(ends.clone());
+            rows = alloc::vec![(all.collect(), None)];
         }
-        let overall = alloc::vec![low, high];
+        for (stations, rows) in rows {
+            chain(stations, rows);
+        }
         let mut corners = corners;
         if side == ChainSide::Below {
             corners.extend(joints.iter().map(|joint| joint.from.x));
         }
-        for stations in [sorted(&fine), sorted(&corners), overall] {
-            let chain = DimensionChain { side, stations };
-            if !chains.contains(&chain) {
-                chains.push(chain);
-            }
-        }
+        chain(corners, None);
+        chain(ends, None);
     }
     chains
+}
+
+/// The stations of a chain with the rows of openings that it measures.
+type Stations = (Vec<Mm>, Option<OpeningRows>);
+
+/// Openings beside each other.
+struct Row<'a> {
+    /// The heights that all of them have in common.
+    common: (Mm, Mm),
+    openings: Vec<&'a OpeningDrawing>,
+}
+
+fn heights(opening: &OpeningDrawing) -> (Mm, Mm) {
+    let finished = &opening.finished;
+    (finished.y, finished.y + finished.height)
+}
+
+/// The rows of openings from the lowest up. An opening stands in a row with those beside which it has half of its height or of theirs.
+fn rows(openings: &[OpeningDrawing]) -> Vec<Row<'_>> {
+    let mut upwards: Vec<&OpeningDrawing> = openings.iter().collect();
+    upwards.sort_by_key(|o| (heights(o), o.finished.x));
+    let mut rows: Vec<Row<'_>> = Vec::new();
+    for opening in upwards {
+        let (low, high) = heights(opening);
+        let beside = rows.iter_mut().find(|row| {
+            let (from, to) = row.common;
+            let shared = high.min(to) - low.max(from);
+            shared.0 * 2 >= (high - low).min(to - from).0
+        });
+        match beside {
+            Some(row) => {
+                row.common = (low.max(row.common.0), high.min(row.common.1));
+                row.openings.push(opening);
+            }
+            None => rows.push(Row {
+                common: (low, high),
+                openings: alloc::vec![opening],
+            }),
+        }
+    }
+    rows
+}
+
+/// The stations of the rows of openings, with the ends of the wall. Rows whose openings are in line share theirs.
+fn row_stations(openings: &[OpeningDrawing], ends: &[Mm]) -> Vec<Stations> {
+    let mut found: Vec<(Vec<Mm>, OpeningRows)> = Vec::new();
+    for (row, number) in rows(openings).iter().zip(1..) {
+        let across = row.openings.iter().flat_map(|o| {
+            let f = &o.finished;
+            [f.x, f.x + f.width]
+        });
+        let stations = sorted(&across.chain(ends.iter().copied()).collect::<Vec<Mm>>());
+        let all = row.openings.iter().map(|o| heights(o));
+        let (low, high) = all.fold((Mm(i32::MAX), Mm(i32::MIN)), |(low, high), (from, to)| {
+            (low.min(from), high.max(to))
+        });
+        match found.iter_mut().find(|(known, _)| *known == stations) {
+            Some((_, rows)) => {
+                rows.from = low.min(rows.from);
+                rows.to = high.max(rows.to);
+                rows.numbers.push(number);
+            }
+            None => found.push((
+                stations,
+                OpeningRows {
+                    from: low,
+                    to: high,
+                    numbers: alloc::vec![number],
+                },
+            )),
+        }
+    }
+    let named = found.into_iter();
+    named
+        .map(|(stations, rows)| (stations, Some(rows)))
+        .collect()
+}
+
+/// The drawing with one chain for all rows of openings, where it has several.
+pub(super) fn with_shared_chain(drawing: &ElevationDrawing) -> Option<ElevationDrawing> {
+    let (rows, others): (Vec<&DimensionChain>, Vec<&DimensionChain>) =
+        drawing.dimensions.iter().partition(|c| c.rows.is_some());
+    if rows.len() < 2 {
+        return None;
+    }
+    let stations: Vec<Mm> = rows.iter().flat_map(|c| c.stations.clone()).collect();
+    let shared = DimensionChain {
+        side: ChainSide::Below,
+        stations: sorted(&stations),
+        rows: None,
+    };
+    let dimensions = core::iter::once(shared).chain(others.into_iter().cloned());
+    Some(ElevationDrawing {
+        dimensions: dimensions.collect(),
+        ..drawing.clone()
+    })
 }
 
 /// A level in metres with its sign, as elevations have it: `+0.900`.
@@ -76,6 +191,8 @@ pub(super) struct ChainPicture {
     to: f64,
     ticks: Vec<f64>,
     figures: Vec<(f64, usize, String)>,
+    /// What the chain measures, in two lines at its left end.
+    name: Vec<(Spot, String)>,
     /// Stretches whose figure found no room.
     pub left_out: Vec<(Mm, Mm)>,
 }
@@ -93,6 +210,12 @@ pub(super) fn laid_out(
     lane: usize,
     window: &Window,
 ) -> Option<ChainPicture> {
+    let unseen = |rows: &OpeningRows| {
+        f64::from(rows.to.0) <= window.mm.y0 || f64::from(rows.from.0) >= window.mm.y1
+    };
+    if chain.rows.as_ref().is_some_and(unseen) {
+        return None;
+    }
     let mut stations = sorted(&chain.stations);
     if lane == 0 && chain.side == ChainSide::Below {
         stations = with_cuts(stations, window);
@@ -133,8 +256,12 @@ pub(super) fn laid_out(
             .filter(|t| (from - 1e-6..=to + 1e-6).contains(t))
             .collect(),
         figures: Vec::new(),
+        name: Vec::new(),
         left_out: Vec::new(),
     };
+    if let Some(rows) = &chain.rows {
+        picture.name = name(rows, picture.line, window);
+    }
     let mut used = [f64::NEG_INFINITY; 3];
     for pair in stations.windows(2) {
         let &[a, b] = pair else { continue };
@@ -169,6 +296,38 @@ pub(super) fn laid_out(
     }
     Some(picture)
 }
+
+/// The name of a chain of rows, left of it: the heights of its openings, or the numbers of rows between which others lie.
+fn name(rows: &OpeningRows, line: f64, window: &Window) -> Vec<(Spot, String)> {
+    let end = window.paper.x0 - NAME_GAP;
+    let room = end - PICTURE.x0 - 1.0;
+    let neighbours = rows.numbers.windows(2).all(|pair| match pair {
+        &[a, b] => a + 1 == b,
+        _ => true,
+    });
+    let (first, long, short) = if neighbours {
+        let from = level(rows.from);
+        let long = format!("{from} to {}", level(rows.to));
+        ("openings at", long, format!("from {from}"))
+    } else {
+        let numbers = rows.numbers.iter().map(|n| format!("{n}"));
+        let numbers = numbers.collect::<Vec<String>>().join(", ");
+        let long = format!("{numbers} from below");
+        ("openings of rows", long, numbers)
+    };
+    let fits = Lettering::Small.width_mm(&long) <= room;
+    let second = if fits { long } else { short };
+    alloc::vec![
+        (Spot::at(end, line - 1.6), String::from(first)),
+        (
+            Spot::at(end, line + 1.6),
+            Lettering::Small.fitted(&second, room)
+        ),
+    ]
+}
+
+/// From the end of a chain to its name.
+const NAME_GAP: f64 = 2.5;
 
 /// The stations with those where the elevation is cut: on the first chain each sheet measures to its own edges, so that its part can be
 /// placed along the wall.
@@ -209,6 +368,12 @@ pub(super) fn draw(svg: &mut Svg, chain: &ChainPicture) {
             },
             class: "dimension-figure",
             content: text,
+        });
+    }
+    for (at, line) in &chain.name {
+        svg.text(&Text {
+            class: "dimension-name",
+            ..Text::level(*at, Lettering::Small, Anchoring::End, line)
         });
     }
     svg.end();

@@ -1,6 +1,6 @@
 //! What a sheet says beside its picture: the legend of what it shows, and the list.
 
-use alloc::collections::BTreeSet;
+use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -237,20 +237,29 @@ fn openings(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     lines.extend(listed.into_iter().cloned().map(ListLine::Text));
 }
 
-/// What runs along openings that have no room for letters.
+/// What runs along openings that have no room for letters; openings with the same beads are told together.
 fn unlettered(content: &Content<'_>, lines: &mut Vec<ListLine>) {
-    let mut small = content.overlay.unlettered().peekable();
-    if small.peek().is_some() {
-        let heading = "Beads of openings too small for their letters";
-        lines.push(ListLine::Heading(String::from(heading)));
-    }
-    for (index, codes) in small {
+    let mut alike: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for (index, codes) in content.overlay.unlettered() {
         if let Some(opening) = content.drawing.openings.get(index) {
             let id = &opening.id;
             let x = content.drawing.along(opening.finished.x);
-            let codes = codes.join(", ");
-            lines.push(ListLine::Text(format!("{id} at x {x}: {codes}")));
+            let openings = alike.entry(codes.join(", ")).or_default();
+            openings.push(format!("{id} at x\u{a0}{x}"));
         }
+    }
+    if !alike.is_empty() {
+        let heading = "Beads of openings too small for their letters";
+        lines.push(ListLine::Heading(String::from(heading)));
+    }
+    for (codes, openings) in alike {
+        lines.push(ListLine::Text(match openings.as_slice() {
+            all if all.len() > 1 && all.len() == content.labels.len() => {
+                format!("{codes}: all openings of this sheet")
+            }
+            [one] => format!("{one}: {codes}"),
+            all => format!("{codes}: {}", all.join(", ")),
+        }));
     }
 }
 

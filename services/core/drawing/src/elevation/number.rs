@@ -125,7 +125,7 @@ const CLEAR: f64 = 0.25;
 
 fn fit(text: &str, shape: &[Spot], obstacles: &Obstacles, scale: u32) -> Option<PlacedNumber> {
     // The middle is tried before the other places are worked out: it serves for nearly every board.
-    let mut places = alloc::vec![middle_of(shape)];
+    let mut places = alloc::vec![centre_of(shape), middle_of(shape)];
     let tries: &[(Lettering, Reading)] = if scale <= 50 {
         &[
             (Lettering::Plain, Reading::Level),
@@ -167,6 +167,22 @@ fn fit(text: &str, shape: &[Spot], obstacles: &Obstacles, scale: u32) -> Option<
         }
     }
     None
+}
+
+/// The centre of a shape's area: beside a slope the number stands where the piece is widest.
+fn centre_of(shape: &[Spot]) -> Spot {
+    let next = shape.iter().cycle().skip(1);
+    let (mut doubled, mut x, mut y) = (0.0, 0.0, 0.0);
+    for (a, b) in shape.iter().zip(next) {
+        let cross = a.x * b.y - b.x * a.y;
+        doubled += cross;
+        x += (a.x + b.x) * cross;
+        y += (a.y + b.y) * cross;
+    }
+    if libm::fabs(doubled) < 1e-9 {
+        return middle_of(shape);
+    }
+    Spot::at(x / (3.0 * doubled), y / (3.0 * doubled))
 }
 
 fn middle_of(shape: &[Spot]) -> Spot {

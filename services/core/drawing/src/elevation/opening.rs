@@ -53,11 +53,6 @@ pub(super) fn labels(
     overlays: &[Overlay],
 ) -> Vec<Vec<Label>> {
     let mut found: Vec<Vec<Label>> = windows.iter().map(|_| Vec::new()).collect();
-    let clear = if options.shows(Layer::Beads) {
-        CLEAR_OF_BEADS
-    } else {
-        CLEAR
-    };
     for (w, (window, found)) in windows.iter().zip(&mut found).enumerate() {
         for (i, opening) in drawing.openings.iter().enumerate() {
             let shape = window.shape(&opening.finished.corners());
@@ -66,6 +61,12 @@ pub(super) fn labels(
                 continue;
             }
             let frame = bounds(&shape);
+            let bare = overlays.get(w).is_some_and(|o| o.is_unlettered(i));
+            let clear = if options.shows(Layer::Beads) && !bare {
+                CLEAR_OF_BEADS
+            } else {
+                CLEAR
+            };
             let room = Frame::new(
                 frame.x0 + clear,
                 frame.y0 + clear,

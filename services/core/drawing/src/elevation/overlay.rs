@@ -9,6 +9,7 @@ use quantity::Mm;
 
 use crate::elevation::layout::{JOINT_ROW, Window, ZONE_BAND};
 use crate::elevation::number::Obstacles;
+use crate::elevation::reference::{Mark, Marked, mark_text};
 use crate::elevation::{
     AnchorKind, BeadKind, BeadLine, ElevationDrawing, ElevationOptions, JointDrawing, Layer,
     MeshStrip, OpeningCorner, Point, ZoneDrawing,
@@ -27,6 +28,7 @@ pub(super) struct Overlay {
     beads: Vec<PlacedBead>,
     joints: Vec<(Spot, Spot)>,
     joint_names: Vec<(Spot, String)>,
+    joint_leaders: Vec<(Spot, Spot)>,
     borders: Vec<(Spot, Spot)>,
     /// The hatch of zones whose anchors are not enough.
     failing: Vec<(Spot, Spot)>,
@@ -45,15 +47,6 @@ struct PlacedBead {
     from: Spot,
     to: Spot,
     code: Option<Spot>,
-}
-
-#[derive(Clone, Debug)]
-struct Mark {
-    at: Spot,
-    words: Spot,
-    /// Whether the reference stands so far off that a leader runs to it.
-    led: bool,
-    text: String,
 }
 
 #[derive(Clone, Debug)]
@@ -166,15 +159,19 @@ pub(super) fn place(
             }
         }
     }
-    if options.shows(Layer::Breaches) {
-        let places = drawing.breaches.iter().map(|b| b.at);
-        overlay.breaches = marked(places, ("!", Symbol::Triangle), window, obstacles);
-    }
-    if options.shows(Layer::Fixtures) {
-        let places = drawing.fixtures.iter().map(|f| f.at);
+    // The symbols of all kinds before the first reference, so that neither a reference nor its leader hides one.
+    let breaches = drawing.breaches.iter().map(|b| b.at);
+    let fixtures = drawing.fixtures.iter().map(|f| f.at);
+    let breaches = options.shows(Layer::Breaches).then(|| {
+        let kind = ("!", Symbol::Triangle);
+        Marked::of(breaches, kind, window, obstacles)
+    });
+    let fixtures = options.shows(Layer::Fixtures).then(|| {
         let kind = (drawing.letters(ELEMENTS), Symbol::Square);
-        overlay.fixtures = marked(places, kind, window, obstacles);
-    }
+        Marked::of(fixtures, kind, window, obstacles)
+    });
+    overlay.breaches = breaches.map_or_else(Vec::new, |m| m.referred(paper, obstacles));
+    overlay.fixtures = fixtures.map_or_else(Vec::new, |m| m.referred(paper, obstacles));
     if options.shows(Layer::Beads) {
         beads(drawing, window, obstacles, &mut overlay);
     }
@@ -221,80 +218,6 @@ fn base_and_ground(drawing: &ElevationDrawing, window: &Window, obstacles: &mut 
     }
 }
 
-/// Marks with their references beside them, on a white ground. All symbols are placed before the first reference, so that no reference hides
-/// one; where there is no free place beside a symbol, the reference stands further off, with a leader.
-fn marked(
-    places: impl Iterator<Item = Point>,
-    (letters, symbol): (&str, Symbol),
-    window: &Window,
-    obstacles: &mut Obstacles,
-) -> Vec<Mark> {
-    let here: Vec<(usize, Spot)> = places
-        .enumerate()
-        .filter(|(_, place)| window.holds(*place))
-        .map(|(i, place)| (i, window.spot(place)))
-        .collect();
-    let side = 2.0 * reach(symbol) + 0.4;
-    for (_, at) in &here {
-        obstacles.add(Frame::around(*at, side, side));
-    }
-    let marks = here.into_iter().map(|(i, at)| {
-        let text = format!("{letters}{}", i + 1);
-        let (words, led) = reference((at, side), &text, &window.paper, obstacles);
-        obstacles.add(mark_text(words, &text).frame());
-        Mark {
-            at,
-            words,
-            led,
-            text,
-        }
-    });
-    marks.collect()
-}
-
-/// How far off references with leaders may stand.
-const LED: [f64; 7] = [5.0, 7.0, 9.0, 12.0, 15.0, 19.0, 24.0];
-
-/// Where the reference of a mark stands: beside it, else led to it, and whether it is led.
-fn reference(
-    (at, side): (Spot, f64),
-    text: &str,
-    paper: &Frame,
-    obstacles: &Obstacles,
-) -> (Spot, bool) {
-    let half = Lettering::Small.width_mm(text) / 2.0;
-    // Past the symbol sideways, and over or under it.
-    let (past, over) = (half + side / 2.0 + 0.2, side / 2.0 + 1.6);
-    let beside = [(1.0, -1.0), (-1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
-        .map(|(x, y)| Spot::at(at.x + x * past, at.y + y * 1.6))
-        .into_iter()
-        .chain([Spot::at(at.x, at.y - over), Spot::at(at.x, at.y + over)]);
-    let free = |spot: &Spot| {
-        let frame = mark_text(*spot, text).frame();
-        !obstacles.hit(&frame) && inside_of(&frame, paper)
-    };
-    if let Some(spot) = beside.clone().find(free) {
-        return (spot, false);
-    }
-    let ways = (0..16_u8).map(|way| f64::from(way) * core::f64::consts::TAU / 16.0);
-    let around = LED.iter().flat_map(|reach| {
-        ways.clone().map(move |way| {
-            let (x, y) = (libm::cos(way), libm::sin(way));
-            Spot::at(at.x + (reach + half) * x, at.y + reach * y)
-        })
-    });
-    let found = around.clone().find(free).map(|spot| (spot, true));
-    found.unwrap_or((Spot::at(at.x + past, at.y - 1.6), false))
-}
-
-fn inside_of(frame: &Frame, paper: &Frame) -> bool {
-    frame.corners().iter().all(|corner| paper.contains(*corner))
-}
-
-fn mark_text(at: Spot, text: &str) -> Text<'_> {
-    Text::level(at, Lettering::Small, Anchoring::Middle, text)
-}
-
 /// The strip's long side touches the corner; its width runs away from the opening.
 fn strip_shape(strip: &MeshStrip, window: &Window) -> Vec<Spot> {
     let slant = core::f64::consts::FRAC_1_SQRT_2;
@@ -321,7 +244,7 @@ const LANE: f64 = 1.1;
 /// From the line of an opening's edge to the first bead along it: both widths and a little white.
 const BESIDE: f64 = 0.6;
 /// Along the edges of an opening lower or narrower than this no codes are written: they would cover each other's beads.
-const LETTERED: f64 = 4.5;
+const LETTERED: f64 = 6.0;
 
 fn along_opening(drawing: &ElevationDrawing, bead: &BeadLine) -> bool {
     drawing.openings.iter().any(|opening| {
@@ -456,6 +379,11 @@ fn sideways(
 /// code of a bead.
 pub(super) const ELEMENTS: [&str; 3] = ["M", "ME", "M-"];
 const JOINTS: [&str; 3] = ["SJ", "STJ", "SJ-"];
+
+/// From the edge of a sheet to the key of a joint: the levels beside it and the key do not read as one.
+const OFF_LEVELS: f64 = 1.5;
+/// From how far down a joint is led to its key.
+const LED_DOWN: f64 = 2.0;
 
 /// From one row of zones' titles above the elevation to the next.
 const TITLE_ROW: f64 = 3.5;
@@ -692,29 +620,33 @@ impl Overlay {
         };
         self.joints.push((from, to));
         // At the edge of a sheet the key keeps off the levels beside it.
-        let half = Lettering::Small.width_mm(&key) / 2.0 + 0.3;
+        let half = Lettering::Small.width_mm(&key) / 2.0 + OFF_LEVELS;
         let x = f64::midpoint(from.x, to.x);
         let x = x
             .max(paper.x0 + half)
             .min((paper.x1 - half).max(paper.x0 + half));
         let at = Spot::at(x, paper.y0 - JOINT_ROW / 2.0);
         self.joint_names.push((at, key));
+        // Under a slope the joint ends far below its key.
+        let end = if from.y < to.y { from } else { to };
+        if end.y > paper.y0 + LED_DOWN {
+            self.joint_leaders.push((Spot::at(x, paper.y0), end));
+        }
     }
 
-    /// The boxes of the marks, of their references and of the codes of beads.
+    /// The boxes of the marks, of their references and leaders and of the codes of beads.
     pub(super) fn mark_frames(&self) -> impl Iterator<Item = Frame> + '_ {
         let coded = self.beads.iter().filter_map(|bead| {
             let code = bead_style(bead.kind).code;
             Some(mark_text(bead.code?, code).frame())
         });
         let marks = self.fixtures.iter().chain(&self.breaches);
-        let marked = marks.flat_map(|mark| {
-            [
-                Frame::around(mark.at, 3.6, 3.6),
-                mark_text(mark.words, &mark.text).frame(),
-            ]
-        });
-        marked.chain(coded)
+        marks.flat_map(Mark::frames).chain(coded)
+    }
+
+    /// Whether the codes of an opening's beads are written in the list only.
+    pub(super) fn is_unlettered(&self, opening: usize) -> bool {
+        self.unlettered.contains_key(&opening)
     }
 
     /// Openings too small for the codes of their beads, with these codes.
@@ -880,6 +812,9 @@ pub(super) fn draw(svg: &mut Svg, overlay: &Overlay) {
         Paint::None,
     );
     svg.strokes(&overlay.joints);
+    svg.end();
+    svg.group("joint-leader", Pen::HATCH, Paint::None);
+    svg.strokes(&overlay.joint_leaders);
     svg.end();
     svg.group("joint-name", Pen::FINE, Paint::White);
     for (at, name) in &overlay.joint_names {

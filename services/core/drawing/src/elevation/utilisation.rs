@@ -10,11 +10,11 @@ use crate::elevation::layout::{self, Window};
 use crate::elevation::{
     ElevationDrawing, ElevationOptions, Layer, Scale, ZoneDrawing, check, overlay,
 };
-use crate::geometry::{Hatch, bounds, clip_polygon, hatch};
+use crate::geometry::{Hatch, bounds, box_inside, clip_polygon, hatch};
 use crate::lettering::Lettering;
 use crate::sheet::{
     LegendLine, ListLine, PICTURE, Sample, Sheet, Strip, broken, capacity, open, scale_bar,
-    write_list,
+    together, write_list,
 };
 use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
 
@@ -61,12 +61,12 @@ pub fn utilisation_picture(drawing: &ElevationDrawing) -> Result<Vec<Sheet>, Vec
     options.scale = Scale::OneTo(fitting);
     check::check(&bare, &options)?;
     let plan = layout::plan(&bare, &options);
-    let lines = broken(&table(&bare));
     let legend = legend(&bare);
     let [spare, _] = plan
         .windows
         .last()
         .map_or([PICTURE; 2], |w| layout::spare(w, &plan));
+    let lines = together(broken(&table(&bare)), &[spare, PICTURE]);
     let beside = capacity(&spare).min(lines.len());
     let behind = (lines.len() - beside).div_ceil(capacity(&PICTURE));
     let count = plan.windows.len() + behind;
@@ -186,9 +186,11 @@ fn picture(svg: &mut Svg, drawing: &ElevationDrawing, window: &Window) {
     svg.strokes(&overlay::borders(drawing, window));
     svg.end();
     svg.group("opening", Pen::NARROW, Paint::White);
+    let mut openings: Vec<Frame> = Vec::new();
     for opening in &drawing.openings {
         let shape = clip_polygon(&window.shape(&opening.finished.corners()), &window.paper);
         svg.polygon(&shape);
+        openings.push(bounds(&shape));
     }
     svg.end();
     svg.group("outline", Pen::WIDE, Paint::None);
@@ -201,7 +203,7 @@ fn picture(svg: &mut Svg, drawing: &ElevationDrawing, window: &Window) {
             worst: overlay::worst(drawing, zone),
             title,
         };
-        name(svg, &place, &bounds(shape));
+        name(svg, &place, shape, &openings);
     }
     svg.end();
 }
@@ -247,8 +249,34 @@ impl Named<'_> {
     }
 }
 
-/// Name, density and utilisation in a framed box in the middle of the zone, in as many rows as its width asks for.
-fn name(svg: &mut Svg, place: &Named<'_>, frame: &Frame) {
+/// The place nearest to the middle of a zone where a box of that size lies in the zone and covers no opening, else the middle.
+fn clear_of(shape: &[Spot], (wide, high): (f64, f64), openings: &[Frame]) -> Spot {
+    let frame = bounds(shape);
+    let middle = Spot::at(
+        f64::midpoint(frame.x0, frame.x1),
+        f64::midpoint(frame.y0, frame.y1),
+    );
+    let (aside, up) = ((frame.width() - wide) / 2.0, (frame.height() - high) / 2.0);
+    let shares = || (-10..=10_i8).map(|n| f64::from(n) / 10.0);
+    let mut places: Vec<(f64, f64)> = shares()
+        .flat_map(|x| shares().map(move |y| (0.9 * x * aside, 0.9 * y * up)))
+        .collect();
+    // The sort is stable: of equals the first.
+    places.sort_by(|a, b| libm::hypot(a.0, a.1).total_cmp(&libm::hypot(b.0, b.1)));
+    let mut spots = places
+        .iter()
+        .map(|(x, y)| Spot::at(middle.x + x, middle.y + y));
+    let clear = |spot: &Spot| {
+        let place = Frame::around(*spot, wide, high);
+        box_inside(&place, shape) && !openings.iter().any(|opening| opening.overlaps(&place))
+    };
+    spots.find(clear).unwrap_or(middle)
+}
+
+/// Name, density and utilisation in a framed box in the zone, in as many rows as its width asks for: where it covers no opening, nearest to the
+/// zone's middle; in its middle where there is no such place.
+fn name(svg: &mut Svg, place: &Named<'_>, shape: &[Spot], openings: &[Frame]) {
+    let frame = bounds(shape);
     let rows = place.rows();
     let letterings = [Lettering::Plain, Lettering::Small];
     let tries = rows.iter().flat_map(|rows| letterings.map(|l| (rows, l)));
@@ -263,10 +291,7 @@ fn name(svg: &mut Svg, place: &Named<'_>, frame: &Frame) {
         if wide > frame.width() || high > frame.height() {
             continue;
         }
-        let middle = Spot::at(
-            f64::midpoint(frame.x0, frame.x1),
-            f64::midpoint(frame.y0, frame.y1),
-        );
+        let middle = clear_of(shape, (wide, high), openings);
         svg.rect(&Frame::around(middle, wide, high));
         for (i, row) in rows.iter().enumerate() {
             let y = middle.y + (i as f64 - (rows.len() as f64 - 1.0) / 2.0) * pitch;

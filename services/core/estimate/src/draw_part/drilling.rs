@@ -28,15 +28,36 @@ fn anchor(drawn: &Drawn<'_>, line: &DrillingLine) -> String {
         .iter()
         .find(|c| c.situation == line.situation && c.anchor == line.anchor);
     let name = chosen.map_or(line.anchor.as_str(), |c| c.name.as_str());
+    let called = |key: &str| {
+        let article = crate::parts::article(drawn.stock, key);
+        article.map_or_else(|| String::from(key), |article| article.name.clone())
+    };
     let with = |what: &str, key: &str| match key {
         "" => String::new(),
-        key => format!("; {what}\u{a0}{key}"),
+        key => format!("; {what}: {}", called(key)),
     };
     let plate = chosen.map_or(String::new(), |c| with("plate", &c.plate));
     let plug = chosen.map_or(String::new(), |c| with("plug or cap", &c.plug));
+    // The sheet shows one wall: the field of the request that tells its substrate says nothing on site, unless it tells two lines apart.
+    let bare = |line: &DrillingLine| -> String {
+        let end = line
+            .situation
+            .find(" on building")
+            .unwrap_or(line.situation.len());
+        line.situation.get(..end).unwrap_or(&line.situation).into()
+    };
+    let mine = drawn
+        .drilling
+        .iter()
+        .filter(|other| other.facade == line.facade);
+    let alike = mine.filter(|other| bare(other) == bare(line) && other.situation != line.situation);
+    let boards = if alike.count() == 0 {
+        bare(line)
+    } else {
+        line.situation.clone()
+    };
     format!(
-        "Drill for {}: {name}, {}\u{a0}mm long; diameter {}\u{a0}mm, {:.0}\u{a0}mm into the wall, {:.0}\u{a0}mm from the face of the board{plate}{plug}; {}.",
-        line.situation,
+        "Drill for {boards}: {name}, {}\u{a0}mm long; diameter {}\u{a0}mm, {:.0}\u{a0}mm into the wall, {:.0}\u{a0}mm from the face of the board{plate}{plug}; {}.",
         line.length.0,
         line.drill_diameter.0,
         line.drill_depth.as_mm(),
