@@ -371,7 +371,7 @@ fn sum_walls(search: &Search, layout: &mut Layout) {
                 .sum::<Mm>();
         }
         for &other in &course.above {
-            sum.level_joint += Mm(shared_length(course, &plan.courses[other], course.lines.hi));
+            sum.level_joint += Mm(shared_length(course, &plan.courses[other]));
         }
     }
     for (sum, twice) in sums.iter_mut().zip(twice) {
@@ -380,10 +380,16 @@ fn sum_walls(search: &Search, layout: &mut Layout) {
     layout.walls = sums;
 }
 
-/// How far two courses lie on each other.
-fn shared_length(lower: &PlanCourse, upper: &PlanCourse, y: i32) -> i32 {
-    let stretches = shared_stretches(lower, upper, y);
-    stretches.into_iter().map(|s| s.1 - s.0).sum()
+/// How far two courses lie on each other, on a course line and at steps of the base line.
+fn shared_length(lower: &PlanCourse, upper: &PlanCourse) -> i32 {
+    let steps = lower.steps[1].iter().chain(&upper.steps[0]);
+    let mut levels: Vec<i32> = steps.map(|s| s.level).collect();
+    levels.push(lower.lines.hi);
+    levels.sort_unstable();
+    levels.dedup();
+    let levels = levels.into_iter();
+    let stretches = levels.flat_map(|y| shared_stretches(lower, upper, y));
+    stretches.map(|s| s.1 - s.0).sum()
 }
 
 /// Where two courses lie on each other, from left to right.
