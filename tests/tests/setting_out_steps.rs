@@ -93,6 +93,34 @@ fn slopes() -> impl Iterator<Item = [i32; 3]> {
     })
 }
 
+/// How far pieces of a wall lie on each other: every pair of level edges on one line, walked in opposite directions.
+fn level_joints(layout: &Layout) -> i32 {
+    let edges = layout.pieces.iter().flat_map(|piece| {
+        let next = piece.outline.iter().cycle().skip(1);
+        let edges = piece.outline.iter().zip(next);
+        let level = edges.filter(|(a, b)| a.y == b.y);
+        level.map(|(a, b)| (a.y.0, a.x.0, b.x.0))
+    });
+    let (right, left): (Vec<_>, Vec<_>) = edges.partition(|(_, from, to)| from < to);
+    let shared = |a: &(i32, i32, i32)| -> i32 {
+        let own = left.iter().filter(|b| b.0 == a.0);
+        own.map(|b| (a.2.min(b.1) - a.1.max(b.2)).max(0)).sum()
+    };
+    right.iter().map(shared).sum()
+}
+
+#[test]
+fn level_joints_are_counted_at_steps() {
+    for levels in slopes() {
+        let layout = sound(&stepped(levels, true));
+        assert_eq!(
+            layout.walls[0].level_joint,
+            Mm(level_joints(&layout)),
+            "{levels:?}"
+        );
+    }
+}
+
 #[test]
 fn joints_keep_their_stagger_at_steps() {
     let mut within = 0;

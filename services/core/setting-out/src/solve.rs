@@ -18,7 +18,7 @@ use crate::view::View;
 use crate::{BoardStock, CornerPieces, Job, bound};
 
 /// A building of fewer boards gets the steps of one with so many.
-const LEAST_BOARDS: u64 = 840;
+const LEAST_BOARDS: u64 = 857;
 /// From so many boards on each counts two thirds: a step takes longer there, and there are more leftovers to choose from.
 const MANY_BOARDS: u64 = 2000;
 /// Up to so many boards courses that lie whole are no reason for another aim.
