@@ -312,18 +312,24 @@ impl<'a> Title<'a> {
 fn name(svg: &mut Svg, place: &Named<'_>, shape: &[Spot], openings: &[Frame]) {
     let frame = bounds(shape);
     let [fuller @ .., least] = &place.rows();
-    let titles = |rows| [Lettering::Plain, Lettering::Small].map(|l| Title::of(rows, l));
-    let fits = |title: &Title<'_>| title.size.0 <= frame.width() && title.size.1 <= frame.height();
-    let full: Vec<Title<'_>> = fuller.iter().flat_map(titles).filter(fits).collect();
-    let clear = full
-        .iter()
-        .find_map(|title| Some((title, clear_of(shape, title.size, openings)?)));
-    let bare: Vec<Title<'_>> = titles(least).into_iter().filter(fits).collect();
+    let full = fuller.iter().flat_map(|rows| titles(rows, &frame));
+    let full: Vec<Title<'_>> = full.collect();
+    let clear = |title: &Title<'_>| clear_of(shape, title.size, openings);
+    let bare = titles(least, &frame);
     let mut others = full.iter().chain(&bare).map(|title| {
-        let at = clear_of(shape, title.size, openings);
-        (title, at.unwrap_or_else(|| middle(&frame)))
+        let at = clear(title).unwrap_or_else(|| middle(&frame));
+        (title, at)
     });
-    if let Some((title, at)) = clear.or_else(|| others.next()) {
+    let free = full.iter().find_map(|title| Some((title, clear(title)?)));
+    if let Some((title, at)) = free.or_else(|| others.next()) {
         title.draw(svg, at);
     }
+}
+
+/// What stands in these rows in each lettering that has room in a frame, the larger first.
+fn titles<'a>(rows: &'a [String], frame: &Frame) -> Vec<Title<'a>> {
+    let each = [Lettering::Plain, Lettering::Small].into_iter();
+    each.map(|lettering| Title::of(rows, lettering))
+        .filter(|title| title.size.0 <= frame.width() && title.size.1 <= frame.height())
+        .collect()
 }
