@@ -606,22 +606,22 @@ fn figures_of_a_zone_cover_no_opening() {
 /// Between rows of windows that leave no room for four rows of plain letters, the figures of a zone are written smaller.
 #[test]
 fn figures_of_a_zone_shrink_to_stand_between_rows_of_openings() {
-    let openings = (0..3).flat_map(|row| {
+    let openings = (0..4).flat_map(|row| {
         (0..4).map(move |i| {
-            let at = Rectangle::at(500 + 2800 * i, 900 + 2850 * row, 2200, 1450);
+            let at = Rectangle::at(500 + 2800 * i, 900 + 2850 * row, 2200, 1300);
             window(&format!("{row}{i}"), at)
         })
     });
     let zone = |boards: Option<&str>, utilisation: f64| ZoneDrawing {
         name: "B".into(),
         other_boards: boards.map(String::from),
-        area: Rectangle::at(0, 0, 11_600, 8800),
+        area: Rectangle::at(0, 0, 11_600, 11_700),
         anchors_per_m2: 5.4,
         utilisation,
         ..ZoneDrawing::default()
     };
     let drawing = ElevationDrawing {
-        outline: Rectangle::at(0, 0, 11_600, 8800).corners().to_vec(),
+        outline: Rectangle::at(0, 0, 11_600, 11_700).corners().to_vec(),
         openings: openings.collect(),
         zones: vec![zone(None, 0.50), zone(Some("plinth boards"), 0.56)],
         ..ElevationDrawing::default()
