@@ -88,6 +88,34 @@ fn each_row_of_openings_has_a_chain_of_its_own() {
 }
 
 /// Rows 1 and 3 are in line, row 2 is not: the name says so, for their heights would take in the row between them.
+/// Levels that crowd about the foot of the wall stand beside it, and never on the names of the chains below it.
+#[test]
+fn levels_at_the_foot_keep_off_the_names_of_chains() {
+    let mut wall = wall_of_rows(5400);
+    let steps = |levels: [i32; 3]| {
+        let ends = levels
+            .into_iter()
+            .zip([(0, 3000), (3000, 6000), (6000, 9000)]);
+        let points = ends.flat_map(|(y, (from, to))| [(from, y), (to, y)]);
+        points.map(|(x, y)| Point { x: Mm(x), y: Mm(y) }).collect()
+    };
+    wall.base_line = steps([230, 320, 410]);
+    wall.ground_line = steps([50, 100, 150]);
+    let paper = &papers(&elevation(&wall, &ElevationOptions::boards()).unwrap())[0];
+    let of = |class: &str| -> Vec<Box4> {
+        let words = paper.words.iter().filter(|w| w.class == class);
+        words.map(room_of).collect()
+    };
+    let (names, levels) = (of("dimension-name"), of("level-figure"));
+    assert!(
+        names.len() >= 4 && levels.len() >= 8,
+        "{names:?} {levels:?}"
+    );
+    for level in &levels {
+        assert!(!names.iter().any(|name| name.overlaps(level)), "{level:?}");
+    }
+}
+
 #[test]
 fn rows_in_line_with_another_between_are_named_by_number() {
     let outline = Rectangle::at(0, 0, 9000, 6000).corners().to_vec();
@@ -295,9 +323,10 @@ fn lists_that_go_on_say_what_they_are_lists_of() {
     };
     let sheets = papers(&list_sheets(&lists).unwrap());
     assert!(sheets.len() > 1);
-    for paper in &sheets[1..] {
-        let first = &columns(paper)[0];
-        let heading = format!("{} {}", first[0].content, first[1].content);
+    let columns: Vec<Vec<&Word>> = sheets.iter().flat_map(columns).collect();
+    assert!(columns.len() > sheets.len());
+    for column in &columns[1..] {
+        let heading = format!("{} {}", column[0].content, column[1].content);
         assert!(heading.starts_with("Corner bead of 2000 mm"), "{heading}");
         assert!(heading.ends_with("(continued)"), "{heading}");
     }
@@ -572,4 +601,46 @@ fn figures_of_a_zone_cover_no_opening() {
     let scale = (right.0 - left.0) / 8000.0;
     let slope = right.1 - scale * 6000.0 + (labels[0].x1 - left.0) * 3500.0 / 8000.0;
     assert!(labels[0].y0 > slope, "{:?}", labels[0]);
+}
+
+/// Between rows of windows that leave no room for four rows of plain letters, the figures of a zone are written smaller.
+#[test]
+fn figures_of_a_zone_shrink_to_stand_between_rows_of_openings() {
+    let openings = (0..4).flat_map(|row| {
+        (0..4).map(move |i| {
+            let at = Rectangle::at(500 + 2800 * i, 900 + 2850 * row, 2200, 1300);
+            window(&format!("{row}{i}"), at)
+        })
+    });
+    let zone = |boards: Option<&str>, utilisation: f64| ZoneDrawing {
+        name: "B".into(),
+        other_boards: boards.map(String::from),
+        area: Rectangle::at(0, 0, 11_600, 11_700),
+        anchors_per_m2: 5.4,
+        utilisation,
+        ..ZoneDrawing::default()
+    };
+    let drawing = ElevationDrawing {
+        outline: Rectangle::at(0, 0, 11_600, 11_700).corners().to_vec(),
+        openings: openings.collect(),
+        zones: vec![zone(None, 0.50), zone(Some("plinth boards"), 0.56)],
+        ..ElevationDrawing::default()
+    };
+    let paper = &papers(&utilisation_picture(&drawing).unwrap())[0];
+    let mut titles = paper.rects.iter().filter(|(g, _)| g == "zone-name");
+    let (_, title) = titles.next().unwrap();
+    let words = paper.words.iter().filter(|w| w.group == "zone-name");
+    let words: Vec<&str> = words.map(|w| w.content.as_str()).collect();
+    assert!(words.contains(&"56 %"), "{words:?}");
+    for path in paper.paths.iter().filter(|p| p.group == "opening") {
+        let corners = path.runs.concat();
+        let of = |pick: fn(&(f64, f64)) -> f64| corners.iter().map(pick);
+        let window = Box4 {
+            x0: of(|p| p.0).fold(f64::MAX, f64::min),
+            y0: of(|p| p.1).fold(f64::MAX, f64::min),
+            x1: of(|p| p.0).fold(f64::MIN, f64::max),
+            y1: of(|p| p.1).fold(f64::MIN, f64::max),
+        };
+        assert!(!title.overlaps(&window), "{title:?} {window:?}");
+    }
 }

@@ -1,5 +1,7 @@
 //! What the surveyed walls ask of a system and of each other is told beside the answer.
 
+mod drawing_paper;
+
 use api::v1;
 use client::{Estimator, parse};
 
@@ -71,6 +73,7 @@ layers = [{{ name = "brick", thickness_mm = 300.0, conductivity_w_per_mk = 0.68,
     };
     survey.request.include = Some(v1::Include {
         setting_out: true,
+        drawings: true,
         ..v1::Include::default()
     });
     let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
@@ -192,6 +195,41 @@ fn a_base_line_beside_a_sill_is_told() {
     for (y, told) in [(0, 0), (50, 1), (99, 1), (100, 0)] {
         assert_eq!(of(&at(y), "BASE_LINE_NEAR_OPENING").len(), told, "{y}");
     }
+}
+
+/// Above the lower wall of an inner corner the boards of the higher one go to the corner, and its drawing shows none of the other's there.
+#[test]
+fn the_drawing_of_a_higher_wall_shows_no_boards_above_the_lower_one() {
+    let low = 2900;
+    let answer = estimated(
+        120,
+        &[
+            facade("A", (5000, 0, 6000), (FREE, &inner("B")), ""),
+            facade("B", (4000, 0, low), (&inner("A"), FREE), ""),
+        ],
+    );
+    let pieces = &answer.layout.as_ref().unwrap().pieces;
+    let of_a = pieces.iter().filter(|p| p.facade == "A");
+    let points: Vec<_> = of_a.flat_map(|p| &p.outline).collect();
+    let above = points.iter().filter(|p| p.y_mm > low).map(|p| p.x_mm);
+    assert_eq!(above.max(), Some(5000));
+    let sheet = |name: &str| {
+        let drawing = answer.drawings.iter().find(|d| d.name.starts_with(name));
+        drawing_paper::lawful(&drawing.unwrap().svg)
+    };
+    let paper = sheet("elevation-a-boards");
+    let heights = |group: &str| {
+        let paths = paper.paths.iter().filter(|p| p.group == group);
+        let runs = paths.flat_map(|p| p.runs.iter().flatten());
+        runs.fold((f64::MAX, f64::MIN), |(top, foot), (_, y)| {
+            (top.min(*y), foot.max(*y))
+        })
+    };
+    let (top, foot) = heights("outline");
+    let level = foot - (foot - top) * f64::from(low) / 6000.0;
+    let (slot_top, slot_foot) = heights("slot");
+    assert!(slot_top < slot_foot, "no board of the other wall is drawn");
+    assert!(slot_top > level - 0.02, "{slot_top} above {level}");
 }
 
 /// Two pieces that lie against each other on a stretch of a line share that stretch, whichever courses they are of: every pair of edges is

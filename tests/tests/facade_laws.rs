@@ -1,8 +1,9 @@
 //! Laws of the surveyed building: areas against an independent count, invariance, and every fault with its place.
 
 use facade::{
-    BaseStep, Below, Building, Facade, LIMITS, Meets, Opening, OpeningKind, Point, Rectangle,
-    ShortForm, Side, StructuralJoint, area, area_within, check, contains, is_simple, spans_at,
+    BaseStep, Below, Building, Facade, Fixture, FixtureLoad, LIMITS, Meets, Opening, OpeningKind,
+    Point, Rectangle, ShortForm, Side, StructuralJoint, area, area_within, check, contains,
+    is_simple, spans_at,
 };
 use quantity::Mm;
 
@@ -359,6 +360,37 @@ fn very_many_features_are_a_stated_limit_that_hides_nothing_else() {
         ("building.facades[0].joints", "LIMIT_EXCEEDED"),
     ];
     assert_eq!(told, expected);
+}
+
+/// Points beyond the limit are told once, with all fixtures of the facade together, though each of them would be off the wall.
+#[test]
+fn very_many_fixing_points_are_a_stated_limit() {
+    let with = |fixtures: usize, points: usize| {
+        let mut building = house();
+        let off = Point {
+            x: Mm(-500),
+            y: Mm(-500),
+        };
+        let fixture = Fixture {
+            name: "rail".into(),
+            load: FixtureLoad::Light,
+            points: vec![off; points],
+        };
+        building.facades[0].fixtures = vec![fixture; fixtures];
+        check(&building).unwrap_err()
+    };
+    let most = LIMITS.fixture_points as usize;
+    let told = with(2, most / 2);
+    let looked_at = told.iter().filter(|f| f.reason == "OUT_OF_RANGE");
+    assert!(looked_at.count() > 100);
+    assert!(told.iter().all(|f| f.reason != "LIMIT_EXCEEDED"));
+    let told = with(2, most / 2 + 1);
+    let [fault] = told.as_slice() else {
+        panic!("{told:?}")
+    };
+    assert_eq!(fault.path, "building.facades[0].fixtures");
+    assert_eq!(fault.reason, "LIMIT_EXCEEDED");
+    assert!(fault.found.contains(&format!("{}", most + 2)), "{fault}");
 }
 
 /// A step that begins too far left would lie over the wall of the one before it; it has no wall of its own below it that could be wrong.

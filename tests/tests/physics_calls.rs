@@ -366,6 +366,40 @@ fn a_wet_wall_dries_sooner_behind_wool_than_behind_foam() {
     );
 }
 
+/// An unknown branch hides what lies in branches, such as systems and materials, and nothing else.
+#[test]
+fn beside_an_unknown_branch_the_rest_is_checked() {
+    let here = here();
+    let mut drying: v1::DryingRequest = file("drying-materials.toml", "DryingRequest");
+    drying.branch = "no-such".to_owned();
+    drying.layers[0].material = "nothing".to_owned();
+    drying.candidates[0].system = "nothing".to_owned();
+    assert_eq!(
+        refused(here.drying(drying.clone())),
+        ["branch UNKNOWN_NAME"]
+    );
+    drying.climate = "nowhere".to_owned();
+    drying.years = Some(50.0);
+    let mut faults = refused(here.drying(drying));
+    faults.sort();
+    let told = [
+        "branch UNKNOWN_NAME",
+        "climate UNKNOWN_NAME",
+        "years OUT_OF_RANGE",
+    ];
+    assert_eq!(faults, told);
+
+    let mut economy: v1::EconomyRequest = file("economy.toml", "EconomyRequest");
+    economy.branch = "no-such".to_owned();
+    economy.system = "nothing".to_owned();
+    let alone = refused(here.economy(economy.clone()));
+    assert_eq!(alone, ["branch UNKNOWN_NAME"]);
+    economy.anchors_per_m2 = Some(90.0);
+    let faults = refused(here.economy(economy));
+    let told = ["branch UNKNOWN_NAME", "anchors_per_m2 OUT_OF_RANGE"];
+    assert_eq!(faults, told);
+}
+
 #[test]
 fn anchors_cost_money_and_heat_in_the_economic_thickness() {
     let here = here();

@@ -3,7 +3,7 @@
 
 mod takeoff_scene;
 
-use facade::{BaseStep, Below, Building, Facade, Flatness, Meets, Point};
+use facade::{BaseStep, Below, Building, Facade, Flatness, Meets, Point, StructuralJoint};
 use material::Assortment;
 use quantity::{Area, Mm};
 use takeoff::edges::EdgeKind;
@@ -25,6 +25,38 @@ fn with<'a>(
     let mut job = job(home, &parts, boards, set);
     change(&mut job);
     take_off(&job, &mut Sheet::new()).unwrap()
+}
+
+/// The sections of the sheet in which the net mass of a mortar is summed up.
+fn sections_of(stock: &Assortment, mortar: &str) -> Vec<String> {
+    let home = building(vec![plain(10_000, 5_000)]);
+    let parts = Parts::resolve(stock, "eps", None).unwrap();
+    let boards = laid(&home, &parts, Mm(140));
+    let set = rules("din-18345");
+    let mut sheet = Sheet::new();
+    take_off(&job(&home, &parts, &boards, &set), &mut sheet).unwrap();
+    let lines = sheet.lines().into_iter();
+    let sums = lines.filter(|line| line.label == format!("net {mortar}"));
+    sums.map(|line| line.section).collect()
+}
+
+#[test]
+fn a_mortar_is_summed_up_under_its_own_name() {
+    let mut stock = stock::assortment();
+    let (bond, coat) = {
+        let system = &stock.systems["eps"];
+        (&system.bonding_mortar, &system.base_coat_mortar)
+    };
+    let key = |mortar: &str| stock.mortars[mortar].article.key.clone();
+    let (bond, coat, both) = (key(bond), key(coat), coat.clone());
+    assert_ne!(bond, coat);
+    assert_eq!(sections_of(&stock, &bond), ["Bonding mortar"]);
+    assert_eq!(sections_of(&stock, &coat), ["Base coat"]);
+    // One mortar for both is bought together.
+    let usage = stock.mortars.values().find_map(|m| m.bonding);
+    stock.mortars.get_mut(&both).unwrap().bonding = usage;
+    stock.systems.get_mut("eps").unwrap().bonding_mortar = both;
+    assert_eq!(sections_of(&stock, &coat), ["Bonding mortar and base coat"]);
 }
 
 fn line(found: &Takeoff, component: Component) -> &Line {
@@ -326,6 +358,59 @@ fn a_corner_at_two_heights_is_told() {
     );
     assert_eq!((told(&level), told(&stepped)), (0, 1));
     assert!(near(length(&stepped, EdgeKind::SalientCorner), 4.0));
+}
+
+/// Where a plinth steps, the edge of thicker facade boards beside the higher part of it is seen and has a corner bead; none where the plinth
+/// is as thick, where a structural joint ends the boards, and none in an opening.
+#[test]
+fn a_step_of_a_thinner_plinth_has_a_corner_bead() {
+    let step = |from: i32, to: i32, level: i32| BaseStep {
+        from: Mm(from),
+        to: Mm(to),
+        level: Mm(level),
+        ground: Mm(0),
+        below: Below::InsulatedPlinth,
+    };
+    let beads = |thickness: i32, change: fn(&mut Facade)| {
+        let mut facade = plain(8000, 3000);
+        facade.base = vec![step(0, 3000, 300), step(3000, 8000, 750)];
+        change(&mut facade);
+        let home = building(vec![facade]);
+        let found = with(&home, &stock::assortment(), |j| {
+            j.plinth_thickness = Some(Mm(thickness));
+        });
+        let mut lines = found.lines.iter();
+        let bead = lines.find(|l| l.component == Component::CornerBead);
+        bead.map_or(0.0, |line| line.net_need)
+    };
+    assert!(near(beads(100, |_| {}), 0.45));
+    assert!(near(beads(140, |_| {}), 0.0));
+    let joint = |f: &mut Facade| {
+        f.joints = vec![StructuralJoint {
+            x: Mm(3000),
+            gap: Mm(20),
+        }];
+    };
+    assert!(near(beads(100, joint), 0.0));
+    // Below the bottom of the outline over the higher plinth its own offset goes on.
+    let bottom = |f: &mut Facade| {
+        let corners = [
+            (0, 0),
+            (3000, 0),
+            (3000, 500),
+            (8000, 500),
+            (8000, 3000),
+            (0, 3000),
+        ];
+        f.outline = corners.map(|(x, y)| Point { x: Mm(x), y: Mm(y) }).to_vec();
+        f.base[0].ground = Mm(0);
+        f.base[1].ground = Mm(500);
+    };
+    let both = beads(100, bottom);
+    assert!(near(both - beads(140, bottom), 0.25), "{both}");
+    // A door from 2.5 to 3.5 m stands from the ground to over both levels, with two jambs of its own.
+    let door = |f: &mut Facade| f.openings = vec![window("D", 2500, 0, 1000, 2000)];
+    assert!(near(beads(100, door), beads(140, door)));
 }
 
 /// Above the lower wall of an inner corner nothing stands before the higher one: its face, its mesh and what is billed of it go to the

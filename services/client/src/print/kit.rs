@@ -52,11 +52,7 @@ pub(super) fn boards(out: &mut String, layout: &v1::Layout) {
         ]);
     }
     table.print(out);
-    if !layout.breaches.is_empty() {
-        let text = format!(
-            "{} places do not keep a rule of setting-out; they stand among the findings.",
-            layout.breaches.len()
-        );
+    if let Some(text) = not_kept(layout.breaches.len()) {
         paragraph(out, &text);
     }
     rule_costs(out, layout);
@@ -256,7 +252,7 @@ fn lines(out: &mut String, kit: &v1::Kit) {
             line.name.clone(),
             size(line),
             purpose.trim_start_matches([':', ' ']).to_owned(),
-            number(line.net, 1),
+            need(line.net),
             if line.waste > 0.0 {
                 number(line.waste, 1)
             } else {
@@ -274,6 +270,25 @@ fn lines(out: &mut String, kit: &v1::Kit) {
         ]);
     }
     table.print(out);
+}
+
+/// How many places do not keep a rule, if any.
+fn not_kept(places: usize) -> Option<String> {
+    match places {
+        0 => None,
+        1 => Some(
+            "1 place does not keep a rule of setting-out; it stands among the findings.".into(),
+        ),
+        _ => Some(format!(
+            "{places} places do not keep a rule of setting-out; they stand among the findings."
+        )),
+    }
+}
+
+/// What is needed, in tenths, and a little of something in as many digits as show it.
+fn need(net: f64) -> String {
+    let shown = (1..=3_usize).find(|decimals| net >= 0.5 * 0.1_f64.powi(*decimals as i32));
+    number(net, shown.unwrap_or(1))
 }
 
 /// The length of what is measured along it, in the metres of the line's other figures.
@@ -302,6 +317,9 @@ fn in_lengths(line: &v1::KitLine) -> Option<(f64, String)> {
 
 /// What is bought, to be read on from the number of packs: `buckets of 20 kg`, and on how many pallets they come if one does not hold them.
 fn packs(line: &v1::KitLine) -> String {
+    if line.pack_name.is_empty() {
+        return "no article".to_owned();
+    }
     let name = if line.packs == 1 {
         line.pack_name.clone()
     } else {
@@ -412,6 +430,20 @@ mod tests {
         };
         assert_eq!(packs(&bars("2500 mm")), "pack of 25 x 2.5 m");
         assert_eq!(packs(&bars("3000 mm")), "pack of 62.5 m");
+        assert_eq!(packs(&line(0, "", 0.0, "m2")), "no article");
+    }
+
+    #[test]
+    fn a_little_of_something_is_not_nothing() {
+        for (net, read) in [
+            (0.0, "0.0"),
+            (0.04, "0.04"),
+            (0.05, "0.1"),
+            (0.004, "0.004"),
+            (1234.56, "1 234.6"),
+        ] {
+            assert_eq!(need(net), read);
+        }
     }
 
     #[test]

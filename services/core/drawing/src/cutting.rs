@@ -107,8 +107,8 @@ pub const CUT_PARTS_MAX: usize = 200;
 /// Largest length or height of a board: it stands at 1:20 on one sheet.
 pub const CUT_BOARD_SIZE_MAX: Mm = Mm(4000);
 
-/// Draws the cutting sheets. Every piece number stands once on the part, beside the board with a leader to it, or under its board, and once in the index, which tells its board
-/// and its sheet.
+/// Draws the cutting sheets. Every piece number stands on its part, or beside the board with a leader to it, or under its board, and once in the
+/// index, which tells its board and its sheet.
 ///
 /// # Errors
 /// Every fault at once: a board without size, a number used twice, a part outside its board, a count beyond the limits.

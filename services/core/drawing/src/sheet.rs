@@ -538,11 +538,11 @@ const INDENT: f64 = 2.0;
 const NUMBER_COLUMN: f64 = 11.0;
 
 /// Lays list lines out in the columns of areas, after the last of which others like it follow. A heading stays with the first line under it:
-/// where it would end a column, it begins the next. Where a section goes on in another area or on another sheet, its heading is said again.
+/// where it would end a column, it begins the next. Where a section goes on in another column, its heading is said again.
 pub(crate) fn together(lines: Vec<ListLine>, areas: &[Frame]) -> Vec<ListLine> {
     let is_heading = |line: &ListLine| matches!(line, ListLine::Heading(_));
     let mut columns = columns_of(areas);
-    let mut rows = columns.next().map_or(usize::MAX, |(rows, _)| rows);
+    let mut rows = columns.next().unwrap_or(usize::MAX);
     let mut row = 0;
     let mut kept: Vec<ListLine> = Vec::with_capacity(lines.len());
     let mut heading: Vec<ListLine> = Vec::new();
@@ -569,18 +569,18 @@ pub(crate) fn together(lines: Vec<ListLine>, areas: &[Frame]) -> Vec<ListLine> {
             row = rows;
         }
         if row == rows
-            && let Some((next, true)) = columns.clone().next()
+            && let Some(next) = columns.clone().next()
             && !begins
         {
             let again = again(&heading);
-            // Where nothing else had room beside it, the lines go first.
-            if again.len() < next {
+            // In a low column the lines go first.
+            if again.len() * HEADED_ROWS <= next {
                 block.splice(0..0, again);
             }
         }
         for line in block {
             if row == rows {
-                rows = columns.next().map_or(rows, |(rows, _)| rows);
+                rows = columns.next().unwrap_or(rows);
                 row = 0;
             }
             kept.push(line);
@@ -604,15 +604,18 @@ fn again(heading: &[ListLine]) -> Vec<ListLine> {
     broken(&[ListLine::Heading(format!("{text}{CONTINUED}"))])
 }
 
+/// How many lines a column holds at least for each line of a heading that is said again.
+const HEADED_ROWS: usize = 4;
+
 /// Behind the heading of a section that began elsewhere.
 const CONTINUED: &str = " (continued)";
 
-/// The lines of each column of areas, and whether it is the first of its area; the last area comes again and again.
-fn columns_of(areas: &[Frame]) -> impl Iterator<Item = (usize, bool)> + Clone + '_ {
+/// The lines of each column of areas; the last area comes again and again.
+fn columns_of(areas: &[Frame]) -> impl Iterator<Item = usize> + Clone + '_ {
     let held = areas.iter().filter(|area| capacity(area) > 0);
     let last = held.clone().next_back();
     let all = held.chain(last.into_iter().cycle());
-    all.flat_map(|area| (0..columns(area)).map(|column| (rows(area), column == 0)))
+    all.flat_map(|area| core::iter::repeat_n(rows(area), columns(area)))
 }
 
 /// How many list lines an area holds.

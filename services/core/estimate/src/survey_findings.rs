@@ -40,16 +40,6 @@ pub(crate) fn findings(building: &Building, boards: BoardsAtWall<'_>) -> Vec<Fin
     facades.flat_map(of).collect()
 }
 
-/// The facade that stands before an end at an inner corner, and where its own end begins and ends.
-fn across<'a>(building: &'a Building, facade: &Facade, side: Side) -> Option<(&'a Facade, Mm, Mm)> {
-    let Meets::ReEntrantCorner { with } = facade.meets(side) else {
-        return None;
-    };
-    let other = building.facades.get(building.facade_index(with)?)?;
-    let (from, to) = other.end(side.opposite());
-    Some((other, from, to))
-}
-
 /// Ends that a corner or a joint joins and that share no height: heights are measured from one level, or there is nothing to tooth.
 fn ends_apart(building: &Building, facade: &Facade, path: &str) -> Option<Finding> {
     let (kind, with) = match facade.meets(Side::Right) {
@@ -84,7 +74,7 @@ fn narrow(
 ) -> Option<Finding> {
     let neighbours: Vec<&str> = [Side::Left, Side::Right]
         .into_iter()
-        .filter_map(|side| across(building, facade, side))
+        .filter_map(|side| building.before(facade, side))
         .map(|(other, ..)| other.id.as_str())
         .collect();
     if neighbours.is_empty() {
@@ -128,7 +118,7 @@ fn covered(
     let (low, high) = facade.bounds();
     let mut list = Vec::new();
     for side in [Side::Left, Side::Right] {
-        let Some((other, from, to)) = across(building, facade, side) else {
+        let Some((other, (from, to))) = building.before(facade, side) else {
             continue;
         };
         for (i, FinishedOpening { opening, size, .. }) in facade.finished_openings().enumerate() {

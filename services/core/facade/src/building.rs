@@ -6,6 +6,7 @@ use alloc::vec::Vec;
 use quantity::{Area, Mm};
 
 use crate::polygon::{Point, Rectangle, area, bounds};
+use crate::reveal::Stretch;
 use crate::substrate::Substrate;
 
 /// What an opening is.
@@ -260,5 +261,14 @@ impl Building {
     /// The place of a facade by its id.
     pub fn facade_index(&self, id: &str) -> Option<usize> {
         self.facades.iter().position(|f| f.id == id)
+    }
+    /// The other wall of a re-entrant corner, which stands before an end of a facade, and where it begins and ends there by its outline: a window
+    /// in the corner stands before the facade as well.
+    pub fn before(&self, facade: &Facade, side: Side) -> Option<(&Facade, Stretch)> {
+        let Meets::ReEntrantCorner { with } = facade.meets(side) else {
+            return None;
+        };
+        let other = self.facades.get(self.facade_index(with)?)?;
+        Some((other, other.end(side.opposite())))
     }
 }

@@ -24,6 +24,8 @@ pub struct Limits {
     pub openings: u32,
     /// Most joints, base steps, cracks or fixtures on a facade.
     pub features: u32,
+    /// Most points that the fixtures of a facade are held at, all together.
+    pub fixture_points: u32,
     /// Most layers in a wall.
     pub layers: u32,
     /// Greatest width of a facade.
@@ -40,6 +42,7 @@ pub const LIMITS: Limits = Limits {
     points: 200,
     openings: 2000,
     features: 100,
+    fixture_points: 1000,
     layers: 30,
     extent: Mm(300_000),
     height: Mm(200_000),
@@ -332,6 +335,15 @@ fn features(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Fault
     count("base", facade.base.len());
     count("cracks", facade.cracks.len());
     count("fixtures", facade.fixtures.len());
+    let points = fixture_points(facade);
+    if points > LIMITS.fixture_points as usize {
+        faults.add(
+            format!("{path}.fixtures"),
+            "LIMIT_EXCEEDED",
+            format!("{points} points"),
+            format!("at most {} points in all", LIMITS.fixture_points),
+        );
+    }
     for (side, meets) in [("left", &facade.left), ("right", &facade.right)] {
         if let Meets::StructuralJoint { gap, .. } = meets {
             joint_gap(&format!("{path}.{side}.joint_gap_mm"), *gap, faults);
@@ -425,8 +437,15 @@ fn cracks_lie_on_the_wall(path: &str, facade: &Facade, faults: &mut Faults) {
     }
 }
 
-/// Fixing points must lie on the wall and beside its openings.
+fn fixture_points(facade: &Facade) -> usize {
+    facade.fixtures.iter().map(|f| f.points.len()).sum()
+}
+
+/// Fixing points must lie on the wall and beside its openings. Too many are told by their number and not looked at one by one.
 fn fixtures(path: &str, facade: &Facade, faults: &mut Faults) {
+    if fixture_points(facade) > LIMITS.fixture_points as usize {
+        return;
+    }
     for (i, fixture) in few(&facade.fixtures).iter().enumerate() {
         for (j, p) in fixture.points.iter().enumerate() {
             let inside = |r: &Rectangle| r.x < p.x && p.x < r.right() && r.y < p.y && p.y < r.top();

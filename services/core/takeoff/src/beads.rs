@@ -17,20 +17,26 @@ use crate::survey::Survey;
 /// Which edges a bead follows; the drawings ask the same, see [`crate::edges::followed`].
 pub(crate) fn edges_of(usage: BeadUse, job: &Job) -> Vec<EdgeKind> {
     match usage {
-        BeadUse::Corner => alloc::vec![
-            EdgeKind::SalientCorner,
-            EdgeKind::ReEntrantCorner,
-            EdgeKind::FreeEnd,
-            EdgeKind::Offset,
-            EdgeKind::Jamb
-        ],
+        BeadUse::Corner => {
+            let mut kinds = alloc::vec![
+                EdgeKind::SalientCorner,
+                EdgeKind::ReEntrantCorner,
+                EdgeKind::FreeEnd,
+                EdgeKind::Offset,
+                EdgeKind::Jamb
+            ];
+            if is_plinth_thinner(job) {
+                kinds.push(EdgeKind::PlinthStep);
+            }
+            kinds
+        }
         BeadUse::Drip => {
             let mut kinds = alloc::vec![EdgeKind::Lintel, EdgeKind::LowerEdge];
             if job.parts.base_profile.is_none() {
                 kinds.push(EdgeKind::BaseLine);
             }
             // Facade boards that stand out over a thinner plinth end in a drip.
-            if job.plinth_thickness.is_some_and(|t| t < job.thickness) {
+            if is_plinth_thinner(job) {
                 kinds.push(EdgeKind::PlinthTop);
             }
             kinds
@@ -39,6 +45,11 @@ pub(crate) fn edges_of(usage: BeadUse, job: &Job) -> Vec<EdgeKind> {
         BeadUse::Sill => alloc::vec![EdgeKind::Sill],
         BeadUse::Frame => alloc::vec![EdgeKind::Jamb, EdgeKind::Lintel],
     }
+}
+
+/// Whether facade boards stand out over and beside the plinth, so that their edges there are seen.
+fn is_plinth_thinner(job: &Job) -> bool {
+    job.plinth_thickness.is_some_and(|t| t < job.thickness)
 }
 
 pub(crate) const USES: [(BeadUse, Component, &str); 5] = [

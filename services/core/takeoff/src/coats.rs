@@ -28,34 +28,21 @@ pub(crate) struct Coats {
 
 /// Bonding mortar, base coat, primer, finish and water. One mortar for both jobs is bought together.
 pub(crate) fn coats(job: &Job, survey: &Survey, order: &mut Order) -> Coats {
-    let bonding = bonding(job, survey, order);
-    let base_coat = base_coat(job, survey, order);
     let (bond, coat) = (job.parts.bonding_mortar, job.parts.base_coat_mortar);
-    if bond.article.key == coat.article.key {
-        let mut both = bonding.clone();
-        both.extend(base_coat.iter().cloned());
-        mortar_line(
-            order,
-            Component::BondingMortar,
-            bond,
-            "bonding and base coat",
-            both,
-        );
+    let is_one = bond.article.key == coat.article.key;
+    let bonding = bonding(job, survey, order);
+    let line = Component::BondingMortar;
+    if !is_one {
+        mortar_line(order, line, bond, "bonding", bonding.clone());
+    }
+    let base_coat = base_coat(job, survey, order);
+    if is_one {
+        let both = [bonding.as_slice(), &base_coat].concat();
+        order.sheet.section("Bonding mortar and base coat");
+        mortar_line(order, line, bond, "bonding and base coat", both);
     } else {
-        mortar_line(
-            order,
-            Component::BondingMortar,
-            bond,
-            "bonding",
-            bonding.clone(),
-        );
-        mortar_line(
-            order,
-            Component::BaseCoat,
-            coat,
-            "base coat",
-            base_coat.clone(),
-        );
+        let line = Component::BaseCoat;
+        mortar_line(order, line, coat, "base coat", base_coat.clone());
     }
     let primer = spread(
         order,

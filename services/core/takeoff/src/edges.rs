@@ -21,6 +21,8 @@ pub enum EdgeKind {
     BaseLine,
     /// The line between facade boards and plinth boards.
     PlinthTop,
+    /// An upright line between them, where the plinth steps.
+    PlinthStep,
     /// A corner that points outwards, counted once for both facades.
     SalientCorner,
     /// A corner that points inwards, counted once for both facades.
@@ -51,6 +53,7 @@ impl EdgeKind {
         match self {
             Self::BaseLine => "base line",
             Self::PlinthTop => "top of the plinth",
+            Self::PlinthStep => "steps of the plinth",
             Self::SalientCorner => "salient corners",
             Self::ReEntrantCorner => "re-entrant corners",
             Self::FreeEnd => "free ends",
@@ -161,8 +164,10 @@ pub fn edges(building: &Building, index: usize, thickness: Mm) -> Edges {
     let Some(facade) = building.facades.get(index) else {
         return found;
     };
-    found.before = [Side::Left, Side::Right].map(|side| before(building, facade, side));
+    let stands = |side| building.before(facade, side).map(|(_, stretch)| stretch);
+    found.before = [Side::Left, Side::Right].map(stands);
     base_line(facade, thickness, &mut found);
+    plinth_steps(facade, &mut found);
     ends(building, facade, &mut found);
     outline(facade, &mut found);
     joints(facade, &mut found);
@@ -281,6 +286,42 @@ fn base_line(facade: &Facade, thickness: Mm, found: &mut Edges) {
     found.base_gaps = widths.collect();
 }
 
+/// Where the higher of two plinths beside each other ends against the facade boards over the lower one. Where the outline steps as well, only
+/// as far as there is wall on both sides; along openings there is no such edge, and along a structural joint the boards end anyway.
+fn plinth_steps(facade: &Facade, found: &mut Edges) {
+    let turned = transposed(&facade.outline);
+    let openings: Vec<Rectangle> = facade.finished_openings().map(|o| o.size).collect();
+    for pair in facade.base.windows(2) {
+        let [left, right] = pair else { continue };
+        let x = right.from;
+        let joint = |j: &facade::StructuralJoint| (j.x - x).abs() <= j.gap / 2;
+        let is_plinth = [left, right].map(|s| s.below == Below::InsulatedPlinth);
+        if is_plinth != [true, true] || facade.joints.iter().any(joint) {
+            continue;
+        }
+        let wall = |beside: f64| -> Vec<Stretch> {
+            let spans = facade::spans_at(&turned, f64::from(x.0) + beside);
+            let inner = |s: facade::Span| {
+                let from = Mm(libm::ceil(s.from - 1e-6) as i32);
+                (from, Mm(libm::floor(s.to + 1e-6) as i32))
+            };
+            spans.into_iter().map(inner).collect()
+        };
+        let step = (left.level.min(right.level), left.level.max(right.level));
+        let mut seen = alloc::vec![step];
+        for wall in [wall(-0.5), wall(0.5)] {
+            seen = less(seen.clone(), &less(seen, &wall));
+        }
+        let across = openings.iter().filter(|f| f.x <= x && x <= f.right());
+        let across: Vec<Stretch> = across.map(|f| (f.y, f.top())).collect();
+        for (from, to) in less(seen, &across) {
+            let at = |y: Mm| Point { x, y };
+            let place = format!("{}, step at {x}", facade.id);
+            found.add_straight(EdgeKind::PlinthStep, (at(from), at(to)), place);
+        }
+    }
+}
+
 /// An end of a facade and what of it meets another.
 struct End {
     kind: EdgeKind,
@@ -330,15 +371,6 @@ fn end(building: &Building, facade: &Facade, side: Side) -> End {
         Meets::AbuttingBuilding => alone(EdgeKind::Abutting),
         Meets::FreeEnd => alone(EdgeKind::FreeEnd),
     }
-}
-
-/// Where the other wall of a re-entrant corner stands, by its outline: a window in the corner is before this wall as well.
-fn before(building: &Building, facade: &Facade, side: Side) -> Option<Stretch> {
-    let Meets::ReEntrantCorner { with } = facade.meets(side) else {
-        return None;
-    };
-    let other = building.facades.get(building.facade_index(with)?)?;
-    Some(other.end(side.opposite()))
 }
 
 fn ends(building: &Building, facade: &Facade, found: &mut Edges) {
@@ -560,10 +592,9 @@ fn ends_below(
             Meets::SalientCorner { .. } => heights.0 += own,
             // What stands above or below the other wall ends where it is told to; nothing is known of what it meets there.
             Meets::ReEntrantCorner { .. } => {
-                let hidden = before(building, facade, side);
-                let alone = hidden.map_or_else(
+                let alone = building.before(facade, side).map_or_else(
                     || facade.end_stretches(side),
-                    |other| without(facade.end_stretches(side), other),
+                    |(_, other)| without(facade.end_stretches(side), other),
                 );
                 heights.1 += own + -below(&alone);
             }

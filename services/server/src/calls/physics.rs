@@ -15,6 +15,7 @@ pub use wall::wall;
 
 use api::v1;
 use estimate::Include;
+use material::Assortment;
 use working::{Finding, Severity, Sheet};
 
 use crate::from_proto::physics as parse;
@@ -148,6 +149,36 @@ fn refused(faults: working::Faults) -> Refused {
         Refused::UnknownName(list)
     } else {
         Refused::BadRequest(list)
+    }
+}
+
+/// The catalogue of a branch; beside an unknown one that of any, and the refusal: what lies in no branch is checked all the same.
+fn branch<'a>(
+    snapshot: &'a Snapshot,
+    name: &str,
+) -> Result<(&'a Assortment, Option<Refused>), Refused> {
+    let unknown = match snapshot.branch(name) {
+        Ok(branch) => return Ok((&branch.assortment, None)),
+        Err(unknown) => unknown,
+    };
+    let any = snapshot.names().find_map(|name| snapshot.branch(name).ok());
+    any.map_or_else(
+        || Err(unknown.clone()),
+        |any| Ok((&any.assortment, Some(unknown.clone()))),
+    )
+}
+
+/// A refusal with the faults found beside it.
+fn join(refusal: Option<Refused>, faults: working::Faults) -> Refused {
+    match refusal {
+        Some(refusal) if faults.is_empty() || refusal.faults().is_empty() => refusal,
+        Some(refusal) => {
+            let mut all = working::Faults::new();
+            all.extend(refusal.faults().to_vec());
+            all.extend(faults.into_list());
+            refused(all)
+        }
+        None => refused(faults),
     }
 }
 

@@ -28,6 +28,8 @@ const TRIANGLE: f64 = 2.0;
 /// From the elevation to the mark and to the point of its triangle.
 const GAP: f64 = 0.3;
 const POINT: f64 = 1.4;
+/// How far under the elevation a mark may stand: below are the names of the chains of dimensions.
+const UNDER_MOST: f64 = 2.5;
 /// How far a mark reaches.
 const REACH: f64 = LEVEL_BAND + 2.0;
 
@@ -69,13 +71,13 @@ pub(super) fn marks(
             text: dimension::level(level),
         })
         .collect();
-    part(&mut marks);
+    part(&mut marks, window.paper.y1 + UNDER_MOST);
     marks
 }
 
 /// Moves marks that would cover each other apart, each as little as the others let it: a stack of them stands about the middle of its
-/// levels. The marks run from the lowest level upwards.
-fn part(marks: &mut [LevelMark]) {
+/// levels, but no lower than `lowest`. The marks run from the lowest level upwards.
+fn part(marks: &mut [LevelMark], lowest: f64) {
     // Each stack: its first mark, how many marks, and the height of its lowest line.
     let mut stacks: Vec<(usize, usize, f64)> = Vec::new();
     for index in 0..marks.len() {
@@ -89,7 +91,7 @@ fn part(marks: &mut [LevelMark]) {
             stack = (below.0, below.1 + stack.1, 0.0);
             let own = marks.iter().skip(stack.0).take(stack.1).enumerate();
             let sum: f64 = own.map(|(i, m)| m.at.y + i as f64 * PITCH).sum();
-            stack.2 = sum / stack.1 as f64;
+            stack.2 = libm::fmin(sum / stack.1 as f64, lowest);
         }
         stacks.push(stack);
     }

@@ -249,13 +249,17 @@ impl Named<'_> {
     }
 }
 
-/// The place nearest to the middle of a zone where a box of that size lies in the zone and covers no opening, else the middle.
-fn clear_of(shape: &[Spot], (wide, high): (f64, f64), openings: &[Frame]) -> Spot {
-    let frame = bounds(shape);
-    let middle = Spot::at(
+fn middle(frame: &Frame) -> Spot {
+    Spot::at(
         f64::midpoint(frame.x0, frame.x1),
         f64::midpoint(frame.y0, frame.y1),
-    );
+    )
+}
+
+/// The place nearest to the middle of a zone where a box of that size lies in the zone and covers no opening.
+fn clear_of(shape: &[Spot], (wide, high): (f64, f64), openings: &[Frame]) -> Option<Spot> {
+    let frame = bounds(shape);
+    let middle = middle(&frame);
     let (aside, up) = ((frame.width() - wide) / 2.0, (frame.height() - high) / 2.0);
     let shares = || (-10..=10_i8).map(|n| f64::from(n) / 10.0);
     let mut places: Vec<(f64, f64)> = shares()
@@ -270,38 +274,62 @@ fn clear_of(shape: &[Spot], (wide, high): (f64, f64), openings: &[Frame]) -> Spo
         let place = Frame::around(*spot, wide, high);
         box_inside(&place, shape) && !openings.iter().any(|opening| opening.overlaps(&place))
     };
-    spots.find(clear).unwrap_or(middle)
+    spots.find(clear)
 }
 
-/// Name, density and utilisation in a framed box in the zone, in as many rows as its width asks for: where it covers no opening, nearest to the
-/// zone's middle; in its middle where there is no such place.
+/// The lines of a zone's name in one lettering, and the box that they take.
+struct Title<'a> {
+    rows: &'a [String],
+    lettering: Lettering,
+    pitch: f64,
+    size: (f64, f64),
+}
+
+impl<'a> Title<'a> {
+    fn of(rows: &'a [String], lettering: Lettering) -> Self {
+        let pitch = lettering.font_size_mm() + 0.6;
+        let widths = rows.iter().map(|row| lettering.width_mm(row));
+        let wide = widths.fold(0.0, f64::max) + 1.6;
+        Self {
+            rows,
+            lettering,
+            pitch,
+            size: (wide, pitch * rows.len() as f64 + 1.0),
+        }
+    }
+    fn draw(&self, svg: &mut Svg, middle: Spot) {
+        svg.rect(&Frame::around(middle, self.size.0, self.size.1));
+        for (i, row) in self.rows.iter().enumerate() {
+            let y = middle.y + (i as f64 - (self.rows.len() as f64 - 1.0) / 2.0) * self.pitch;
+            let at = Spot::at(middle.x, y);
+            svg.text(&Text::level(at, self.lettering, Anchoring::Middle, row));
+        }
+    }
+}
+
+/// Name, density and utilisation in a framed box in the zone, in as few rows and as large as its width lets them: where they cover no
+/// opening, nearest to the zone's middle; in its middle where they find no such place. The name alone stands only where no more has room.
 fn name(svg: &mut Svg, place: &Named<'_>, shape: &[Spot], openings: &[Frame]) {
     let frame = bounds(shape);
-    let rows = place.rows();
-    let letterings = [Lettering::Plain, Lettering::Small];
-    let tries = rows.iter().flat_map(|rows| letterings.map(|l| (rows, l)));
-    for (rows, lettering) in tries {
-        let pitch = lettering.font_size_mm() + 0.6;
-        let wide = rows
-            .iter()
-            .map(|r| lettering.width_mm(r))
-            .fold(0.0, f64::max)
-            + 1.6;
-        let high = pitch * rows.len() as f64 + 1.0;
-        if wide > frame.width() || high > frame.height() {
-            continue;
-        }
-        let middle = clear_of(shape, (wide, high), openings);
-        svg.rect(&Frame::around(middle, wide, high));
-        for (i, row) in rows.iter().enumerate() {
-            let y = middle.y + (i as f64 - (rows.len() as f64 - 1.0) / 2.0) * pitch;
-            svg.text(&Text::level(
-                Spot::at(middle.x, y),
-                lettering,
-                Anchoring::Middle,
-                row,
-            ));
-        }
-        return;
+    let [fuller @ .., least] = &place.rows();
+    let full = fuller.iter().flat_map(|rows| titles(rows, &frame));
+    let full: Vec<Title<'_>> = full.collect();
+    let clear = |title: &Title<'_>| clear_of(shape, title.size, openings);
+    let bare = titles(least, &frame);
+    let mut others = full.iter().chain(&bare).map(|title| {
+        let at = clear(title).unwrap_or_else(|| middle(&frame));
+        (title, at)
+    });
+    let free = full.iter().find_map(|title| Some((title, clear(title)?)));
+    if let Some((title, at)) = free.or_else(|| others.next()) {
+        title.draw(svg, at);
     }
+}
+
+/// What stands in these rows in each lettering that has room in a frame, the larger first.
+fn titles<'a>(rows: &'a [String], frame: &Frame) -> Vec<Title<'a>> {
+    let each = [Lettering::Plain, Lettering::Small].into_iter();
+    each.map(|lettering| Title::of(rows, lettering))
+        .filter(|title| title.size.0 <= frame.width() && title.size.1 <= frame.height())
+        .collect()
 }

@@ -6,7 +6,7 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 use drawing::{Rectangle, SlotDrawing};
-use facade::{Facade, Meets};
+use facade::{Facade, Meets, Side};
 use quantity::Mm;
 use setting_out::Course;
 
@@ -14,6 +14,7 @@ use super::Drawn;
 
 /// An end of a wall, and how far its courses go beyond the outline there.
 struct End<'a> {
+    side: Side,
     name: &'static str,
     meets: &'a Meets,
     beyond: fn(&Course) -> Mm,
@@ -22,11 +23,13 @@ struct End<'a> {
 fn ends(facade: &Facade) -> [End<'_>; 2] {
     [
         End {
+            side: Side::Left,
             name: "Left",
             meets: &facade.left,
             beyond: |course| course.left_extension,
         },
         End {
+            side: Side::Right,
             name: "Right",
             meets: &facade.right,
             beyond: |course| course.right_extension,
@@ -69,21 +72,20 @@ pub(super) fn notes(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<Str
     told.collect()
 }
 
-/// What boards of the other wall take at corners that point inwards.
+/// What boards of the other wall take at corners that point inwards, as far as both walls stand: above a lower one the courses go to the
+/// corner, though the turns they take go on.
 pub(super) fn slots(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<SlotDrawing> {
     let (low, high) = facade.bounds();
     let mut slots = Vec::new();
     for (end, x) in ends(facade).into_iter().zip([low.x, high.x]) {
-        let Meets::ReEntrantCorner { with } = end.meets else {
+        let Some((other, (from, to))) = drawn.building.before(facade, end.side) else {
             continue;
         };
-        let edge = || facade.outline.iter().filter(|p| p.x == x).map(|p| p.y);
-        let (Some(bottom), Some(top)) = (edge().min(), edge().max()) else {
-            continue;
-        };
+        let (bottom, top) = facade.end(end.side);
         for course in courses(drawn, index) {
             let short = Mm::ZERO - (end.beyond)(course);
-            let (y0, y1) = (course.bottom.max(bottom), course.top.min(top));
+            let y0 = course.bottom.max(bottom).max(from);
+            let y1 = course.top.min(top).min(to);
             if short <= Mm::ZERO || y0 >= y1 {
                 continue;
             }
@@ -94,7 +96,7 @@ pub(super) fn slots(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<Slo
                     width: short,
                     height: y1 - y0,
                 },
-                wall: with.clone(),
+                wall: other.id.clone(),
             });
         }
     }

@@ -38,24 +38,7 @@ fn anchor(drawn: &Drawn<'_>, line: &DrillingLine) -> String {
     };
     let plate = chosen.map_or(String::new(), |c| with("plate", &c.plate));
     let plug = chosen.map_or(String::new(), |c| with("plug or cap", &c.plug));
-    // The sheet shows one wall: the field of the request that tells its substrate says nothing on site, unless it tells two lines apart.
-    let bare = |line: &DrillingLine| -> String {
-        let end = line
-            .situation
-            .find(" on building")
-            .unwrap_or(line.situation.len());
-        line.situation.get(..end).unwrap_or(&line.situation).into()
-    };
-    let mine = drawn
-        .drilling
-        .iter()
-        .filter(|other| other.facade == line.facade);
-    let alike = mine.filter(|other| bare(other) == bare(line) && other.situation != line.situation);
-    let boards = if alike.count() == 0 {
-        bare(line)
-    } else {
-        line.situation.clone()
-    };
+    let boards = boards(drawn, line);
     format!(
         "Drill for {boards}: {name}, {}\u{a0}mm long; diameter {}\u{a0}mm, {:.0}\u{a0}mm into the wall, {:.0}\u{a0}mm from the face of the board{plate}{plug}; {}.",
         line.length.0,
@@ -64,6 +47,29 @@ fn anchor(drawn: &Drawn<'_>, line: &DrillingLine) -> String {
         line.hole_depth.as_mm(),
         numbered(line.count, "anchor", "anchors")
     )
+}
+
+/// The boards that a line drills through. The sheet shows one wall: the field of the request that tells its substrate says nothing on site,
+/// unless it tells two lines of the wall apart.
+fn boards<'a>(drawn: &Drawn<'_>, line: &'a DrillingLine) -> &'a str {
+    let bare = without_substrate(&line.situation);
+    let is_alike = |other: &DrillingLine| {
+        other.facade == line.facade
+            && other.situation != line.situation
+            && without_substrate(&other.situation) == bare
+    };
+    if drawn.drilling.iter().any(is_alike) {
+        &line.situation
+    } else {
+        bare
+    }
+}
+
+/// A situation without the path of its substrate.
+fn without_substrate(situation: &str) -> &str {
+    situation
+        .split_once(" on building")
+        .map_or(situation, |(boards, _)| boards)
 }
 
 /// Anchors by squares of a metre, so that a board's are found at once.

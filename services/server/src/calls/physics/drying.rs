@@ -28,15 +28,18 @@ const FILM_OUTSIDE_M: f64 = 0.004;
 /// How long a wet wall takes to dry.
 ///
 /// # Errors
-/// Every fault of the request at once, names that are not there among them; or a branch that is not there.
+/// Every fault of the request at once, names that are not there among them; beside a branch that is not there, those that lie in none.
 pub fn drying(
     wire: &v1::DryingRequest,
     snapshot: &Snapshot,
     halt: Halt<'_>,
 ) -> Result<v1::DryingResponse, Refused> {
-    let branch = &snapshot.branch(&wire.branch)?.assortment;
+    let (branch, unknown) = super::branch(snapshot, &wire.branch)?;
     let mut faults = Faults::new();
     let job = parse::drying(wire, branch, &mut faults);
+    if let Some(unknown) = unknown {
+        return Err(beside(unknown, &job, snapshot, faults));
+    }
     let air = air(&job, snapshot, &mut faults);
     let mut hygric = HygricUsed::default();
     let candidates = candidates(wire, &job, branch, &mut hygric, &mut faults)?;
@@ -66,6 +69,15 @@ pub fn drying(
         drying_plot(&plot(&found))
     });
     Ok(encode::drying(wire, &found, said))
+}
+
+/// What is wrong whichever branch was meant. Materials and systems lie in branches, climates do not.
+fn beside(unknown: Refused, job: &parse::DryingJob, snapshot: &Snapshot, found: Faults) -> Refused {
+    let mut faults = Faults::new();
+    let found = found.into_list().into_iter();
+    faults.extend(found.filter(|fault| fault.reason != "UNKNOWN_NAME"));
+    air(job, snapshot, &mut faults);
+    super::join(Some(unknown), faults)
 }
 
 /// The articles of the candidates with hygric data of the catalogue, and those without.

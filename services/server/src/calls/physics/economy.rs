@@ -28,11 +28,12 @@ pub fn economy(
     wire: &v1::EconomyRequest,
     snapshot: &Snapshot,
 ) -> Result<v1::EconomyResponse, Refused> {
-    let branch = &snapshot.branch(&wire.branch)?.assortment;
+    let (branch, unknown) = super::branch(snapshot, &wire.branch)?;
     let mut faults = Faults::new();
     let mut wall = own_wall(wire, &mut faults);
     // Without an offer the rest is still checked, against a board of no kind.
-    let (offer, refusal) = match offer(wire, branch) {
+    let offered = unknown.map_or_else(|| offer(wire, branch), Err);
+    let (offer, refusal) = match offered {
         Ok(offer) => (offer, None),
         Err(refused) => (Offer::stand_in(), Some(refused)),
     };
@@ -66,10 +67,10 @@ pub fn economy(
     let mut sheet = Sheet::new();
     let found = match thermal::economic_thickness(&asked, &mut sheet) {
         Ok(found) if faults.is_empty() && refusal.is_none() => found,
-        Ok(_) => return Err(join(refusal, faults)),
+        Ok(_) => return Err(super::join(refusal, faults)),
         Err(list) => {
             faults.extend(parse::in_wall_words(list));
-            return Err(join(refusal, faults));
+            return Err(super::join(refusal, faults));
         }
     };
     let mut said = Said::without_catalogue(parse::include(wire.include.as_ref()), sheet, snapshot);
@@ -115,20 +116,6 @@ fn own_wall(wire: &v1::EconomyRequest, faults: &mut Faults) -> Vec<Layer> {
     let render = wire.old_render_mm.map(f64::from);
     within("old_render_mm", render, (0.0, 200.0), "mm");
     wall
-}
-
-/// A refusal with the faults found beside it.
-fn join(refusal: Option<Refused>, mut faults: Faults) -> Refused {
-    match refusal {
-        Some(refused) if faults.is_empty() || refused.faults().is_empty() => refused,
-        Some(refused) => {
-            let mut all = Faults::new();
-            all.extend(refused.faults().to_vec());
-            all.extend(core::mem::take(&mut faults).into_list());
-            super::refused(all)
-        }
-        None => super::refused(faults),
-    }
 }
 
 /// What a system offers: its board in the thicknesses that have a price, and its coats.
