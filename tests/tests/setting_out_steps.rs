@@ -316,3 +316,16 @@ fn no_leftover_is_without_a_size() {
         assert_eq!(empty.count(), 0, "{levels:?}");
     }
 }
+
+#[test]
+fn a_step_that_runs_out_at_a_slope_ends_there() {
+    // The ground rises past the first two steps; and a lean-to roof falls to the last.
+    let ground = [(0, 0), (18_000, 900), (18_000, 4_250), (0, 4_250)];
+    let roof = [(0, 0), (18_000, 0), (18_000, 700), (0, 4_250)];
+    for outline in [ground, roof] {
+        let mut job = stepped([150, 450, 950], false);
+        let point = |(x, y)| Point { x: Mm(x), y: Mm(y) };
+        job.walls[0].outline = outline.map(point).to_vec();
+        sound(&job);
+    }
+}
