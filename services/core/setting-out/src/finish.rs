@@ -1,6 +1,6 @@
 //! From the search to the answer: numbers, boards, cuts, junctions, sums and breaches.
 
-use alloc::collections::BTreeMap;
+use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::format;
 use alloc::vec::Vec;
 
@@ -382,14 +382,16 @@ fn sum_walls(search: &Search, layout: &mut Layout) {
 
 /// How far two courses lie on each other, on a course line and at steps of the base line.
 fn shared_length(lower: &PlanCourse, upper: &PlanCourse) -> i32 {
-    let steps = lower.steps[1].iter().chain(&upper.steps[0]);
-    let mut levels: Vec<i32> = steps.map(|s| s.level).collect();
-    levels.push(lower.lines.hi);
-    levels.sort_unstable();
-    levels.dedup();
-    let levels = levels.into_iter();
+    let levels = shared_levels(lower, upper).into_iter();
     let stretches = levels.flat_map(|y| shared_stretches(lower, upper, y));
     stretches.map(|s| s.1 - s.0).sum()
+}
+
+/// The levels at which two courses can lie on each other, from the bottom up.
+fn shared_levels(lower: &PlanCourse, upper: &PlanCourse) -> BTreeSet<i32> {
+    let steps = lower.steps[1].iter().chain(&upper.steps[0]);
+    let levels = steps.map(|s| s.level);
+    levels.chain([lower.lines.hi]).collect()
 }
 
 /// Where two courses lie on each other, from left to right.
@@ -635,38 +637,43 @@ fn line_breaches(search: &Search, found: &mut Vec<Breach>) {
     }
 }
 
-/// Course lines that lie over a level crack or change of substrate, or too near to it.
+/// Level joints that lie over a level crack or change of substrate, or too near to it: on course lines and at steps of the base
+/// line.
 fn level_crack_breaches(search: &Search, found: &mut Vec<Breach>) {
     let plan = search.plan;
     let reach = search.job.rules.crack_overlap.0;
     for lower in &plan.courses {
-        let y = lower.lines.hi;
+        let above: Vec<&PlanCourse> = lower.above.iter().map(|&c| &plan.courses[c]).collect();
+        let levels = above.iter().flat_map(|upper| shared_levels(lower, upper));
+        let levels: BTreeSet<i32> = levels.collect();
         let cracks = search.job.walls[lower.wall].keep_clear.iter();
-        for crack in cracks.filter(|c| runs_level(c.from, c.to)) {
+        let cracks = cracks.filter(|c| runs_level(c.from, c.to));
+        for (crack, &y) in cracks.flat_map(|c| levels.iter().map(move |y| (c, y))) {
             let [from, to] = [crack.from.min(crack.to), crack.from.max(crack.to)];
             let (lo, hi) = (from.y.min(to.y).0, from.y.max(to.y).0);
             let distance = (lo - y).max(y - hi).max(0);
             if distance >= reach {
                 continue;
             }
-            let above = lower.above.iter().map(|&c| &plan.courses[c]);
-            let mut over = above
-                .flat_map(|upper| shared_stretches(lower, upper, y))
-                .map(|s| (s.0.max(from.x.0), s.1.min(to.x.0)))
-                .filter(|s| s.0 < s.1);
-            if let Some((x, _)) = over.next() {
-                found.push(Breach {
-                    rule: Rule::CrackOverlap,
-                    wall: lower.wall,
-                    at: point(x, y),
-                    found: Mm(distance),
-                    required: Mm(reach),
-                    or: None,
-                    what: format!(
-                        "course line {distance} mm from a level crack or change of substrate"
-                    ),
-                });
-            }
+            let over = above.iter().flat_map(|u| shared_stretches(lower, u, y));
+            let over = over.map(|s| (s.0.max(from.x.0), s.1.min(to.x.0)));
+            let Some((x, _)) = over.filter(|s| s.0 < s.1).min() else {
+                continue;
+            };
+            let line = if y == lower.lines.hi {
+                "course line"
+            } else {
+                "step of the base line"
+            };
+            found.push(Breach {
+                rule: Rule::CrackOverlap,
+                wall: lower.wall,
+                at: point(x, y),
+                found: Mm(distance),
+                required: Mm(reach),
+                or: None,
+                what: format!("{line} {distance} mm from a level crack or change of substrate"),
+            });
         }
     }
 }

@@ -207,6 +207,12 @@ impl LaneShape {
             xs.extend([edge.x0, edge.x1]);
             xs.extend(edge.crossing(lines.lo));
             xs.extend(edge.crossing(lines.hi));
+            // A base line that runs out at a slope.
+            for void in voids {
+                let within = |x: &i32| void.x0 < *x && *x < void.x1;
+                let levels = [void.y0, void.y1].into_iter();
+                xs.extend(levels.filter_map(|y| edge.crossing(y)).filter(within));
+            }
         }
         for rect in voids.iter().chain(&toothing.added) {
             xs.extend([rect.x0, rect.x1]);

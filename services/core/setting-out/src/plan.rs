@@ -287,29 +287,31 @@ fn strip(extent: ZoneExtent, limits: Rect) -> Option<Rect> {
     })
 }
 
+/// What lies under each step of the base line; the first and the last go on past the ends of the wall.
+fn steps(wall: &Wall, limits: Rect) -> Vec<Rect> {
+    let under = |s: &BaseStep| Rect {
+        x0: if s.from.0 <= limits.x0 {
+            limits.x0 - BEYOND
+        } else {
+            s.from.0
+        },
+        x1: if s.to.0 >= limits.x1 {
+            limits.x1 + BEYOND
+        } else {
+            s.to.0
+        },
+        y0: limits.y0 - BEYOND,
+        y1: s.level.0,
+    };
+    wall.base_line.iter().map(under).collect()
+}
+
 fn lanes(job: &Job) -> Vec<Lane> {
     let mut lanes = Vec::new();
     for (wall_index, wall) in job.walls.iter().enumerate() {
         let limits = around(wall);
         let (openings, slots) = holes(wall);
-        let steps: Vec<Rect> = wall
-            .base_line
-            .iter()
-            .map(|s| Rect {
-                x0: if s.from.0 <= limits.x0 {
-                    limits.x0 - BEYOND
-                } else {
-                    s.from.0
-                },
-                x1: if s.to.0 >= limits.x1 {
-                    limits.x1 + BEYOND
-                } else {
-                    s.to.0
-                },
-                y0: limits.y0 - BEYOND,
-                y1: s.level.0,
-            })
-            .collect();
+        let steps = steps(wall, limits);
         for (zone_index, zone) in wall.zones.iter().enumerate() {
             let openings = openings.iter().map(|o| past_ends(*o, limits));
             let mut voids: Vec<Rect> = openings.chain(slots.iter().copied()).collect();
@@ -909,24 +911,27 @@ fn link(plan: &mut Plan) {
     }
 }
 
-/// Links courses that meet at a step of the base line, within one of them or within both.
+/// Links plinth courses with courses of facade boards or of a strip that stand on them at a step of the base line, within one of
+/// the two or within both.
 fn link_at_steps(job: &Job, plan: &mut Plan) {
     let extent = |course: &Course| job.walls[course.wall].zones[course.zone].extent;
-    let of = |wanted: ZoneExtent| {
-        let courses = plan.courses.iter().enumerate();
-        courses.filter(move |(_, c)| extent(c) == wanted)
-    };
+    let courses = || plan.courses.iter().enumerate();
     let mut met: Vec<([usize; 2], Step)> = Vec::new();
-    for (upper, above) in of(ZoneExtent::Main) {
-        for (lower, below) in of(ZoneExtent::Plinth).filter(|(_, c)| c.wall == above.wall) {
-            let steps = job.walls[above.wall].base_line.iter().map(|s| Step {
-                from: s.from.0,
-                to: s.to.0,
-                level: s.level.0,
+    for (upper, above) in courses().filter(|(_, c)| extent(c) != ZoneExtent::Plinth) {
+        let wall = &job.walls[above.wall];
+        let limits = around(wall);
+        let strip = strip(extent(above), limits);
+        let of_wall = |c: &Course| c.wall == above.wall && extent(c) == ZoneExtent::Plinth;
+        for (lower, below) in courses().filter(|(_, c)| of_wall(c)) {
+            let steps = steps(wall, limits).into_iter().map(|s| Step {
+                from: strip.map_or(s.x0, |r| r.x0.max(s.x0)),
+                to: strip.map_or(s.x1, |r| r.x1.min(s.x1)),
+                level: s.y1,
             });
             let on_lines = below.lines.hi == above.lines.lo;
             let meets = |s: &Step| {
-                (below.lines.lo < s.level && s.level <= below.lines.hi)
+                s.from < s.to
+                    && (below.lines.lo < s.level && s.level <= below.lines.hi)
                     && (above.lines.lo <= s.level && s.level < above.lines.hi)
                     && !(on_lines && s.level == above.lines.lo)
             };

@@ -111,8 +111,9 @@ pub fn sizes(job: &Job) -> Vec<Sizes> {
             length: b.length.0,
             height: b.height.0,
             kerf: b.kerf.0,
-            min_width: job.rules.min_piece_width.0,
-            min_height: job.rules.min_piece_height.0,
+            // Where no least size is asked for, a leftover still has one.
+            min_width: job.rules.min_piece_width.0.max(1),
+            min_height: job.rules.min_piece_height.0.max(1),
             turning: if b.rotation == Rotation::Allowed {
                 Turning::Free
             } else {
