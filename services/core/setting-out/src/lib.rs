@@ -60,6 +60,7 @@ mod run;
 mod search;
 mod shift;
 mod solve;
+mod steps;
 mod stock;
 mod turns;
 mod twins;

@@ -9,6 +9,7 @@ use crate::beyond::{Beyond, look_beyond};
 use crate::geometry::{BEYOND, Edge, LaneShape, Rect, Run, Segment, Span, Toothing, runs};
 use crate::layout::Rule;
 use crate::lines::{Ground, Level, Outlook, add_profile};
+use crate::steps::{Step, link_at_steps};
 use crate::turns::{Turn, Untoothed, take_turns};
 use crate::{BaseStep, Corner, CornerKind, CornerPieces, Job, Rules, Runner, Wall, ZoneExtent};
 
@@ -27,44 +28,7 @@ pub struct Lane {
     pub turns: [Vec<Turn>; 2],
 }
 
-/// A level stretch of the base line inside a course: what lies on its other side meets the course there, off the course line.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Step {
-    pub from: i32,
-    pub to: i32,
-    pub level: i32,
-}
-
 impl Course {
-    /// The level at which boards below and above meet the course over `x`.
-    pub fn levels(&self, x: i32) -> [i32; 2] {
-        let over = |side: usize| {
-            let steps = self.steps[side].iter();
-            let steps = steps.filter(move |s| s.from <= x && x <= s.to);
-            steps.map(|s| s.level)
-        };
-        // On the edge of a step a joint ends with the shorter of the pieces beside it.
-        [
-            over(0).max().unwrap_or(self.lines.lo),
-            over(1).min().unwrap_or(self.lines.hi),
-        ]
-    }
-    /// Whether a joint at `x` of a course below (0) or above (1) ends at this one. On the edge of a step it does where this one
-    /// begins at its level to either hand.
-    pub fn meets(&self, side: usize, beside: &Self, x: i32) -> bool {
-        let level = beside.levels(x)[1 - side];
-        [x - 1, x + 1]
-            .iter()
-            .any(|x| self.levels(*x)[side] == level)
-    }
-    /// Whether a joint of a run at `x` reaches the boards below and above.
-    pub fn touches(&self, run: &Run, x: i32) -> [bool; 2] {
-        let (spans, levels) = (run.joint(x), self.levels(x));
-        [
-            spans.iter().any(|s| s.lo == levels[0]),
-            spans.iter().any(|s| s.hi == levels[1]),
-        ]
-    }
     /// How far a piece at one end reaches past its own wall: there it lies before the other wall's boards, or beside their bed, and
     /// has nothing to be bonded to.
     pub fn past(&self, side: usize) -> i32 {
@@ -266,7 +230,7 @@ fn past_ends(opening: Rect, limits: Rect) -> Rect {
     }
 }
 
-fn strip(extent: ZoneExtent, limits: Rect) -> Option<Rect> {
+pub fn strip(extent: ZoneExtent, limits: Rect) -> Option<Rect> {
     let ZoneExtent::FireBarrier(strip) = extent else {
         return None;
     };
@@ -288,7 +252,7 @@ fn strip(extent: ZoneExtent, limits: Rect) -> Option<Rect> {
 }
 
 /// What lies under each step of the base line; the first and the last go on past the ends of the wall.
-fn steps(wall: &Wall, limits: Rect) -> Vec<Rect> {
+pub fn steps(wall: &Wall, limits: Rect) -> Vec<Rect> {
     let under = |s: &BaseStep| Rect {
         x0: if s.from.0 <= limits.x0 {
             limits.x0 - BEYOND
@@ -907,48 +871,6 @@ fn link(plan: &mut Plan) {
         for other in above {
             plan.courses[index].above.push(other);
             plan.courses[other].below.push(index);
-        }
-    }
-}
-
-/// Links plinth courses with courses of facade boards or of a strip that stand on them at a step of the base line, within one of
-/// the two or within both.
-fn link_at_steps(job: &Job, plan: &mut Plan) {
-    let extent = |course: &Course| job.walls[course.wall].zones[course.zone].extent;
-    let courses = || plan.courses.iter().enumerate();
-    let mut met: Vec<([usize; 2], Step)> = Vec::new();
-    for (upper, above) in courses().filter(|(_, c)| extent(c) != ZoneExtent::Plinth) {
-        let wall = &job.walls[above.wall];
-        let limits = around(wall);
-        let strip = strip(extent(above), limits);
-        let of_wall = |c: &Course| c.wall == above.wall && extent(c) == ZoneExtent::Plinth;
-        for (lower, below) in courses().filter(|(_, c)| of_wall(c)) {
-            let steps = steps(wall, limits).into_iter().map(|s| Step {
-                from: strip.map_or(s.x0, |r| r.x0.max(s.x0)),
-                to: strip.map_or(s.x1, |r| r.x1.min(s.x1)),
-                level: s.y1,
-            });
-            let on_lines = below.lines.hi == above.lines.lo;
-            let meets = |s: &Step| {
-                s.from < s.to
-                    && (below.lines.lo < s.level && s.level <= below.lines.hi)
-                    && (above.lines.lo <= s.level && s.level < above.lines.hi)
-                    && !(on_lines && s.level == above.lines.lo)
-            };
-            met.extend(steps.filter(meets).map(|step| ([lower, upper], step)));
-        }
-    }
-    for ([lower, upper], step) in met {
-        let lines = [plan.courses[lower].lines.hi, plan.courses[upper].lines.lo];
-        if step.level != lines[0] {
-            plan.courses[lower].steps[1].push(step);
-        }
-        if step.level != lines[1] {
-            plan.courses[upper].steps[0].push(step);
-        }
-        if !plan.courses[lower].above.contains(&upper) {
-            plan.courses[lower].above.push(upper);
-            plan.courses[upper].below.push(lower);
         }
     }
 }

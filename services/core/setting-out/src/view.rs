@@ -10,8 +10,9 @@ use crate::finish;
 use crate::geometry::{Column, LaneShape, Rect, Run, Segment};
 use crate::layout::{Layout, Stopped};
 use crate::order::walls_in_order;
-use crate::plan::{Avoid, Course, Lane, Plan, Step, around};
+use crate::plan::{Avoid, Course, Lane, Plan, around};
 use crate::search::{Laid, LaidRun, Search, Work, blank};
+use crate::steps::Step;
 use crate::stock::{Sheet, Style};
 use crate::turns::Untoothed;
 use crate::{
