@@ -5,8 +5,6 @@
 mod checker;
 mod setting_out_scene;
 
-use std::collections::BTreeSet;
-
 use quantity::Mm;
 use setting_out::{
     BaseStep, BoardStock, Breach, Budget, Corner, CornerKind, Course, Job, KeepClear, Layout,
@@ -188,26 +186,6 @@ fn edges(layout: &Layout, course: usize, y: i32, side: usize) -> Vec<[i32; 2]> {
     .collect()
 }
 
-/// How far pieces lie on each other, on course lines and at steps.
-fn level_joints(layout: &Layout, steps: &[i32]) -> i32 {
-    let lines = layout.courses.iter().map(|c| c.top.0);
-    let levels: BTreeSet<i32> = lines.chain(steps.iter().copied()).collect();
-    let all = |y: i32, side: usize| -> Vec<[i32; 2]> {
-        let courses = 0..layout.courses.len();
-        courses.flat_map(|c| edges(layout, c, y, side)).collect()
-    };
-    let mut sum = 0;
-    for y in levels {
-        for (a, b) in all(y, 1)
-            .iter()
-            .flat_map(|a| all(y, 0).into_iter().map(move |b| (*a, b)))
-        {
-            sum += (a[1].min(b[1]) - a[0].max(b[0])).max(0);
-        }
-    }
-    sum
-}
-
 /// A strip that stands on the lowest step of a base line within a course of plinth boards.
 fn strip_on_a_step() -> Job {
     let mut job = stepped([450, 750, 850], false);
@@ -262,8 +240,7 @@ fn strips_on_a_step_are_laid_against_the_plinth() {
         let near = lower.iter().map(|at| (at - x).abs()).min();
         assert!(near >= Some(250), "{upper:?} over {lower:?}");
     }
-    let level = level_joints(&layout, &[450, 750, 850]);
-    assert_eq!(layout.walls[0].level_joint.0, level);
+    assert_eq!(layout.walls[0].level_joint, Mm(level_joints(&layout)));
 }
 
 #[test]
