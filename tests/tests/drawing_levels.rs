@@ -338,14 +338,16 @@ fn the_index_leads_from_a_piece_to_its_board() {
 /// How many bars, how long each is, and the number and length of the pieces cut from one.
 type BarsCut = (u64, u64, Vec<(u64, u64)>);
 
-/// What a table of the list says: number and length of bars, each with the pieces cut from it.
+/// What a table of the list says: number and length of bars, each with the pieces cut from it. Where it goes on in another column its
+/// heading stands there again.
 fn cutting_table(list: &str, name: &str) -> Vec<BarsCut> {
     let heading = format!("{name}: number × length, cut into; rest with saw cuts ");
+    let list = list.replace(&format!("{heading}(continued) "), "");
     let (_, after) = list
         .split_once(&heading)
         .unwrap_or_else(|| panic!("{heading} in {list}"));
     let mut table: Vec<BarsCut> = Vec::new();
-    for word in after.split(' ') {
+    for word in after.split(' ').filter(|word| !word.is_empty()) {
         let plain = word.trim_end_matches([',', ';', ':']);
         if plain.starts_with("rest\u{a0}") {
             continue;
