@@ -245,7 +245,7 @@ fn strips_on_a_step_are_laid_against_the_plinth() {
 
 #[test]
 fn joints_beyond_the_end_of_a_wall_keep_their_stagger_at_a_step() {
-    // Boards 400 mm thick: where a course runs past the corner, a half board ends before the wall begins.
+    // Boards 700 mm thick: where a course runs past the corner, a half board ends before the wall begins.
     let wide = |id: &str| Wall {
         thickness: Mm(700),
         id: id.into(),

@@ -99,11 +99,7 @@ impl Filling {
             let field = kind.get_field_by_name(key);
             let field = field.or_else(|| kind.get_field_by_json_name(key));
             let name = field.as_ref().map_or(key.as_str(), FieldDescriptor::name);
-            let path = if within.is_empty() {
-                name.to_owned()
-            } else {
-                format!("{within}.{name}")
-            };
+            let path = path_of(within, name);
             self.told.insert(path.clone());
             if let Some(place) = place.clone().or(node.span.clone()) {
                 self.places.insert(path.clone(), place);
@@ -150,10 +146,7 @@ impl Filling {
     /// Fields that misspelt keys were meant for are made wrong rather than left out: nothing then rests on their being zero.
     fn lose(&mut self, message: &mut DynamicMessage, meant: &[String], within: &str) {
         for field in message.descriptor().fields() {
-            let path = match within {
-                "" => field.name().to_owned(),
-                _ => format!("{within}.{}", field.name()),
-            };
+            let path = path_of(within, field.name());
             let is_one = !field.is_list() && field.containing_oneof().is_none();
             if is_one
                 && meant.contains(&path)
@@ -363,6 +356,15 @@ impl Filling {
         );
         self.passed_on.insert(path.to_owned());
         NO_WORD
+    }
+}
+
+/// The path of a field or key within a table; the survey itself has none.
+fn path_of(within: &str, name: &str) -> String {
+    if within.is_empty() {
+        name.to_owned()
+    } else {
+        format!("{within}.{name}")
     }
 }
 

@@ -149,10 +149,7 @@ pub(crate) fn box_inside(frame: &Frame, polygon: &[Spot]) -> bool {
     let Some(last) = polygon.last() else {
         return false;
     };
-    let centre = Spot::at(
-        f64::midpoint(frame.x0, frame.x1),
-        f64::midpoint(frame.y0, frame.y1),
-    );
+    let centre = frame.middle();
     if !inside(centre, polygon) {
         return false;
     }
@@ -367,4 +364,18 @@ impl Rows {
             }
         }
     }
+}
+
+/// From one box along a line to the next.
+const STEP: f64 = 0.6;
+
+/// Small boxes along a line from end to end: what lies under any of them is crossed by it.
+pub(crate) fn boxes_along(from: Spot, to: Spot) -> impl Iterator<Item = Frame> {
+    let (dx, dy) = (to.x - from.x, to.y - from.y);
+    let steps = libm::ceil(libm::hypot(dx, dy) / STEP).max(1.0) as u32;
+    (0..=steps).map(move |step| {
+        let share = f64::from(step) / f64::from(steps);
+        let on = Spot::at(from.x + share * dx, from.y + share * dy);
+        Frame::around(on, STEP, STEP)
+    })
 }

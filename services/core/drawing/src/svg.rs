@@ -37,6 +37,12 @@ impl Frame {
     pub(crate) fn height(&self) -> f64 {
         self.y1 - self.y0
     }
+    pub(crate) fn middle(&self) -> Spot {
+        Spot::at(
+            f64::midpoint(self.x0, self.x1),
+            f64::midpoint(self.y0, self.y1),
+        )
+    }
     pub(crate) fn overlaps(&self, other: &Self) -> bool {
         self.x0 < other.x1 && other.x0 < self.x1 && self.y0 < other.y1 && other.y0 < self.y1
     }

@@ -49,6 +49,7 @@ pub(crate) fn laid(
     ];
     // A product that serves two parts is bought once: the part that comes first carries the boards.
     let mut carried: Vec<usize> = Vec::new();
+    let joints = seams::lengths(layout, job.boards.len());
     let mut boards = Vec::new();
     for (product, zone, role) in parts {
         let Some(product) = product else { continue };
@@ -80,7 +81,7 @@ pub(crate) fn laid(
             offcut_area: area(sum.offcut_area_mm2),
             scrap_area: area(sum.scrap_area_mm2),
             cuts: u64::from(sum.cuts),
-            joint_length: seams::length(layout, index),
+            joint_length: joints[index],
             leftovers: leftovers(layout, index),
         });
     }

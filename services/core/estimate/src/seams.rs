@@ -24,14 +24,18 @@ enum Way {
     Upright,
 }
 
-/// The length of the joints of a product's pieces. A joint between two products counts for each by half.
-pub(crate) fn length(layout: &Layout, product: usize) -> Length {
+/// The length of the joints of each product's pieces. A joint between two products counts for each by half.
+pub(crate) fn lengths(layout: &Layout, products: usize) -> Vec<Length> {
     let mut lines: BTreeMap<(usize, Way, i32), Line> = BTreeMap::new();
     for piece in &layout.pieces {
         add(piece, &mut lines);
     }
-    let doubled: i64 = lines.into_values().map(|line| shared(line, product)).sum();
-    Length::from_mm(doubled as f64 / 2.0)
+    let mut doubled = alloc::vec![0_i64; products];
+    for line in lines.into_values() {
+        share(line, &mut doubled);
+    }
+    let halved = |length: i64| Length::from_mm(length as f64 / 2.0);
+    doubled.into_iter().map(halved).collect()
 }
 
 /// Sorts the straight edges of a piece; a slope lies on the outline of the wall and joins nothing. A piece is walked anticlockwise, so
@@ -55,22 +59,23 @@ fn add(piece: &Piece, lines: &mut BTreeMap<(usize, Way, i32), Line>) {
     }
 }
 
-/// What the two sides of a line share, once for each of the two pieces that is of the product. Pieces never overlap, so that the edges of
-/// a side follow each other.
-fn shared(mut line: Line, product: usize) -> i64 {
+/// Adds what the two sides of a line share to the products of both pieces. Pieces never overlap, so that the edges of a side follow each
+/// other.
+fn share(mut line: Line, doubled: &mut [i64]) {
     line.before.sort_unstable();
     line.beyond.sort_unstable();
     let (mut before, mut beyond) = (line.before.iter().peekable(), line.beyond.iter().peekable());
-    let mut length = 0;
     while let (Some(a), Some(b)) = (before.peek(), beyond.peek()) {
         let common = i64::from((a.1.min(b.1) - a.0.max(b.0)).max(0));
-        let times = i64::from(a.2 == product) + i64::from(b.2 == product);
-        length += common * times;
+        for product in [a.2, b.2] {
+            if let Some(length) = doubled.get_mut(product) {
+                *length += common;
+            }
+        }
         if a.1 <= b.1 {
             before.next();
         } else {
             beyond.next();
         }
     }
-    length
 }

@@ -31,6 +31,6 @@ pub use check::{LIMITS, Limits, check};
 pub use polygon::{
     Point, Rectangle, Span, area, area_within, bounds, contains, is_simple, spans_at, upper_edge,
 };
-pub use reveal::{FinishedOpening, Stretch, joined, length, less, without};
+pub use reveal::{FinishedOpening, Stretch, common, joined, length, less, without};
 pub use short::{Assumption, ShortForm};
 pub use substrate::{Condition, ExistingLayer, Flatness, Substrate, Surface};

@@ -33,6 +33,12 @@ pub fn less(stretches: Vec<Stretch>, holes: &[Stretch]) -> Vec<Stretch> {
         .fold(stretches, |rest, hole| without(rest, *hole))
 }
 
+/// What of stretches lies inside any of some others.
+pub fn common(stretches: Vec<Stretch>, others: &[Stretch]) -> Vec<Stretch> {
+    let outside = less(stretches.clone(), others);
+    less(stretches, &outside)
+}
+
 /// Stretches that meet or overlap made one, from the lowest on.
 pub fn joined(mut stretches: Vec<Stretch>) -> Vec<Stretch> {
     stretches.sort_unstable();

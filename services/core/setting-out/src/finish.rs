@@ -311,7 +311,8 @@ fn junctions(search: &Search, layout: &mut Layout) {
         let solid = |others: &[usize], x: i32, y: i32| {
             others.iter().any(|&o| {
                 search.plan.courses[o].runs.iter().any(|r| {
-                    let beside = [Some(r.column_after(x)), r.column_after(x).checked_sub(1)];
+                    let after = r.column_after(x);
+                    let beside = [Some(after), after.checked_sub(1)];
                     let columns = beside
                         .into_iter()
                         .flatten()
@@ -490,6 +491,15 @@ pub fn breaches(search: &Search) -> Vec<Breach> {
     found
 }
 
+/// What boards of two courses meet at on a level: their course line, or else a step.
+fn line_at(level: i32, course_line: i32) -> &'static str {
+    if level == course_line {
+        "course line"
+    } else {
+        "step of the base line"
+    }
+}
+
 fn joint_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
     let (course, laid) = (&search.plan.courses[index], &search.laid[index]);
     let stagger = search.job.rules.stagger.0;
@@ -502,11 +512,7 @@ fn joint_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
         });
         let distance = below.map(|at| (at - x).abs()).min();
         if let Some(distance) = distance.filter(|d| *d < stagger) {
-            let line = if level == course.lines.lo {
-                "a course line"
-            } else {
-                "a step of the base line"
-            };
+            let line = line_at(level, course.lines.lo);
             found.push(Breach {
                 rule: Rule::Stagger,
                 wall: course.wall,
@@ -514,7 +520,7 @@ fn joint_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
                 found: Mm(distance),
                 required: Mm(stagger),
                 or: None,
-                what: format!("vertical joints {distance} mm apart across {line}"),
+                what: format!("vertical joints {distance} mm apart across a {line}"),
             });
         }
     }
@@ -660,11 +666,7 @@ fn level_crack_breaches(search: &Search, found: &mut Vec<Breach>) {
             let Some((x, _)) = over.filter(|s| s.0 < s.1).min() else {
                 continue;
             };
-            let line = if y == lower.lines.hi {
-                "course line"
-            } else {
-                "step of the base line"
-            };
+            let line = line_at(y, lower.lines.hi);
             found.push(Breach {
                 rule: Rule::CrackOverlap,
                 wall: lower.wall,

@@ -671,10 +671,14 @@ enum Side {
 
 /// The joints of a run that reach the boards below, and those that reach the boards above; sorted as they are given.
 pub fn touching(course: &Course, run: &Run, joints: &[i32]) -> [Vec<i32>; 2] {
-    [0, 1].map(|side| {
-        let reaches = |x: &&i32| course.touches(run, **x)[side];
-        joints.iter().filter(reaches).copied().collect()
-    })
+    let mut touching = [Vec::new(), Vec::new()];
+    for &x in joints {
+        let touches = course.touches(run, x);
+        for (list, _) in touching.iter_mut().zip(touches).filter(|t| t.1) {
+            list.push(x);
+        }
+    }
+    touching
 }
 
 /// The stretches in which no joint may stand, of one course, that a joint at `x` lies in.

@@ -231,10 +231,10 @@ impl<'a> Search<'a> {
     }
 
     fn joints_beside(&self, course: &Course, side: usize) -> Vec<i32> {
-        let others = [&course.below, &course.above][side].iter();
-        let mut joints: Vec<i32> = others
-            .flat_map(|&c| self.joints_of(c, course, side).into_owned())
-            .collect();
+        let mut joints: Vec<i32> = Vec::new();
+        for &beside in [&course.below, &course.above][side] {
+            joints.extend_from_slice(&self.joints_of(beside, course, side));
+        }
         joints.sort_unstable();
         joints
     }

@@ -3,7 +3,7 @@
 use alloc::collections::BTreeMap;
 use alloc::vec::Vec;
 
-use crate::geometry::Run;
+use crate::geometry::{Rect, Run};
 use crate::plan::{Course, Plan, around, steps, strip};
 use crate::{Job, ZoneExtent};
 
@@ -67,13 +67,14 @@ pub fn link_at_steps(job: &Job, plan: &mut Plan) {
         let wall = &job.walls[above.wall];
         let limits = around(wall);
         let strip = strip(extent(above), limits);
+        let step = |s: Rect| Step {
+            from: strip.map_or(s.x0, |r| r.x0.max(s.x0)),
+            to: strip.map_or(s.x1, |r| r.x1.min(s.x1)),
+            level: s.y1,
+        };
+        let steps: Vec<Step> = steps(wall, limits).into_iter().map(step).collect();
         for &lower in plinth {
             let below = &plan.courses[lower];
-            let steps = steps(wall, limits).into_iter().map(|s| Step {
-                from: strip.map_or(s.x0, |r| r.x0.max(s.x0)),
-                to: strip.map_or(s.x1, |r| r.x1.min(s.x1)),
-                level: s.y1,
-            });
             let on_lines = below.lines.hi == above.lines.lo;
             let meets = |s: &Step| {
                 s.from < s.to
@@ -81,7 +82,8 @@ pub fn link_at_steps(job: &Job, plan: &mut Plan) {
                     && (above.lines.lo <= s.level && s.level < above.lines.hi)
                     && !(on_lines && s.level == above.lines.lo)
             };
-            met.extend(steps.filter(meets).map(|step| ([lower, upper], step)));
+            let here = steps.iter().copied().filter(meets);
+            met.extend(here.map(|step| ([lower, upper], step)));
         }
     }
     for ([lower, upper], step) in met {

@@ -6,7 +6,7 @@ use alloc::vec::Vec;
 
 use facade::{
     Below, Building, Facade, FinishedOpening, Meets, OpeningKind, Point, Rectangle, Side, Stretch,
-    contains, joined, length, less, without,
+    common, contains, joined, length, less, without,
 };
 use quantity::{Length, Mm};
 
@@ -310,7 +310,7 @@ fn plinth_steps(facade: &Facade, found: &mut Edges) {
         let step = (left.level.min(right.level), left.level.max(right.level));
         let mut seen = alloc::vec![step];
         for wall in [wall(-0.5), wall(0.5)] {
-            seen = less(seen.clone(), &less(seen, &wall));
+            seen = common(seen, &wall);
         }
         let across = openings.iter().filter(|f| f.x <= x && x <= f.right());
         let across: Vec<Stretch> = across.map(|f| (f.y, f.top())).collect();
@@ -592,11 +592,9 @@ fn ends_below(
             Meets::SalientCorner { .. } => heights.0 += own,
             // What stands above or below the other wall ends where it is told to; nothing is known of what it meets there.
             Meets::ReEntrantCorner { .. } => {
-                let alone = building.before(facade, side).map_or_else(
-                    || facade.end_stretches(side),
-                    |(_, other)| without(facade.end_stretches(side), other),
-                );
-                heights.1 += own + -below(&alone);
+                let other = building.before(facade, side).map(|(_, other)| other);
+                let both = common(facade.end_stretches(side), other.as_slice());
+                heights.1 += below(&both);
             }
             Meets::FreeEnd => heights.2 += own,
             Meets::StructuralJoint { .. } => {

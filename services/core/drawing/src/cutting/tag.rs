@@ -6,7 +6,7 @@ use alloc::vec::Vec;
 use super::cell::tight;
 use super::order::RING;
 use crate::elevation::Obstacles;
-use crate::geometry::{box_inside, inside};
+use crate::geometry::{box_inside, boxes_along, inside};
 use crate::lettering::Lettering;
 use crate::svg::{Anchoring, Frame, Paint, Pen, Spot, Svg, Text};
 
@@ -58,13 +58,9 @@ impl Tag {
         Spot::at(self.at.x, if self.is_over() { frame.y1 } else { frame.y0 })
     }
     /// Small boxes along the leader.
-    fn leader(&self) -> Vec<Frame> {
-        let from = self.edge();
-        let (dx, dy) = (self.foot.x - from.x, self.foot.y - from.y);
-        let steps = libm::ceil(libm::hypot(dx, dy) / 0.6).max(1.0) as u32;
-        let on = (1..=steps).map(|step| f64::from(step) / f64::from(steps));
-        let on = on.map(|share| Spot::at(from.x + share * dx, from.y + share * dy));
-        on.map(|at| Frame::around(at, 0.6, 0.6)).collect()
+    fn leader(&self) -> impl Iterator<Item = Frame> + use<> {
+        // The first lies over the edge of the box itself.
+        boxes_along(self.edge(), self.foot).skip(1)
     }
 }
 
@@ -106,7 +102,7 @@ pub(super) fn place(
         class,
     });
     let mut free = tags.filter(|tag| {
-        !obstacles.hit(&tag.frame()) && tag.leader().iter().all(|frame| !obstacles.hit(frame))
+        !obstacles.hit(&tag.frame()) && tag.leader().all(|frame| !obstacles.hit(&frame))
     });
     let tag = free.next()?;
     obstacles.add(tag.frame());

@@ -525,10 +525,7 @@ fn key_plan(svg: &mut Svg, drawing: &ElevationDrawing, plan: &Plan, window: &Win
     svg.group("key-plan-sheet", Pen::FINE, Paint::White);
     for (i, other) in plan.windows.iter().enumerate() {
         let frame = bounds(&part(other));
-        let at = Spot::at(
-            f64::midpoint(frame.x0, frame.x1),
-            f64::midpoint(frame.y0, frame.y1),
-        );
+        let at = frame.middle();
         let number = format!("{}", i + 1);
         let text = Text::level(at, Lettering::Small, Anchoring::Middle, &number);
         let room = text.frame();

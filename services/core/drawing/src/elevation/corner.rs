@@ -127,10 +127,7 @@ pub(super) fn slots(svg: &mut Svg, drawing: &ElevationDrawing, window: &Window) 
     svg.group("slot-name", Pen::FINE, Paint::White);
     for (wall, shape) in &shapes {
         let frame = bounds(shape);
-        let at = Spot::at(
-            f64::midpoint(frame.x0, frame.x1),
-            f64::midpoint(frame.y0, frame.y1),
-        );
+        let at = frame.middle();
         let readings = [Reading::Level, Reading::Upward].map(|reading| Text {
             reading,
             ..Text::level(at, Lettering::Small, Anchoring::Middle, wall)

@@ -125,7 +125,7 @@ const CLEAR: f64 = 0.25;
 
 fn fit(text: &str, shape: &[Spot], obstacles: &Obstacles, scale: u32) -> Option<PlacedNumber> {
     // The middle is tried before the other places are worked out: it serves for nearly every board.
-    let mut places = alloc::vec![centre_of(shape), middle_of(shape)];
+    let mut places = alloc::vec![centre_of(shape), bounds(shape).middle()];
     let tries: &[(Lettering, Reading)] = if scale <= 50 {
         &[
             (Lettering::Plain, Reading::Level),
@@ -180,23 +180,15 @@ fn centre_of(shape: &[Spot]) -> Spot {
         y += (a.y + b.y) * cross;
     }
     if libm::fabs(doubled) < 1e-9 {
-        return middle_of(shape);
+        return bounds(shape).middle();
     }
     Spot::at(x / (3.0 * doubled), y / (3.0 * doubled))
-}
-
-fn middle_of(shape: &[Spot]) -> Spot {
-    let frame = bounds(shape);
-    Spot::at(
-        f64::midpoint(frame.x0, frame.x1),
-        f64::midpoint(frame.y0, frame.y1),
-    )
 }
 
 /// Places tried in order: the middle, the middles of the rectangles between the corners, largest first, and a grid.
 fn candidates(shape: &[Spot]) -> Vec<Spot> {
     let frame = bounds(shape);
-    let mut places = alloc::vec![middle_of(shape)];
+    let mut places = alloc::vec![bounds(shape).middle()];
     if shape.len() <= 10 {
         places.extend(rectangle_middles(shape));
     }

@@ -7,6 +7,7 @@ use alloc::vec::Vec;
 use crate::elevation::Point;
 use crate::elevation::layout::Window;
 use crate::elevation::number::Obstacles;
+use crate::geometry::boxes_along;
 use crate::lettering::Lettering;
 use crate::sheet::{Symbol, reach};
 use crate::svg::{Anchoring, Frame, Spot, Text};
@@ -163,23 +164,10 @@ fn led((at, side): (Spot, f64), text: &str, paper: &Frame, obstacles: &Obstacles
     })
 }
 
-/// From one box along a leader to the next.
-const STEP: f64 = 0.6;
-
 /// Small boxes along a leader outside the box of its own symbol.
 fn along(at: Spot, words: Spot, side: f64) -> impl Iterator<Item = Frame> {
-    let length = libm::hypot(words.x - at.x, words.y - at.y);
-    let steps = libm::ceil(length / STEP).max(1.0) as u32;
     let own = Frame::around(at, side, side);
-    (0..=steps).filter_map(move |step| {
-        let share = f64::from(step) / f64::from(steps);
-        let on = Spot::at(
-            at.x + share * (words.x - at.x),
-            at.y + share * (words.y - at.y),
-        );
-        let frame = Frame::around(on, STEP, STEP);
-        (!frame.overlaps(&own)).then_some(frame)
-    })
+    boxes_along(at, words).filter(move |frame| !frame.overlaps(&own))
 }
 
 fn inside_of(frame: &Frame, paper: &Frame) -> bool {

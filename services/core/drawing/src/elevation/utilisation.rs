@@ -249,17 +249,10 @@ impl Named<'_> {
     }
 }
 
-fn middle(frame: &Frame) -> Spot {
-    Spot::at(
-        f64::midpoint(frame.x0, frame.x1),
-        f64::midpoint(frame.y0, frame.y1),
-    )
-}
-
 /// The place nearest to the middle of a zone where a box of that size lies in the zone and covers no opening.
 fn clear_of(shape: &[Spot], (wide, high): (f64, f64), openings: &[Frame]) -> Option<Spot> {
     let frame = bounds(shape);
-    let middle = middle(&frame);
+    let middle = frame.middle();
     let (aside, up) = ((frame.width() - wide) / 2.0, (frame.height() - high) / 2.0);
     let shares = || (-10..=10_i8).map(|n| f64::from(n) / 10.0);
     let mut places: Vec<(f64, f64)> = shares()
@@ -317,7 +310,7 @@ fn name(svg: &mut Svg, place: &Named<'_>, shape: &[Spot], openings: &[Frame]) {
     let clear = |title: &Title<'_>| clear_of(shape, title.size, openings);
     let bare = titles(least, &frame);
     let mut others = full.iter().chain(&bare).map(|title| {
-        let at = clear(title).unwrap_or_else(|| middle(&frame));
+        let at = clear(title).unwrap_or_else(|| frame.middle());
         (title, at)
     });
     let free = full.iter().find_map(|title| Some((title, clear(title)?)));
