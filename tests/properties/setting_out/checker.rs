@@ -1063,7 +1063,43 @@ fn rules(job: &Job, layout: &Layout, verdict: &mut Verdict) {
     course_lines(job, layout, verdict);
 }
 
-/// Joints that end where another begins, on a course line or at a step of the base line within a course.
+/// Upright butts between pieces of unlike courses, at the ends of strips and the rises of a base line, by wall; those that go on
+/// through several courses are one.
+fn butts(job: &Job, layout: &Layout) -> Vec<Vec<Joint>> {
+    let mut sides: BTreeMap<(usize, i32), UprightEdges> = BTreeMap::new();
+    for piece in &layout.pieces {
+        for (x, lo, hi, up) in upright_edges(piece) {
+            let place = sides.entry((layout.courses[piece.course].wall, x));
+            let of_course = place.or_default().entry(piece.course as i32);
+            of_course.or_default().push((lo, hi, up));
+        }
+    }
+    let mut found = vec![Vec::new(); job.walls.len()];
+    for ((wall, x), courses) in sides {
+        let mut spans: Vec<(i32, i32)> = Vec::new();
+        for (own, edges) in &courses {
+            let others = courses.iter().filter(|(course, _)| *course != own);
+            for a in edges.iter().filter(|e| e.2) {
+                let beyond = others.clone().flat_map(|(_, edges)| edges).filter(|e| !e.2);
+                let both = beyond.map(|b| (a.0.max(b.0), a.1.min(b.1)));
+                spans.extend(both.filter(|(lo, hi)| lo < hi));
+            }
+        }
+        spans.sort_unstable();
+        let mut whole: Vec<Joint> = Vec::new();
+        for (lo, hi) in spans {
+            match whole.last_mut() {
+                Some(last) if last.hi == lo => last.hi = hi,
+                _ => whole.push(Joint { x, lo, hi }),
+            }
+        }
+        found[wall].extend(whole);
+    }
+    found
+}
+
+/// Joints that end where another begins, on a course line or at a step of the base line within a course, and those that end where a
+/// butt does.
 fn stagger(job: &Job, layout: &Layout, joints: &[Vec<Joint>], verdict: &mut Verdict) {
     let least = job.rules.stagger.0;
     let mut ends: BTreeMap<(usize, i32), Vec<(usize, i32)>> = BTreeMap::new();
@@ -1073,14 +1109,22 @@ fn stagger(job: &Job, layout: &Layout, joints: &[Vec<Joint>], verdict: &mut Verd
             at.push((i, joint.x));
         }
     }
-    for (i, upper) in layout.courses.iter().enumerate() {
+    let butts = butts(job, layout);
+    for (i, course) in layout.courses.iter().enumerate() {
         for a in &joints[i] {
-            let below = ends.get(&(upper.wall, a.lo)).into_iter().flatten();
-            let mut near = below.filter(|(j, x)| *j != i && (a.x - x).abs() < least);
-            if near.next().is_some() {
+            let near = |x: i32| (a.x - x).abs() < least;
+            let below = ends.get(&(course.wall, a.lo)).into_iter().flatten();
+            let mut below = below.filter(|(j, x)| *j != i && near(*x));
+            let mut own = butts[course.wall].iter().filter(|b| near(b.x));
+            if below.next().is_some() || own.clone().any(|b| b.hi == a.lo) {
                 verdict
                     .breaches
-                    .push((Rule::Stagger, upper.wall, a.x, a.lo));
+                    .push((Rule::Stagger, course.wall, a.x, a.lo));
+            }
+            if own.any(|b| b.lo == a.hi) {
+                verdict
+                    .breaches
+                    .push((Rule::Stagger, course.wall, a.x, a.hi));
             }
         }
     }

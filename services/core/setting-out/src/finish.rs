@@ -306,38 +306,38 @@ fn shape_cuts(work: &Work, at: Rect, cuts: &mut Vec<Cut>) {
     }
 }
 
+/// Where joints, and the butts between zones, end at boards that go on to both sides.
 fn junctions(search: &Search, layout: &mut Layout) {
-    for (course, laid) in search.plan.courses.iter().zip(&search.laid) {
-        let solid = |others: &[usize], x: i32, y: i32| {
-            others.iter().any(|&o| {
-                search.plan.courses[o].runs.iter().any(|r| {
-                    let after = r.column_after(x);
-                    let beside = [Some(after), after.checked_sub(1)];
-                    let columns = beside
-                        .into_iter()
-                        .flatten()
-                        .filter_map(|at| r.columns.get(at));
-                    let mut near = columns.filter(|c| c.x0 <= x && x <= c.x1);
-                    let stands = |s: &Segment| s.lo_at(x) == y || s.hi_at(x) == y;
-                    r.x0 < x && x < r.x1 && near.any(|c| c.segments.iter().any(stands))
-                })
-            })
+    let courses = &search.plan.courses;
+    for (course, laid) in courses.iter().zip(&search.laid) {
+        let junction = |(x, y): (i32, i32)| Junction {
+            wall: course.wall,
+            at: point(x, y),
         };
         let sides = [(&laid.bottoms, &course.below), (&laid.tops, &course.above)];
-        for (side, (places, others)) in sides.into_iter().enumerate() {
-            for &x in places {
-                let y = course.levels(x)[side];
-                if solid(others, x, y) {
-                    layout.junctions.push(Junction {
-                        wall: course.wall,
-                        at: point(x, y),
-                    });
-                }
-            }
+        for (side, (joints, others)) in sides.into_iter().enumerate() {
+            let ends = joints.iter().map(|x| (*x, course.levels(*x)[side]));
+            let solid = |end: &(i32, i32)| others.iter().any(|&o| stands(&courses[o], *end));
+            layout.junctions.extend(ends.filter(solid).map(junction));
         }
+        let butts = course.butts.iter().flatten().copied();
+        let solid = butts.filter(|end| stands(course, *end));
+        layout.junctions.extend(solid.map(junction));
     }
     layout.junctions.sort_unstable();
     layout.junctions.dedup();
+}
+
+/// Whether boards of a course lie against a level at a place inside a run.
+fn stands(course: &PlanCourse, (x, y): (i32, i32)) -> bool {
+    let stands = |s: &Segment| s.lo_at(x) == y || s.hi_at(x) == y;
+    course.runs.iter().any(|run| {
+        let after = run.column_after(x);
+        let beside = [Some(after), after.checked_sub(1)].into_iter().flatten();
+        let columns = beside.filter_map(|at| run.columns.get(at));
+        let mut near = columns.filter(|c| c.x0 <= x && x <= c.x1);
+        run.x0 < x && x < run.x1 && near.any(|c| c.segments.iter().any(stands))
+    })
 }
 
 fn sum_walls(search: &Search, layout: &mut Layout) {
@@ -502,30 +502,16 @@ fn line_at(level: i32, course_line: i32) -> &'static str {
 
 fn joint_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
     let (course, laid) = (&search.plan.courses[index], &search.laid[index]);
-    let stagger = search.job.rules.stagger.0;
-    for &x in &laid.bottoms {
-        let level = course.levels(x)[0];
-        let below = course.below.iter().flat_map(|&c| {
-            let lower = &search.plan.courses[c];
-            let meets = move |at: &&i32| lower.levels(**at)[1] == level;
-            search.laid[c].tops.iter().filter(meets)
-        });
-        let distance = below.map(|at| (at - x).abs()).min();
-        if let Some(distance) = distance.filter(|d| *d < stagger) {
-            let line = line_at(level, course.lines.lo);
-            found.push(Breach {
-                rule: Rule::Stagger,
-                wall: course.wall,
-                at: point(x, level),
-                found: Mm(distance),
-                required: Mm(stagger),
-                or: None,
-                what: format!("vertical joints {distance} mm apart across a {line}"),
-            });
-        }
+    for (side, joints) in [&laid.bottoms, &laid.tops].into_iter().enumerate() {
+        let near = joints
+            .iter()
+            .filter_map(|x| too_near(search, course, side, *x));
+        found.extend(near);
     }
     for &x in laid.runs.iter().flat_map(|r| &r.joints) {
-        for (avoid, distance) in avoided(&course.avoid, x) {
+        let avoided = avoided(&course.avoid, x);
+        // Butts are told with the other joints that are too near.
+        for (avoid, distance) in avoided.filter(|(avoid, _)| avoid.rule != Rule::Stagger) {
             let what = if avoid.rule == Rule::CrackOverlap {
                 "a crack or change of substrate"
             } else {
@@ -542,6 +528,39 @@ fn joint_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
             });
         }
     }
+}
+
+/// The stagger that a joint breaks below (0) or above (1) its course. What is too near to a joint above is told there.
+fn too_near(search: &Search, course: &PlanCourse, side: usize, x: i32) -> Option<Breach> {
+    let level = course.levels(x)[side];
+    let beside = [course.below.as_slice(), &[]][side].iter();
+    let joints = beside.flat_map(|&c| {
+        let lower = &search.plan.courses[c];
+        let meets = move |at: &&i32| lower.levels(**at)[1] == level;
+        search.laid[c].tops.iter().filter(meets)
+    });
+    let apart = |at: &i32| (at - x).abs();
+    let butts = course.butts[side].iter().filter(|butt| butt.1 == level);
+    let what = [
+        "vertical joints",
+        "vertical joint and end of a strip or rise of a step",
+    ];
+    let nearest = [joints.map(apart).min(), butts.map(|b| apart(&b.0)).min()];
+    let nearest = nearest.into_iter().zip(what);
+    let (distance, what) = nearest.filter_map(|(d, what)| Some((d?, what))).min()?;
+    let stagger = search.job.rules.stagger;
+    (distance < stagger.0).then(|| Breach {
+        rule: Rule::Stagger,
+        wall: course.wall,
+        at: point(x, level),
+        found: Mm(distance),
+        required: stagger,
+        or: None,
+        what: format!(
+            "{what} {distance} mm apart across a {}",
+            line_at(level, [course.lines.lo, course.lines.hi][side])
+        ),
+    })
 }
 
 fn size_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {

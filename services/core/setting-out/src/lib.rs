@@ -46,6 +46,7 @@ mod layout;
 
 mod beyond;
 mod bound;
+mod butts;
 mod corners;
 mod finish;
 mod forecast;

@@ -6,6 +6,7 @@ use alloc::vec::Vec;
 use quantity::Mm;
 
 use crate::beyond::{Beyond, look_beyond};
+use crate::butts::keep_from_butts;
 use crate::geometry::{BEYOND, Edge, LaneShape, Rect, Run, Segment, Span, Toothing, runs};
 use crate::layout::Rule;
 use crate::lines::{Ground, Level, Outlook, add_profile};
@@ -85,6 +86,8 @@ pub struct Course {
     pub above: Vec<usize>,
     /// Where the lower and the upper edge meet those courses off the course line.
     pub steps: [Vec<Step>; 2],
+    /// Place and level of the butts between zones that end at the boards from below, and of those that begin over them.
+    pub butts: [Vec<(i32, i32)>; 2],
     /// Where the course above would best have its joints, sorted by place.
     pub wishes: Vec<Wish>,
     /// What lies below and above.
@@ -165,6 +168,7 @@ pub fn plan(job: &Job, outlook: Outlook) -> Plan {
     }
     link(&mut plan);
     link_at_steps(job, &mut plan);
+    keep_from_butts(&mut plan, &job.rules);
     wish(&mut plan, job.rules.opening_keep_out.0);
     look_beyond(&mut plan, &job.rules);
     plan
@@ -745,6 +749,7 @@ fn add_courses(job: &Job, plan: &mut Plan, index: usize) {
             below: Vec::new(),
             above: Vec::new(),
             steps: [Vec::new(), Vec::new()],
+            butts: [Vec::new(), Vec::new()],
             wishes: Vec::new(),
             beyond: [Beyond::default(), Beyond::default()],
         });

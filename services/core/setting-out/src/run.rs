@@ -444,7 +444,8 @@ fn joint_cost(task: &Task, x: i32) -> i64 {
 
 /// What breaches of a joint at `x` weigh.
 pub fn joint_penalty(task: &Task, x: i32) -> i64 {
-    let near = [nearest(task.below, x), nearest(task.above, x)];
+    let sides = [(0, task.below), (1, task.above)];
+    let near = sides.map(|(side, joints)| task.course.nearest_beside(side, joints, x));
     joint_weight(task, x, near)
 }
 

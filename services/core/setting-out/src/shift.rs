@@ -6,7 +6,7 @@ use alloc::vec::Vec;
 use crate::forecast::Forecast;
 use crate::geometry::{Run, Segment};
 use crate::plan::Course;
-use crate::run::{Task, crowded, joint_weight, nearest, piece_penalty, touching};
+use crate::run::{Task, crowded, joint_weight, piece_penalty, touching};
 use crate::search::{Heat, Search, blank};
 use crate::stock::{Blank, Plain, Turning};
 
@@ -342,7 +342,8 @@ impl Search<'_> {
     fn nearest_beside(&self, course: &Course, x: i32) -> [Option<i32>; 2] {
         let near = |side: usize| {
             let others = [&course.below, &course.above][side].iter();
-            let distances = others.map(|&c| nearest(&self.joints_of(c, course, side), x));
+            let distances =
+                others.map(|&c| course.nearest_beside(side, &self.joints_of(c, course, side), x));
             distances.flatten().min()
         };
         [near(0), near(1)]

@@ -5,6 +5,7 @@ use alloc::vec::Vec;
 
 use crate::geometry::{Rect, Run};
 use crate::plan::{Course, Plan, around, steps, strip};
+use crate::run::nearest;
 use crate::{Job, ZoneExtent};
 
 /// A level stretch of the base line inside a course: what lies on its other side meets the course there, off the course line.
@@ -36,6 +37,16 @@ impl Course {
         [x - 1, x + 1]
             .iter()
             .any(|x| self.levels(*x)[side] == level)
+    }
+    /// How far a joint at `x` is from the nearest of others, sorted, that end at the course below (0) or above (1) it. At a step only
+    /// those count that end at the same level.
+    pub fn nearest_beside(&self, side: usize, joints: &[i32], x: i32) -> Option<i32> {
+        if self.steps[side].is_empty() {
+            return nearest(joints, x);
+        }
+        let level = |x: i32| self.levels(x)[side];
+        let alike = joints.iter().filter(|at| level(**at) == level(x));
+        alike.map(|at| (at - x).abs()).min()
     }
     /// Whether a joint of a run at `x` reaches the boards below and above.
     pub fn touches(&self, run: &Run, x: i32) -> [bool; 2] {

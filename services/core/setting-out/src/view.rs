@@ -141,6 +141,9 @@ impl Way {
         };
         steps.iter().map(step).collect()
     }
+    fn butts(self, butts: &[(i32, i32)]) -> Vec<(i32, i32)> {
+        butts.iter().map(|(x, y)| (self.x(*x), *y)).collect()
+    }
     fn joints(self, joints: &[i32]) -> Vec<i32> {
         self.row(joints.iter().map(|x| self.x(*x)).collect())
     }
@@ -291,6 +294,7 @@ impl View {
                 runs: way.row(course.runs.iter().map(|r| way.run(r)).collect()),
                 avoid,
                 steps: course.steps.clone().map(|steps| way.steps(&steps)),
+                butts: course.butts.clone().map(|butts| way.butts(&butts)),
                 wishes: Vec::new(),
                 beyond: [Beyond::default(), Beyond::default()],
                 ..course.clone()
