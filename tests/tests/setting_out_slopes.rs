@@ -6,8 +6,8 @@ mod setting_out_scene;
 
 use quantity::Mm;
 use setting_out::{
-    BoardStock, Budget, CutKind, Form, Job, Layout, Opening, Point, Rotation, Rule, RuleCosts,
-    Turn, Wall, set_out,
+    BoardStock, Budget, CutKind, Form, Job, Layout, Opening, PencilCourses, Point, Rotation, Rule,
+    RuleCosts, Turn, Wall, half_bond, set_out,
 };
 use setting_out_scene::wall;
 
@@ -37,6 +37,33 @@ fn sound(job: &Job, what: &str) -> Layout {
     let verdict = checker::check(job, &layout);
     assert!(verdict.wrong.is_empty(), "{what}: {:#?}", verdict.wrong);
     layout
+}
+
+/// A joint that falls at the foot of a slope parts nothing off there.
+#[test]
+fn no_piece_of_the_pencil_is_without_a_shape() {
+    let mut feet = 0;
+    for rise in (100..2_500).step_by(7) {
+        let (width, eaves) = (6_000, 2_000);
+        let foot = eaves + width * rise / 1_000;
+        let outline = [(0, 0), (width, 0), (width, foot), (0, eaves)];
+        let board = (1_000, 500);
+        let job = job(
+            board,
+            Rotation::Allowed,
+            2,
+            vec![wall("w", &outline, vec![])],
+        );
+        let pencil = half_bond(&job, PencilCourses::Whole).expect("no faults");
+        for piece in &pencil.pieces {
+            assert!(piece.outline.len() >= 3, "{rise}: {piece:?}");
+        }
+        // A joint within some millimetres of where the slope leaves the course.
+        let joints = pencil.pieces.iter().map(|p| &p.outline);
+        let low = joints.flatten().filter(|p| (1..4).contains(&(p.x.0 % 500)));
+        feet += usize::from(low.count() > 0);
+    }
+    assert!(feet > 10, "joints fall at the foot of the slope: {feet}");
 }
 
 /// Slopes from 10 to 70 degrees, of one side, of two, and of one that only leans. The grid of 1 mm must not leave

@@ -128,12 +128,14 @@ impl Segment {
     }
     pub fn clip(&self, from: i32, to: i32) -> Option<Self> {
         let (x0, x1) = (self.x0.max(from), self.x1.min(to));
-        (x0 < x1).then(|| Self {
+        let clipped = (x0 < x1).then(|| Self {
             x0,
             x1,
             lo: [self.lo_at(x0), self.lo_at(x1)],
             hi: [self.hi_at(x0), self.hi_at(x1)],
-        })
+        });
+        // Nothing is left of a slope's foot that is lower than the grid.
+        clipped.filter(|s| s.area2() > 0)
     }
 }
 
