@@ -57,6 +57,7 @@ mod lines;
 mod order;
 mod plan;
 mod prices;
+mod room;
 mod run;
 mod search;
 mod shift;

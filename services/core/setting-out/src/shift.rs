@@ -14,6 +14,8 @@ use crate::stock::{Blank, Plain, Turning};
 const CROWD: i64 = 12;
 /// So many shifts between two pieces are drawn, of which one is tried.
 const DRAWS: usize = 3;
+/// So many of 64 widths that are wanted fill the room beside a piece on its board, where there is any.
+const FILLING: u64 = 40;
 /// Of two neighbours that one board would hold, so many of 64 shifts drop the joint between.
 const JOINED: u64 = 8;
 
@@ -240,10 +242,13 @@ impl Search<'_> {
             1 => range[1],
             2 => b - a,
             3 => range[0] + (rest % (range[1] - range[0] + 1) as u64) as i32,
-            _ => match pair.own {
-                Own::Left => self.draw_width(pair.id, range.map(|by| a + by), rest)? - a,
-                Own::Right => b - self.draw_width(pair.id, [b - range[1], b - range[0]], rest)?,
-            },
+            _ => {
+                let width = self.width_wanted(pair, rest)?;
+                match pair.own {
+                    Own::Left => width - a,
+                    Own::Right => b - width,
+                }
+            }
         };
         let narrow = self.job.rules.min_piece_width.0;
         let lawful = |old: i32, new: i32| new == 0 || new >= narrow || new >= old;
@@ -300,6 +305,23 @@ impl Search<'_> {
             }
         }
         [least, most]
+    }
+
+    /// A width that the drawn piece of a pair could well have: with all that is left beside it on its board, or another.
+    fn width_wanted(&mut self, pair: &Pair, draw: u64) -> Option<i32> {
+        let [a, b] = pair.widths;
+        let (width, limits) = match pair.own {
+            Own::Left => (a, pair.range.map(|by| a + by)),
+            Own::Right => (b, [b - pair.range[1], b - pair.range[0]]),
+        };
+        if draw % 64 < FILLING {
+            let place = self.pieces[pair.id].place;
+            let stock = &mut self.stocks[self.plan.courses[pair.course].product];
+            if let Some(more) = stock.room_beside(place) {
+                return Some(width + more);
+            }
+        }
+        self.draw_width(pair.id, limits, draw)
     }
 
     /// A width between two that a piece could well have: that of a leftover, or of another piece, or what is left beside one.

@@ -18,7 +18,7 @@ use crate::view::View;
 use crate::{BoardStock, CornerPieces, Job, bound};
 
 /// A building of fewer boards gets the steps of one with so many.
-const LEAST_BOARDS: u64 = 857;
+const LEAST_BOARDS: u64 = 840;
 /// From so many boards on each counts two thirds: a step takes longer there, and there are more leftovers to choose from.
 const MANY_BOARDS: u64 = 2000;
 /// Up to so many boards courses that lie whole are no reason for another aim.
@@ -104,6 +104,11 @@ const JUDGE: Style = Style {
     piece: 58,
     wish: 300,
     breach: NEVER,
+};
+/// Where boards miss their aim, leftovers are used up rather than gathered; gathering takes longer in large buildings.
+const USE_UP: Style = Style {
+    full: [700, 1000],
+    ..JUDGE
 };
 /// How starts are compared: most breaches can be mended later.
 const AMONG_STARTS: Style = Style {
@@ -201,6 +206,15 @@ impl Aim {
             (true, true) => now * BOTH_MISSED / 1000,
         };
         next.clamp(PRICES[0], PRICES[1])
+    }
+    /// How changes are judged in the slice that begins at a share of them.
+    fn style(self, tally: Tally, share: u64) -> Style {
+        let small = self.boards < MANY_BOARDS as i64;
+        match self.missed(tally) {
+            _ if share < GATHERING => GATHER,
+            (true, _) if small => USE_UP,
+            _ => JUDGE,
+        }
     }
     /// Whether there are more boards and more cuts than aimed at.
     fn missed(self, tally: Tally) -> (bool, bool) {
@@ -311,10 +325,9 @@ fn best_of<'a>(
         search.turn_corners();
     }
     let mut prices = alloc::vec![PRICE; aims.len()];
-    let mut weighed = None;
+    let mut weighed: Vec<Style> = Vec::new();
     for number in 0..SLICES {
         let share = number * 1000 / SLICES;
-        let style = if share < GATHERING { GATHER } else { JUDGE };
         let left = 1000 - share as i64;
         let heat = HEAT * left / 1000 * left / 1000;
         let heats: Vec<i64> = prices
@@ -324,10 +337,13 @@ fn best_of<'a>(
         if HEARTS.contains(&number) {
             search.take_heart();
         }
-        let now = Some((style, prices.clone()));
-        if weighed != now {
-            search.weigh_each(|product| style.with_cuts_at(prices[product]));
-            weighed = now;
+        let products = search.stocks.iter().zip(&aims).zip(&prices);
+        let styles: Vec<Style> = products
+            .map(|((stock, aim), price)| aim.style(stock.tally(), share).with_cuts_at(*price))
+            .collect();
+        if weighed != styles {
+            search.weigh_each(&styles);
+            weighed = styles;
         }
         stopped = search.improve(begun + slice * (number + 1), &heats, ANEW, halt);
         if halt.is_asked() {
