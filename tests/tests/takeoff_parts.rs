@@ -265,6 +265,38 @@ fn steps_of_the_outline_are_coated_as_far_as_they_are_seen() {
     assert!(near(coated, net + 3.0 * 0.15));
 }
 
+/// What 300 mm hold is held by whole fixings: 2100 / 300 is 7, though 2.1 / 0.3 is a hair more in binary fractions, as (6.4 - 0.1) / 0.9 is.
+#[test]
+fn the_dust_of_arithmetic_counts_no_fixing_and_no_strip() {
+    let stock = stock::assortment();
+    for width in (300..=2400).step_by(50) {
+        let found = with(&building(vec![plain(width, 3000)]), &stock, |_| {});
+        let fixings = f64::from(width.unsigned_abs().div_ceil(300) + 1);
+        let counted = line(&found, Component::ProfileFixing).net_need;
+        assert!((counted - fixings).abs() < 1e-9, "{width}: {counted}");
+    }
+    for width in (1000..=9100).step_by(100) {
+        let home = building(vec![plain(width, 3000)]);
+        let parts = Parts::resolve(&stock, "eps", None).unwrap();
+        let boards = laid(&home, &parts, Mm(140));
+        let set = rules("din-18345");
+        let mut sheet = Sheet::new();
+        take_off(&job(&home, &parts, &boards, &set), &mut sheet).unwrap();
+        let lines = sheet.lines();
+        let mut strips = lines.iter().filter(|line| line.section == "Mesh");
+        let strips = strips
+            .find(|line| ["vertical drops", "horizontal bands"].contains(&line.label.as_str()));
+        let strips = strips.unwrap();
+        let across = if strips.label == "vertical drops" {
+            width
+        } else {
+            3000
+        };
+        let least = f64::from((across - 100).unsigned_abs().div_ceil(900));
+        assert!((strips.value - least).abs() < 1e-9, "{width}: {strips:?}");
+    }
+}
+
 #[test]
 fn a_base_profile_keeps_the_length_of_the_wall_at_an_inner_corner() {
     let corner = |with: &str| Meets::ReEntrantCorner { with: with.into() };

@@ -32,6 +32,10 @@ pub static FORMULAS: &[&dyn AnyFormula] = &[
     &LENGTH_SUM,
 ];
 
+/// What a ratio is taken by before it is raised to a whole number, so that the dust of arithmetic counts nothing: 2.1 / 0.3 is 7, and
+/// its binary fraction lies a hair above.
+const WITHOUT_DUST: f64 = 1.0 - 1e-9;
+
 const fn symbol(name: &'static str, meaning: &'static str, low: f64, high: f64) -> Symbol {
     Symbol {
         name,
@@ -264,8 +268,8 @@ pub static BAR_FIXINGS: Formula<(Length, Length), f64> = Formula {
         symbol("l", "length of the bar", 0.1, 2.5),
         symbol("s", "greatest distance of fixings", 0.2, 0.5),
     ],
-    expression: "ceil(l / s) + 1",
-    function: |(l, s)| libm::ceil(l / s) + 1.0,
+    expression: "ceil(l / s * (1 - 1e-9)) + 1",
+    function: |(l, s)| libm::ceil(l / s * WITHOUT_DUST) + 1.0,
 };
 
 /// Diagonal strips at the corners of openings.
@@ -296,8 +300,8 @@ pub static MESH_STRIPS: Formula<(Length, Length, Length), f64> = Formula {
         symbol("r", "width of the roll", 0.9, 1.2),
         symbol("o", "overlap", 0.05, 0.2),
     ],
-    expression: "max(1, ceil((b - o) / (r - o)))",
-    function: |(b, r, o)| libm::fmax(1.0, libm::ceil((b - o) / (r - o))),
+    expression: "max(1, ceil((b - o) / (r - o) * (1 - 1e-9)))",
+    function: |(b, r, o)| libm::fmax(1.0, libm::ceil((b - o) / (r - o) * WITHOUT_DUST)),
 };
 
 /// Foam for gaps between boards, as it leaves the can.
