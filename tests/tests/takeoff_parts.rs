@@ -265,6 +265,56 @@ fn steps_of_the_outline_are_coated_as_far_as_they_are_seen() {
     assert!(near(coated, net + 3.0 * 0.15));
 }
 
+/// A door beside the step of a base line: where it ends with the outline, there is no wall whose step could be seen.
+#[test]
+fn no_step_of_the_outline_is_seen_where_an_opening_ends_with_it() {
+    let at = |(x, y): (i32, i32)| Point { x: Mm(x), y: Mm(y) };
+    let base = |level: [i32; 2]| {
+        let step = |from: i32, to: i32, level: i32| BaseStep {
+            from: Mm(from),
+            to: Mm(to),
+            level: Mm(level),
+            ground: Mm(level - 300),
+            below: Below::Walkway,
+        };
+        vec![step(0, 3000, level[0]), step(3000, 8000, level[1])]
+    };
+    let corners = [
+        (0, 500),
+        (3000, 500),
+        (3000, 0),
+        (8000, 0),
+        (8000, 4000),
+        (0, 4000),
+    ];
+    let offset = |door: Option<i32>| {
+        let mut facade = plain(8000, 4000);
+        facade.outline = corners.map(at).to_vec();
+        facade.base = base([500, 0]);
+        facade.openings = door
+            .map(|x| window("D", x, 0, 1000, 2100))
+            .into_iter()
+            .collect();
+        let found = with(&building(vec![facade]), &stock::assortment(), |_| {});
+        let areas = found.areas;
+        let net = areas.with_reveals.as_m2() - areas.developed.as_m2();
+        (
+            length(&found, EdgeKind::Offset),
+            length(&found, EdgeKind::Jamb),
+            net,
+        )
+    };
+    // Ground on the left stands at 200, so that 300 mm of the step are seen; 150 mm deep.
+    let (bare, none) = (offset(None), offset(Some(4000)));
+    assert!(near(bare.0, 0.3) && near(bare.2, 0.3 * 0.15), "{bare:?}");
+    assert!(near(none.0, 0.3) && near(none.1, 4.2), "{none:?}");
+    // The door's jamb beside the wall on the left begins at 500; below it there is nothing but the door's frame.
+    let beside = offset(Some(3000));
+    assert!(near(beside.0, 0.0), "{beside:?}");
+    assert!(near(beside.1, 2.1 + 1.6), "{beside:?}");
+    assert!(near(beside.2, (2.1 + 1.6 + 1.0) * 0.15), "{beside:?}");
+}
+
 /// What 300 mm hold is held by whole fixings: 2100 / 300 is 7, though 2.1 / 0.3 is a hair more in binary fractions, as (6.4 - 0.1) / 0.9 is.
 #[test]
 fn the_dust_of_arithmetic_counts_no_fixing_and_no_strip() {
