@@ -516,6 +516,86 @@ fn the_higher_wall_of_an_inner_corner_goes_to_the_corner_above_the_lower_one() {
     assert!(near(told(&stepped), told(&level)));
 }
 
+/// Boards of 140 mm stand 40 mm out over and beside a plinth of 100 mm: those edges are coated and meshed, and what goes round corners and
+/// free ends in the plinth is as much less. By hand.
+#[test]
+fn boards_are_coated_where_they_stand_out_over_a_thinner_plinth() {
+    let step = |from: i32, to: i32, level: i32| BaseStep {
+        from: Mm(from),
+        to: Mm(to),
+        level: Mm(level),
+        ground: Mm(0),
+        below: Below::InsulatedPlinth,
+    };
+    // What a plinth of 100 mm adds to the coated and to the developed area, and in strips 40 mm wide to the mesh.
+    let more = |facades: Vec<Facade>| {
+        let home = building(facades);
+        let of = |thickness: i32| {
+            let found = with(&home, &stock::assortment(), |j| {
+                j.plinth_thickness = Some(Mm(thickness));
+            });
+            let mesh = line(&found, Component::Mesh);
+            assert!(near(mesh.net_need, found.areas.with_reveals.as_m2()));
+            let pieces = mesh.cutting.iter().flat_map(|c| &c.patterns);
+            let pieces =
+                pieces.flat_map(|p| p.pieces.iter().map(|(l, n)| (*l, u64::from(*n) * p.times)));
+            let cut: f64 = pieces.map(|(l, n)| l.to_length().as_m() * n as f64).sum();
+            let areas = found.areas;
+            (areas.with_reveals.as_m2(), areas.developed.as_m2(), cut)
+        };
+        let (thin, thick) = (of(100), of(140));
+        (thin.0 - thick.0, thin.1 - thick.1, thin.2 - thick.2)
+    };
+    let mut stepped = plain(8000, 3000);
+    stepped.base = vec![step(0, 3000, 300), step(3000, 8000, 750)];
+    let (coated, developed, cut) = more(vec![stepped.clone()]);
+    assert!(near(coated, 0.04 * (3.0 + 5.0 + 0.45)), "{coated}");
+    assert!(near(developed, 0.0), "{developed}");
+    // Twenty-five of them lie abreast on the roll, and take the length of the longest.
+    assert!(near(cut, 5.0), "{cut}");
+    // The ends are free: 300 and 750 mm of them are in the plinth.
+    let free = Facade {
+        left: Meets::FreeEnd,
+        right: Meets::FreeEnd,
+        ..stepped
+    };
+    let (coated, ..) = more(vec![free]);
+    let by_hand = 0.04 * (3.0 + 5.0 + 0.45 - 0.3 - 0.75);
+    assert!(near(coated, by_hand), "{coated}");
+    // Round a corner that points outwards the edge over the plinth is 140 mm longer on either wall, and 500 mm of it are in the plinth.
+    let pair = |corner: fn(&str) -> Meets| {
+        let (mut a, mut b) = (plain(8000, 3000), plain(5000, 3000));
+        (a.id, b.id) = ("A".into(), "B".into());
+        (a.right, b.left) = (corner("B"), corner("A"));
+        (a.base, b.base) = (vec![step(0, 8000, 500)], vec![step(0, 5000, 500)]);
+        more(vec![a, b])
+    };
+    let (coated, developed, _) = pair(|with| Meets::SalientCorner { with: with.into() });
+    assert!(near(developed, -0.04 * 2.0 * 0.5), "{developed}");
+    assert!(near(coated, 0.04 * (8.14 + 5.14 - 1.0)), "{coated}");
+    let (coated, developed, _) = pair(|with| Meets::ReEntrantCorner { with: with.into() });
+    assert!(near(developed, 0.04 * 2.0 * 0.5), "{developed}");
+    assert!(near(coated, 0.04 * (8.0 + 5.0 + 1.0)), "{coated}");
+}
+
+/// Where the system has no base profile, the undersides of the boards at the base line are coated, but for what a door takes.
+#[test]
+fn the_base_line_is_coated_where_the_system_has_no_profile() {
+    let mut bare = stock::assortment();
+    bare.systems.get_mut("eps").unwrap().base_profile = None;
+    let mut facade = plain(8000, 3000);
+    facade.openings = vec![window("D", 2500, 0, 1000, 2000)];
+    let home = building(vec![facade]);
+    let coated = |stock: &Assortment| {
+        let found = with(&home, stock, |_| {});
+        let mesh = line(&found, Component::Mesh).net_need;
+        assert!(near(mesh, found.areas.with_reveals.as_m2()));
+        mesh
+    };
+    let more = coated(&bare) - coated(&stock::assortment());
+    assert!(near(more, 7.0 * 0.15), "{more}");
+}
+
 /// By hand, strips of 1 m at 900 mm and 5 % waste: all in drops 7 of 4.0 m, 3 of 3.6 m and 6 of 1.8 m are 49.6 m, one roll of 50 m if nothing
 /// were wasted, and with the waste 52.08 m, two. With the two smaller walls in bands 7 of 4.0 m, 4 of 2.4 m and 2 of 4.9 m are 47.4 m, and
 /// 49.77 m with the waste: one roll.

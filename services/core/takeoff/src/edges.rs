@@ -566,15 +566,29 @@ pub(crate) fn end_heights(building: &Building, facade: &Facade) -> (Length, Leng
     ends_below(building, facade, |_| Mm::LIMIT)
 }
 
+/// The same of what stands in an insulated plinth.
+pub(crate) fn plinth_heights(building: &Building, facade: &Facade) -> (Length, Length, Length) {
+    in_plinth_below(building, facade, |step| step.level)
+}
+
 /// The same of what stands in the ground: where boards of an insulated plinth go below it.
 pub(crate) fn buried_heights(building: &Building, facade: &Facade) -> (Length, Length, Length) {
+    in_plinth_below(building, facade, |step| step.ground.min(step.level))
+}
+
+/// Heights of ends in an insulated plinth, as far as they lie below a level of its step.
+fn in_plinth_below(
+    building: &Building,
+    facade: &Facade,
+    level: impl Fn(&facade::BaseStep) -> Mm,
+) -> (Length, Length, Length) {
     ends_below(building, facade, |side| {
         let step = match side {
             Side::Left => facade.base.first(),
             Side::Right => facade.base.last(),
         };
         let plinth = step.filter(|step| step.below == Below::InsulatedPlinth);
-        plinth.map_or(-Mm::LIMIT, |step| step.ground.min(step.level))
+        plinth.map_or(-Mm::LIMIT, &level)
     })
 }
 

@@ -66,7 +66,7 @@ pub static NET_AREA: Formula<(Area, List<Area>), Area> = Formula {
 };
 
 /// The outer plane of the boards, round the corners.
-pub static DEVELOPED_AREA: Formula<(Area, Length, Length, Length), Area> = Formula {
+pub static DEVELOPED_AREA: Formula<(Area, Length, Length, Length, Area), Area> = Formula {
     clause: Clause::project("areas of a facade"),
     name: "developed area",
     symbol: "A_dev",
@@ -75,9 +75,12 @@ pub static DEVELOPED_AREA: Formula<(Area, Length, Length, Length), Area> = Formu
         symbol("p", "projection of the boards' face", 0.05, 0.4),
         symbol("h_s", "height of salient corners", 0.0, 20.0),
         symbol("h_r", "height of re-entrant corners", 0.0, 20.0),
+        symbol("A_b", "what a thinner plinth stands back there", 0.0, 1.0),
     ],
-    expression: "A_net + p * (h_s - h_r)",
-    function: |(net, projection, salient, re_entrant)| net + projection * (salient - re_entrant),
+    expression: "A_net + p * (h_s - h_r) - A_b",
+    function: |(net, projection, salient, re_entrant, back)| {
+        net + projection * (salient - re_entrant) - back
+    },
 };
 
 /// Jambs and head of one opening.

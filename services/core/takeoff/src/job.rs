@@ -451,3 +451,11 @@ pub struct Job<'a> {
     /// Site practice.
     pub practice: Practice,
 }
+
+impl Job<'_> {
+    /// How far the face of the plinth stands back behind that of the facade; nothing where it is as thick.
+    pub(crate) fn plinth_back(&self) -> Mm {
+        let plinth = self.plinth_thickness.unwrap_or(self.thickness);
+        (self.thickness - plinth).max(Mm::ZERO)
+    }
+}
