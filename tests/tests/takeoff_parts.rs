@@ -7,6 +7,7 @@ use facade::{BaseStep, Below, Building, Facade, Flatness, Meets, Point, Structur
 use material::Assortment;
 use quantity::{Area, Mm};
 use takeoff::edges::EdgeKind;
+use takeoff::mesh::{Strips, strips};
 use takeoff::{
     BoardRole, Bonding, Component, Job, Laid, Line, MeasurementRules, Parts, Takeoff, take_off,
 };
@@ -594,6 +595,38 @@ fn the_base_line_is_coated_where_the_system_has_no_profile() {
     };
     let more = coated(&bare) - coated(&stock::assortment());
     assert!(near(more, 7.0 * 0.15), "{more}");
+}
+
+/// Bands of 1 m at 900 mm beside the lower wall of an inner corner end before its boards; those above, or partly above it, reach the corner.
+/// By hand on 5 m by 5 m with a projection of 150 mm: of six bands three lie as a whole below 3 m, whichever end they begin at.
+#[test]
+fn bands_end_before_the_lower_wall_of_an_inner_corner() {
+    let corner = |with: &str| Meets::ReEntrantCorner { with: with.into() };
+    let lengths = |lower: i32, way: Strips| {
+        let (mut a, mut b) = (plain(8000, lower), plain(5000, 5000));
+        (a.id, b.id) = ("A".into(), "B".into());
+        (a.right, b.left) = (corner("B"), corner("A"));
+        let home = building(vec![a, b]);
+        let stock = stock::assortment();
+        let edges = takeoff::edges::edges(&home, 1, Mm(140));
+        let depth = quantity::Length::from_mm(150.0);
+        let plan = strips(&home.facades[1], &edges, depth, &stock.meshes["mesh"], way);
+        let mut lengths: Vec<i32> = plan.lengths.iter().map(|l| l.0).collect();
+        lengths.sort_unstable();
+        (plan.extent.0, lengths)
+    };
+    let bands = |short: usize| {
+        let each = std::iter::repeat_n(4850, short);
+        (
+            5000,
+            each.chain(std::iter::repeat_n(5000, 6 - short)).collect(),
+        )
+    };
+    assert_eq!(lengths(5000, Strips::Bands), bands(6));
+    assert_eq!(lengths(3000, Strips::Bands), bands(3));
+    // Every drop of the higher wall is as high as it, the one in the corner too.
+    assert_eq!(lengths(3000, Strips::Drops), (5000, vec![5000; 6]));
+    assert_eq!(lengths(5000, Strips::Drops), (4850, vec![5000; 6]));
 }
 
 /// By hand, strips of 1 m at 900 mm and 5 % waste: all in drops 7 of 4.0 m, 3 of 3.6 m and 6 of 1.8 m are 49.6 m, one roll of 50 m if nothing
