@@ -3,13 +3,17 @@
 
 mod takeoff_scene;
 
-use facade::{BaseStep, Below, Building, Facade, Flatness, Meets, Point, StructuralJoint};
-use material::Assortment;
-use quantity::{Area, Mm};
+use facade::{
+    BaseStep, Below, Building, Facade, Fixture, FixtureLoad, Flatness, Meets, Point,
+    StructuralJoint,
+};
+use material::{Assortment, LoadClass};
+use quantity::{Area, Mass, Mm};
 use takeoff::edges::EdgeKind;
 use takeoff::mesh::{Strips, strips};
 use takeoff::{
-    BoardRole, Bonding, Component, Job, Laid, Line, MeasurementRules, Parts, Takeoff, take_off,
+    AnchorNeed, BoardRole, Bonding, Component, Fitting, Job, Laid, Line, MeasurementRules, Parts,
+    Takeoff, take_off,
 };
 use takeoff_scene::{building, job, laid, rectangle, rules, stock, wall, window};
 use working::Sheet;
@@ -380,6 +384,56 @@ fn waste_of_mesh_comes_out_of_the_rests_of_the_rolls() {
     assert_eq!((mesh.cutting[0].bars, mesh.packs()), (1, 2));
     assert_eq!((mesh.bounds[0].found, mesh.bounds[0].least), (2, 2));
     assert!(mesh.told[0].contains("2 rolls, 1 of them only for the waste on site of 2 %"));
+}
+
+/// Two heavy fixing points and a light one. Where the catalogue says that a heavy element is bonded with 0.5 kg, 1 kg more of mortar is
+/// bought, with its waste and its water; the boards' mortar on a square metre stays what it is.
+#[test]
+fn heavy_elements_take_the_mortar_that_the_catalogue_says() {
+    let mut facade = plain(8000, 3000);
+    let fixture = |load: FixtureLoad, places: &[i32]| Fixture {
+        name: format!("{load:?}"),
+        load,
+        points: places.iter().map(|x| Point::at(*x, 1500)).collect(),
+    };
+    facade.fixtures = vec![
+        fixture(FixtureLoad::Heavy, &[1000, 3000]),
+        fixture(FixtureLoad::Light, &[5000]),
+    ];
+    let home = building(vec![facade]);
+    let needs = [AnchorNeed {
+        anchor: "anchor".into(),
+        length: Mm(215),
+        count: 40,
+        zone: "F, zone A".into(),
+        plate: Fitting::Without,
+        plug: Fitting::With,
+    }];
+    let needs: &'static [AnchorNeed] = Box::leak(Box::new(needs));
+    let of = |mortar: Option<f64>| {
+        let mut stock = stock::assortment();
+        for element in stock.mounting_elements.values_mut() {
+            let heavy = element.load == LoadClass::Heavy;
+            element.mortar = mortar.filter(|_| heavy).map(Mass::from_kg);
+        }
+        let found = with(&home, &stock, |j| j.anchors = needs);
+        let untold = found.findings.iter().any(|f| {
+            f.code == "HEAVY_ELEMENT_ANCHORS" && f.text.contains("mortar that the elements")
+        });
+        let mortar = line(&found, Component::BondingMortar).clone();
+        let water = line(&found, Component::MixingWater).need;
+        (mortar, water, found.mass.adhesive, untold)
+    };
+    let (none, told) = (of(None), of(Some(0.5)));
+    assert!(near(told.0.net_need - none.0.net_need, 1.0));
+    assert!(near(share(&told.0, "heavy mounting elements"), 1.0));
+    let stock = stock::assortment();
+    let mortar = &stock.mortars[&stock.systems["eps"].bonding_mortar];
+    let wasted = 1.0 + mortar.article.waste_share;
+    assert!(near(told.0.need - none.0.need, wasted));
+    assert!(near(told.1 - none.1, wasted * mortar.water_l_per_kg));
+    assert_eq!(told.2, none.2);
+    assert_eq!((none.3, told.3), (true, false));
 }
 
 #[test]

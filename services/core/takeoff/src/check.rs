@@ -302,6 +302,10 @@ fn pieces(parts: &Parts, faults: &mut Faults) {
     }
     for element in &parts.elements {
         supply(faults, &element.article, &element.supply, Unit::Piece);
+        if let Some(mortar) = element.mortar {
+            let rows = [("mortar-kg-per-element", mortar.as_kg(), 0.0, 50.0)];
+            ranges(faults, &element.article, &rows);
+        }
     }
     if let Some(foam) = parts.foam {
         supply(faults, &foam.article, &foam.supply, Unit::Litre);

@@ -26,6 +26,7 @@ pub static FORMULAS: &[&dyn AnyFormula] = &[
     &FOAM,
     &MIXING_WATER,
     &ELEMENT_ADHESIVE,
+    &ELEMENT_MORTAR,
     &LAYER_MASS,
     &MEAN_MASS,
     &MASS_PER_AREA,
@@ -347,6 +348,19 @@ pub static ELEMENT_ADHESIVE: Formula<(f64, f64), Volume> = Formula {
     ],
     expression: "n * v * 0.001",
     function: |(n, v)| Volume::from_m3(n * v * 0.001),
+};
+
+/// Mortar that heavy mounting elements are bonded with.
+pub static ELEMENT_MORTAR: Formula<(f64, Mass), Mass> = Formula {
+    clause: Clause::project("mortar by mounting element"),
+    name: "bonding mortar of mounting elements",
+    symbol: "M_e",
+    inputs: &[
+        symbol("n", "elements", 1.0, 100.0),
+        symbol("m", "dry mortar for each element", 0.01, 5.0),
+    ],
+    expression: "n * m",
+    function: |(n, m)| m * n,
 };
 
 /// A layer's mass.
