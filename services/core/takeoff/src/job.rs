@@ -146,7 +146,7 @@ pub enum Fitting {
 /// A joint that is sealed with a strip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SealedJoint {
-    /// Under and beside window sills.
+    /// Under window sills; the strip at their ends, in the reveals, is not counted.
     Sill,
     /// At frames, on jambs and head.
     Frame,
