@@ -12,8 +12,8 @@ use quantity::{Area, Mass, Mm};
 use takeoff::edges::EdgeKind;
 use takeoff::mesh::{Strips, strips};
 use takeoff::{
-    AnchorNeed, BoardRole, Bonding, Component, Fitting, Job, Laid, Line, MeasurementRules, Parts,
-    Takeoff, take_off,
+    AnchorNeed, BoardRole, BondNeed, Bonding, Component, Fitting, Job, Laid, Line,
+    MeasurementRules, Parts, Takeoff, take_off,
 };
 use takeoff_scene::{building, job, laid, rectangle, rules, stock, wall, window};
 use working::Sheet;
@@ -136,6 +136,29 @@ fn boards_are_bonded_by_what_they_ask_and_how_flat_the_wall_is() {
     let found = with(&home, &stock, |_| {});
     let need = line(&found, Component::BondingMortar).net_need;
     assert!(near(need, 50.0 * (4.0 + 1.5 * 0.5 * 3.0)), "{need}");
+}
+
+/// A weak mortar is bonded over more of the boards' backs than bead and dabs cover, or over all of them: 4 kg/m2 and 1.5 kg for each of 4 mm
+/// over that share, or 5 kg/m2 and the whole; what is asked of one kind of board is not asked of another.
+#[test]
+fn boards_are_bonded_as_the_design_of_the_bond_asks() {
+    let mortar = |role: BoardRole, share: f64, method: Bonding| {
+        let home = building(vec![plain(10_000, 5_000)]);
+        let needs = [BondNeed {
+            role,
+            share,
+            method,
+        }];
+        let needs: &'static [BondNeed] = Box::leak(Box::new(needs));
+        let found = with(&home, &stock::assortment(), |j| j.bonds = needs);
+        line(&found, Component::BondingMortar).net_need / 50.0
+    };
+    let (dabs, bed) = (Bonding::BeadAndDab, Bonding::FullBed);
+    let (facade, plinth) = (BoardRole::Facade, BoardRole::Plinth);
+    assert!(near(mortar(facade, 0.4, dabs), 4.0 + 1.5 * 0.5 * 4.0));
+    assert!(near(mortar(facade, 0.7, dabs), 4.0 + 1.5 * 0.7 * 4.0));
+    assert!(near(mortar(facade, 0.9, bed), 5.0 + 1.5 * 4.0));
+    assert!(near(mortar(plinth, 0.9, bed), 4.0 + 1.5 * 0.5 * 4.0));
 }
 
 #[test]

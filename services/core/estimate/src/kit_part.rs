@@ -7,15 +7,16 @@ use alloc::vec::Vec;
 use core::fmt::Write as _;
 
 use facade::Building;
+use fixing::bond::FULL_SURFACE_OVER;
 use material::{Assortment, Unit};
 use quantity::{Area, Decimal, Length, Mass, Mm, Money};
 use takeoff::{
-    AnchorNeed, Billing, BoardNeed, BoardRole, Component, Laid, Leftover, Line, MeasurementRules,
-    Practice, Purchase, Share, Site, Takeoff, edges::EdgeKind,
+    AnchorNeed, Billing, BoardNeed, BoardRole, BondNeed, Bonding, Component, Laid, Leftover, Line,
+    MeasurementRules, Practice, Purchase, Share, Site, Takeoff, edges::EdgeKind,
 };
 use working::{Fault, Finding, Severity, Sheet, numbered};
 
-use crate::answer::{Areas, Kit, KitLine, WaterLine};
+use crate::answer::{Areas, BoardBond, Kit, KitLine, WaterLine};
 use crate::fix_part::Fixed;
 use crate::parts::Parts;
 use crate::request::Request;
@@ -32,6 +33,7 @@ pub(crate) struct Ordered<'a> {
     pub plinth_thickness: Option<Mm>,
     pub laid: Laid,
     pub anchors: Vec<AnchorNeed>,
+    pub bonds: Vec<BondNeed>,
     pub measurement: &'a MeasurementRules,
 }
 
@@ -86,6 +88,26 @@ pub(crate) fn laid(
         });
     }
     Laid { boards }
+}
+
+/// What the design of the bond asks of each kind of board.
+pub(crate) fn bonds(told: &[BoardBond]) -> Vec<BondNeed> {
+    let need = |bond: &BoardBond| {
+        let roles = [BoardRole::Facade, BoardRole::Plinth, BoardRole::Barrier];
+        let names = ["facade", "plinth", "barrier"];
+        let role = names.iter().position(|name| *name == bond.boards)?;
+        Some(BondNeed {
+            role: *roles.get(role)?,
+            // A mortar too weak for the whole board is told by the bond; no board has more than its back.
+            share: libm::fmin(bond.share, 1.0),
+            method: if bond.share > FULL_SURFACE_OVER {
+                Bonding::FullBed
+            } else {
+                Bonding::BeadAndDab
+            },
+        })
+    };
+    told.iter().filter_map(need).collect()
 }
 
 /// The area of the pieces of a product on each wall.
@@ -191,6 +213,7 @@ fn job<'a>(ordered: &'a Ordered<'_>) -> takeoff::Job<'a> {
         thickness: ordered.thickness,
         plinth_thickness: ordered.plinth_thickness,
         bonding: ordered.request.bonding,
+        bonds: &ordered.bonds,
         courses: &ordered.request.base_coat_courses,
         laid: &ordered.laid,
         anchors: &ordered.anchors,

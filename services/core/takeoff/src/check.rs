@@ -27,6 +27,7 @@ pub fn check(job: &Job) -> Result<(), Vec<Fault>> {
     sizes(job, &mut faults);
     parts(&job.parts, &mut faults);
     laid(job, &mut faults);
+    bonds(job, &mut faults);
     anchors(job, &mut faults);
     job.measurement.check("measurement", &mut faults);
     job.measurement.check_rule_data("measurement", &mut faults);
@@ -410,6 +411,12 @@ fn laid(job: &Job, faults: &mut Faults) {
                 "no more area than the boards have",
             );
         }
+    }
+}
+
+fn bonds(job: &Job, faults: &mut Faults) {
+    for (i, need) in job.bonds.iter().enumerate() {
+        within(faults, format!("bonds[{i}].share"), need.share, 0.0, 1.0);
     }
 }
 

@@ -253,18 +253,23 @@ fn bonded_mass(
     let flatness = facade.and_then(|f| job.building.substrate_of(f).flatness);
     let id = facade.map_or("", |f| f.id.as_str());
     let sheet = &mut *order.sheet;
-    let asked = if bonded.unanchored {
+    let designed = job.bonds.iter().find(|need| need.role == bonded.role);
+    let is_full = designed.is_some_and(|need| need.method == Bonding::FullBed);
+    let asked = if bonded.unanchored || is_full {
         Some(Bonding::FullBed)
     } else {
         job.bonding
     };
+    let designed = designed.map_or(0.0, |need| need.share);
     let (m0, s) = match Bonding::of(bonded.board, asked, flatness, &job.practice) {
         Bonding::BeadAndDab => {
             let (least, usual) = (
                 bonded.board.bonded_share_min,
                 job.practice.bead_and_dab_share,
             );
-            let origin = if least > usual {
+            let origin = if designed > libm::fmax(least, usual) {
+                Origin::Counted("share that the design of the bond asks for".into())
+            } else if least > usual {
                 Origin::catalogue(bonded.board.article.key.as_str(), "bonded-share-min")
             } else {
                 let rule = "share covered by bead and dabs";
@@ -272,7 +277,7 @@ fn bonded_mass(
             };
             (
                 sheet.given("m_0", usage.bead_and_dab, from("bead-and-dab-kg-per-m2")),
-                sheet.given("s", libm::fmax(least, usual), origin),
+                sheet.given("s", libm::fmax(designed, libm::fmax(least, usual)), origin),
             )
         }
         Bonding::FullBed => (

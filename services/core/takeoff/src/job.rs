@@ -69,6 +69,17 @@ impl BoardRole {
     }
 }
 
+/// What the design of the bond asks of the boards of one role.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BondNeed {
+    /// What they are laid for.
+    pub role: BoardRole,
+    /// The least share of their backs to be bonded.
+    pub share: f64,
+    /// How they are bonded at least.
+    pub method: Bonding,
+}
+
 /// What the setting-out needs of one board and thickness in one role.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BoardNeed {
@@ -438,6 +449,8 @@ pub struct Job<'a> {
     pub plinth_thickness: Option<Mm>,
     /// How boards are to be bonded; nothing: by the board and the wall's flatness, see [`Bonding::of`].
     pub bonding: Option<Bonding>,
+    /// What the design of the bond asks for, where it was made; no more than one of each role.
+    pub bonds: &'a [BondNeed],
     /// Thickness of each course of the base coat; empty: one course of the system's thickness.
     pub courses: &'a [Length],
     /// What the setting-out found.
