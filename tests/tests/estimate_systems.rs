@@ -295,6 +295,31 @@ fn on_a_low_plinth() -> v1::EstimateRequest {
     request
 }
 
+/// Where the facade's board may stand in the plinth too, the plinth's pieces are bought with the facade's, and those without room for anchors
+/// are bonded over their whole face all the same: 4 m by 60 mm, 5.0 kg and 0.6 kg for each of 7 mm of gap on a square metre.
+#[test]
+fn a_plinth_of_the_facade_board_is_bonded_where_it_holds_no_anchor() {
+    let own = r#"
+[board.eps-white]
+exposure = ["facade", "plinth", "ground"]
+[system.eps-white]
+plinth-board = "eps-white"
+"#;
+    let here = with_branch("one-board", own);
+    let request = v1::EstimateRequest {
+        branch: "one-board".into(),
+        ..on_a_low_plinth()
+    };
+    let response = here
+        .estimate(request)
+        .unwrap_or_else(|r| panic!("{} {:?}", r.summary, r.faults));
+    let kit = response.kit.unwrap();
+    let mortar = kit.lines.iter().find(|l| l.purpose == "bonding").unwrap();
+    let by_hand = 4.0 * 0.06 * (5.0 + 0.6 * 7.0);
+    let told = format!("annexe, facade, boards without room for anchors {by_hand:.2}");
+    assert!(mortar.derivation.contains(&told), "{}", mortar.derivation);
+}
+
 /// A strip of 60 mm holds no anchor; that is said in words, and nothing else is blamed.
 #[test]
 fn boards_without_room_for_anchors_are_named() {

@@ -21,7 +21,7 @@ use crate::fix_part::Fixed;
 use crate::parts::Parts;
 use crate::request::Request;
 use crate::seams;
-use crate::set_out::{Products, purpose};
+use crate::set_out::{Product, Products, purpose};
 
 /// What the takeoff is made from.
 pub(crate) struct Ordered<'a> {
@@ -37,6 +37,9 @@ pub(crate) struct Ordered<'a> {
     pub measurement: &'a MeasurementRules,
 }
 
+/// A part of the wall: its product, its name in the layout, what its boards are laid for.
+type Part<'a> = (Option<Product<'a>>, &'static str, BoardRole);
+
 /// The boards of a layout by product and part of the wall.
 pub(crate) fn laid(
     job: &setting_out::Job,
@@ -44,7 +47,7 @@ pub(crate) fn laid(
     products: &Products<'_>,
     fixed: Option<&Fixed>,
 ) -> Laid {
-    let parts = [
+    let parts: [Part<'_>; 3] = [
         (Some(products.main), "facade", BoardRole::Facade),
         (products.plinth, "plinth", BoardRole::Plinth),
         (products.barrier, "barrier", BoardRole::Barrier),
@@ -79,7 +82,14 @@ pub(crate) fn laid(
             bound: u64::from(sum.bound),
             net_area: area(sum.piece_area_mm2),
             by_facade: by_facade(job, layout, index),
-            unanchored: fixed.map_or_else(Vec::new, |fixed| fixed.unanchored(job, zone)),
+            unanchored: fixed.map_or_else(Vec::new, |fixed| {
+                let own = |part: &&Part<'_>| {
+                    part.0
+                        .is_some_and(|other| crate::set_out::key(other) == key)
+                };
+                let zones = parts.iter().filter(own).map(|part| part.1);
+                zones.flat_map(|zone| fixed.unanchored(job, zone)).collect()
+            }),
             offcut_area: area(sum.offcut_area_mm2),
             scrap_area: area(sum.scrap_area_mm2),
             cuts: u64::from(sum.cuts),
