@@ -220,9 +220,53 @@ fn anchors_are_covered_by_plugs_or_caps() {
     );
 }
 
-/// A strip of 60 mm holds no anchor; that is said in words, and nothing else is blamed.
+/// An estimator with a branch of its own articles.
+fn with_branch(name: &str, articles: &str) -> Estimator {
+    let folder = std::env::temp_dir().join(format!("etics-{name}-{}", std::process::id()));
+    let branch = folder.join(name);
+    std::fs::create_dir_all(&branch).unwrap();
+    let heading = format!(
+        "format = 1\n[catalogue]\nname = \"{name}\"\ncurrency = \"EUR\"\nextends = \"generic\"\n"
+    );
+    std::fs::write(branch.join("catalogue.toml"), heading).unwrap();
+    std::fs::write(branch.join("own.toml"), format!("format = 1\n{articles}")).unwrap();
+    let here = Estimator::here(Some(&folder)).unwrap_or_else(|r| panic!("{}", r.summary));
+    std::fs::remove_dir_all(&folder).unwrap();
+    here
+}
+
+/// A mortar that holds 0.04 MPa is to cover 0.03 / 0.04 of the boards' backs, one that holds 0.035 more than 0.8 of them, and so all: both
+/// are ordered as they are told. The house has 7 mm of gap: 4.5 kg/m2 and 0.6 kg for each over the share, or 5 kg/m2 and the whole.
 #[test]
-fn boards_without_room_for_anchors_are_named() {
+fn a_weak_mortar_is_ordered_for_the_share_that_it_must_cover() {
+    let plinth = |strength_kpa: u32| {
+        let own = format!(
+            "[mortar.bonding-standard.bonding]\nstrength-to-insulant-kpa = {strength_kpa}\n"
+        );
+        let here = with_branch(&format!("weak-{strength_kpa}"), &own);
+        let request = v1::EstimateRequest {
+            branch: format!("weak-{strength_kpa}"),
+            ..house()
+        };
+        let response = here
+            .estimate(request)
+            .unwrap_or_else(|r| panic!("{} {:?}", r.summary, r.faults));
+        let kit = response.kit.unwrap();
+        let mortar = kit.lines.iter().find(|l| l.purpose == "bonding").unwrap();
+        let told = mortar.derivation.split(" + ");
+        let told = told.filter_map(|share| share.strip_prefix("front, plinth "));
+        told.map(|kg| kg.parse::<f64>().unwrap()).next().unwrap()
+    };
+    // The plinth of the front by hand: 7.2 m by 0.5 m, less 0.3 m of the door, which is finished 1 m wide.
+    let per_m2 = |share: f64| 4.5 + 0.6 * share * 7.0;
+    let area = plinth(100) / per_m2(0.6);
+    assert!((area - (7.2 * 0.5 - 1.0 * 0.3)).abs() < 0.01, "{area}");
+    assert!((plinth(40) / area - per_m2(0.75)).abs() < 0.02);
+    assert!((plinth(35) / area - (5.0 + 0.6 * 7.0)).abs() < 0.02);
+}
+
+/// One wall of 4 m with a plinth of 60 mm, too low for an anchor.
+fn on_a_low_plinth() -> v1::EstimateRequest {
     let mut request = house();
     let Some(v1::estimate_request::Survey::Building(building)) = &mut request.survey else {
         panic!("a full survey")
@@ -248,7 +292,38 @@ fn boards_without_room_for_anchors_are_named() {
         }],
         ..v1::Facade::default()
     }];
-    let response = answer(request);
+    request
+}
+
+/// Where the facade's board may stand in the plinth too, the plinth's pieces are bought with the facade's, and those without room for anchors
+/// are bonded over their whole face all the same: 4 m by 60 mm, 5.0 kg and 0.6 kg for each of 7 mm of gap on a square metre.
+#[test]
+fn a_plinth_of_the_facade_board_is_bonded_where_it_holds_no_anchor() {
+    let own = r#"
+[board.eps-white]
+exposure = ["facade", "plinth", "ground"]
+[system.eps-white]
+plinth-board = "eps-white"
+"#;
+    let here = with_branch("one-board", own);
+    let request = v1::EstimateRequest {
+        branch: "one-board".into(),
+        ..on_a_low_plinth()
+    };
+    let response = here
+        .estimate(request)
+        .unwrap_or_else(|r| panic!("{} {:?}", r.summary, r.faults));
+    let kit = response.kit.unwrap();
+    let mortar = kit.lines.iter().find(|l| l.purpose == "bonding").unwrap();
+    let by_hand = 4.0 * 0.06 * (5.0 + 0.6 * 7.0);
+    let told = format!("annexe, facade, boards without room for anchors {by_hand:.2}");
+    assert!(mortar.derivation.contains(&told), "{}", mortar.derivation);
+}
+
+/// A strip of 60 mm holds no anchor; that is said in words, and nothing else is blamed.
+#[test]
+fn boards_without_room_for_anchors_are_named() {
+    let response = answer(on_a_low_plinth());
     let named: Vec<&str> = response
         .findings
         .iter()

@@ -632,6 +632,25 @@ fn bonding_courses_colour_and_weather_are_heard() {
     }
 }
 
+/// That a facade is higher than its building is said of each once, with its field.
+#[test]
+fn a_facade_higher_than_its_building_is_told_once() {
+    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
+    let mut house = request("house");
+    let Some(v1::estimate_request::Survey::Building(building)) = &mut house.survey else {
+        panic!("the house has a full survey")
+    };
+    building.height_mm = 5_500;
+    let answer = here
+        .estimate(house)
+        .unwrap_or_else(|r| panic!("{:?}", r.faults));
+    let higher = |f: &&v1::Finding| f.code.starts_with("FACADE_") && f.code.ends_with("_BUILDING");
+    let paths = answer.findings.iter().filter(higher);
+    let paths: Vec<&str> = paths.map(|f| f.path.as_str()).collect();
+    // Front and gable are 5.6 and 9.2 m high; the ground at the rear, 5.45 m high, stands at 150 mm.
+    assert_eq!(paths, ["building.facades[0]", "building.facades[1]"]);
+}
+
 /// What a rule set bills by the metre and by stages of height comes back beside the areas. Reveals by DIN 18363: two jambs and a head of every
 /// opening at its smallest size; stages by IS 1200: 10 m, then 3 m each, which add up to the billed area.
 #[test]

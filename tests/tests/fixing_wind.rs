@@ -603,20 +603,6 @@ fn the_second_code_meets_its_vectors_behind_the_same_seam() {
     }
 }
 
-#[test]
-fn a_facade_higher_than_its_building_is_told() {
-    let national = NationalWind::recommended();
-    let mut request = request(30_000, 12_000, 10.0, Runs::AlongLength);
-    request.facades[0].top = Mm(11_000);
-    let found = of(&national, &site(25.0, "II"), &request);
-    assert!(
-        found
-            .findings
-            .iter()
-            .any(|f| f.code == "FACADE_HIGHER_THAN_BUILDING")
-    );
-}
-
 /// Suction at the middle of each whole metre along the facade.
 fn profile(found: &Suction, width: i32) -> Vec<f64> {
     (0..width / 1000)

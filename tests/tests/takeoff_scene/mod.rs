@@ -268,6 +268,7 @@ pub fn job<'a>(
         thickness: laid.boards.first().map_or(Mm(140), |b| b.thickness),
         plinth_thickness: None,
         bonding: None,
+        bonds: &[],
         parts: parts.clone(),
         courses: &[],
         laid,

@@ -123,6 +123,7 @@ fn element(key: &str, load: LoadClass, anchors: u32) -> MountingElement {
         article: article(key),
         load,
         anchors,
+        mortar: None,
         thickness_min: Mm(60),
         thickness_max: Mm(300),
         supply: supply("piece", 1.0, Unit::Piece, "6.00"),

@@ -265,6 +265,8 @@ pub struct DrillingLine {
     pub facade: String,
     /// Which boards on which wall.
     pub situation: String,
+    /// The boards alone.
+    pub boards: String,
     /// Anchor key.
     pub anchor: String,
     /// Anchor length.

@@ -167,6 +167,9 @@ struct Key<'a> {
     wall: usize,
     product: Product<'a>,
     role: &'static str,
+    /// The boards alone, such as `facade boards 160 mm`.
+    boards: String,
+    /// The boards on their wall.
     name: String,
 }
 
@@ -182,15 +185,13 @@ fn keys<'a>(walls: &[Wall<'_>], products: &Products<'a>) -> Vec<Key<'a>> {
         .flat_map(|(wall, behind)| {
             roles.into_iter().filter_map(move |(product, role)| {
                 let product = product?;
-                let name = format!(
-                    "{role} boards {} on {}",
-                    product.size.thickness, behind.path
-                );
+                let boards = format!("{role} boards {}", product.size.thickness);
                 Some(Key {
                     wall,
                     product,
                     role,
-                    name,
+                    name: format!("{boards} on {}", behind.path),
+                    boards,
                 })
             })
         })
@@ -287,6 +288,7 @@ pub(crate) fn designed(
             .zip(&anchored)
             .map(|(key, board)| (key.role, board.wider_plate))
             .collect(),
+        boards: keys.into_iter().map(|key| (key.name, key.boards)).collect(),
     })
 }
 
@@ -296,6 +298,8 @@ pub(crate) struct Fixed {
     pub findings: Vec<Finding>,
     /// By situation: the role of its boards, and whether they take a wider plate.
     roles: Vec<(&'static str, bool)>,
+    /// The boards alone of each situation, by its name.
+    boards: BTreeMap<String, String>,
 }
 
 /// Anchors by preference in a soft board: flush ones first, because a wider plate lies on its face.
@@ -639,6 +643,11 @@ impl Fixed {
                 .iter()
                 .map(|line| DrillingLine {
                     facade: line.facade.clone(),
+                    boards: self
+                        .boards
+                        .get(&line.situation)
+                        .cloned()
+                        .unwrap_or_default(),
                     situation: line.situation.clone(),
                     anchor: line.anchor.clone(),
                     length: line.length,

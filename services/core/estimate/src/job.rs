@@ -651,6 +651,7 @@ fn finish(
             round.fixed.as_ref(),
         ),
         anchors: round.fixed.as_ref().map(Fixed::needs).unwrap_or_default(),
+        bonds: kit_part::bonds(&fixing.bonds),
         measurement: resolved.measurement,
     };
     let takeoff = kit_part::take_off(&ordered, &mut sheet).map_err(bad)?;

@@ -7,20 +7,21 @@ use alloc::vec::Vec;
 use core::fmt::Write as _;
 
 use facade::Building;
+use fixing::bond::FULL_SURFACE_OVER;
 use material::{Assortment, Unit};
 use quantity::{Area, Decimal, Length, Mass, Mm, Money};
 use takeoff::{
-    AnchorNeed, Billing, BoardNeed, BoardRole, Component, Laid, Leftover, Line, MeasurementRules,
-    Practice, Purchase, Share, Site, Takeoff, edges::EdgeKind,
+    AnchorNeed, Billing, BoardNeed, BoardRole, BondNeed, Bonding, Component, Laid, Leftover, Line,
+    MeasurementRules, Practice, Purchase, Share, Site, Takeoff, edges::EdgeKind,
 };
 use working::{Fault, Finding, Severity, Sheet, numbered};
 
-use crate::answer::{Areas, Kit, KitLine, WaterLine};
+use crate::answer::{Areas, BoardBond, Kit, KitLine, WaterLine};
 use crate::fix_part::Fixed;
 use crate::parts::Parts;
 use crate::request::Request;
 use crate::seams;
-use crate::set_out::{Products, purpose};
+use crate::set_out::{Product, Products, purpose};
 
 /// What the takeoff is made from.
 pub(crate) struct Ordered<'a> {
@@ -32,8 +33,12 @@ pub(crate) struct Ordered<'a> {
     pub plinth_thickness: Option<Mm>,
     pub laid: Laid,
     pub anchors: Vec<AnchorNeed>,
+    pub bonds: Vec<BondNeed>,
     pub measurement: &'a MeasurementRules,
 }
+
+/// A part of the wall: its product, its name in the layout, what its boards are laid for.
+type Part<'a> = (Option<Product<'a>>, &'static str, BoardRole);
 
 /// The boards of a layout by product and part of the wall.
 pub(crate) fn laid(
@@ -42,7 +47,7 @@ pub(crate) fn laid(
     products: &Products<'_>,
     fixed: Option<&Fixed>,
 ) -> Laid {
-    let parts = [
+    let parts: [Part<'_>; 3] = [
         (Some(products.main), "facade", BoardRole::Facade),
         (products.plinth, "plinth", BoardRole::Plinth),
         (products.barrier, "barrier", BoardRole::Barrier),
@@ -77,7 +82,14 @@ pub(crate) fn laid(
             bound: u64::from(sum.bound),
             net_area: area(sum.piece_area_mm2),
             by_facade: by_facade(job, layout, index),
-            unanchored: fixed.map_or_else(Vec::new, |fixed| fixed.unanchored(job, zone)),
+            unanchored: fixed.map_or_else(Vec::new, |fixed| {
+                let own = |part: &&Part<'_>| {
+                    part.0
+                        .is_some_and(|other| crate::set_out::key(other) == key)
+                };
+                let zones = parts.iter().filter(own).map(|part| part.1);
+                zones.flat_map(|zone| fixed.unanchored(job, zone)).collect()
+            }),
             offcut_area: area(sum.offcut_area_mm2),
             scrap_area: area(sum.scrap_area_mm2),
             cuts: u64::from(sum.cuts),
@@ -86,6 +98,26 @@ pub(crate) fn laid(
         });
     }
     Laid { boards }
+}
+
+/// What the design of the bond asks of each kind of board.
+pub(crate) fn bonds(told: &[BoardBond]) -> Vec<BondNeed> {
+    let need = |bond: &BoardBond| {
+        let roles = [BoardRole::Facade, BoardRole::Plinth, BoardRole::Barrier];
+        let names = ["facade", "plinth", "barrier"];
+        let role = names.iter().position(|name| *name == bond.boards)?;
+        Some(BondNeed {
+            role: *roles.get(role)?,
+            // A mortar too weak for the whole board is told by the bond; no board has more than its back.
+            share: libm::fmin(bond.share, 1.0),
+            method: if bond.share > FULL_SURFACE_OVER {
+                Bonding::FullBed
+            } else {
+                Bonding::BeadAndDab
+            },
+        })
+    };
+    told.iter().filter_map(need).collect()
 }
 
 /// The area of the pieces of a product on each wall.
@@ -191,6 +223,7 @@ fn job<'a>(ordered: &'a Ordered<'_>) -> takeoff::Job<'a> {
         thickness: ordered.thickness,
         plinth_thickness: ordered.plinth_thickness,
         bonding: ordered.request.bonding,
+        bonds: &ordered.bonds,
         courses: &ordered.request.base_coat_courses,
         laid: &ordered.laid,
         anchors: &ordered.anchors,

@@ -266,9 +266,12 @@ fn substrate_check(request: &BondRequest<'_>, pull_off: Stress, sheet: &mut Shee
 /// The mortar of a full bed, in words.
 pub const FULL_SURFACE: &str = "full surface with a notched trowel";
 
-/// How the mortar is laid for a share (common practice, no source).
+/// What is bonded over more of its back than this is bonded over all of it (common practice, no source).
+pub const FULL_SURFACE_OVER: f64 = 0.8;
+
+/// How the mortar is laid for a share.
 const fn method(share: f64) -> &'static str {
-    if share > 0.8 {
+    if share > FULL_SURFACE_OVER {
         FULL_SURFACE
     } else {
         "bead around the edge and dabs in the field"

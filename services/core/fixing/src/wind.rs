@@ -14,7 +14,7 @@ pub use european::{EnWind, PeakPressure, Site};
 
 use quantity::{Area, Length, Mm, WindPressure, WindSpeed};
 use standards::en_1991_1_4::NationalWind;
-use working::{Fault, Faults, Figure, Finding, Severity, Sheet};
+use working::{Fault, Faults, Figure, Finding, Sheet};
 
 /// Whether the building is a rectangle in plan.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -240,28 +240,7 @@ pub fn suction(
     check_request(request, &mut faults);
     code.check(request, &mut faults);
     faults.or(())?;
-    let mut found = code.suction(request, sheet)?;
-    found.findings.extend(higher_than_building(request));
-    Ok(found)
-}
-
-/// Facades that reach above the height the wind was taken at.
-fn higher_than_building(request: &WindRequest) -> impl Iterator<Item = Finding> {
-    let height = request.plan.height;
-    let high = request.facades.iter().enumerate();
-    high.filter(move |(_, f)| (f.top - f.ground).to_length() > height + Length::from_mm(0.5))
-        .map(move |(i, f)| Finding {
-            code: "FACADE_HIGHER_THAN_BUILDING",
-            severity: Severity::Caution,
-            path: alloc::format!("facades[{i}]"),
-            text: alloc::format!(
-                "{} reaches {} above its ground, the building {} m: the wind was taken at the building's height. Correct whichever is wrong.",
-                f.id,
-                f.top - f.ground,
-                height.as_m()
-            ),
-            source: "",
-        })
+    code.suction(request, sheet)
 }
 
 /// The national set of a key.

@@ -3,7 +3,7 @@
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use quantity::{Force, Length, Mm};
+use quantity::{Force, Length, Mass, Mm};
 
 use crate::pack::{Article, Supply};
 
@@ -143,6 +143,8 @@ pub struct MountingElement {
     pub load: LoadClass,
     /// Anchors it takes.
     pub anchors: u32,
+    /// Dry mortar that a heavy one is bonded with, where it is known.
+    pub mortar: Option<Mass>,
     /// Board thicknesses it serves.
     pub thickness_min: Mm,
     /// Board thicknesses it serves.

@@ -4,10 +4,10 @@ use alloc::format;
 use alloc::vec::Vec;
 
 use facade::{Building, Facade, OpeningKind, length};
-use quantity::{Area, Length};
+use quantity::{Area, Length, Mm};
 use working::{Figure, Origin, Sheet};
 
-use crate::edges::{end_heights, offsets, undersides};
+use crate::edges::{EdgeKind, Edges, end_heights, offsets, plinth_heights, undersides};
 use crate::formulas::{AREA_SUM, COATED_AREA, DEVELOPED_AREA, NET_AREA, REVEAL_AREA};
 
 /// The five areas of a facade or of a building.
@@ -35,14 +35,40 @@ pub(crate) struct AreaFigures {
     pub insulated_reveals: Figure<Area>,
 }
 
-/// Records the areas of one facade; `projection` is the distance of the boards' face from the bare wall.
+/// How far boards stand before the bare wall, and which of their edges are open.
+pub(crate) struct Faces {
+    /// The distance of the boards' face from the bare wall.
+    pub projection: Figure<Length>,
+    /// How far the face of a thinner plinth stands back; nothing where the plinth is as thick.
+    pub back: Length,
+    /// Whether no profile closes the base line, so that the undersides of the boards there are seen.
+    pub open_base: bool,
+}
+
+impl Faces {
+    /// The faces of free ends, of steps and undersides of the outline, and those of boards over and beside a thinner plinth.
+    fn of_ends(&self, facade: &Facade, edges: &Edges, free: Length, free_plinth: Length) -> Area {
+        let along = |kind: EdgeKind| -> Length { edges.of(kind).map(Mm::to_length).sum() };
+        let base = if self.open_base {
+            along(EdgeKind::BaseLine)
+        } else {
+            Length::ZERO
+        };
+        let over_plinth = along(EdgeKind::PlinthTop) + along(EdgeKind::PlinthStep);
+        self.projection.value * (free + offsets(facade) + undersides(facade) + base)
+            + self.back * (over_plinth - free_plinth)
+    }
+}
+
+/// Records the areas of one facade.
 pub(crate) fn areas(
     building: &Building,
-    facade: &Facade,
+    (facade, edges): (&Facade, &Edges),
     path: &str,
-    projection: Figure<Length>,
+    faces: &Faces,
     sheet: &mut Sheet,
 ) -> AreaFigures {
+    let projection = faces.projection;
     let gross = sheet.given(
         format!("A_gross {}", facade.id),
         facade.gross_area(),
@@ -58,15 +84,23 @@ pub(crate) fn areas(
     let counted = || Origin::Counted("vertical edges of the outline".into());
     let h_s = sheet.given("h_s", salient, counted());
     let h_r = sheet.given("h_r", re_entrant, counted());
+    let (salient, re_entrant, free_plinth) = plinth_heights(building, facade);
+    let back = sheet.given(
+        "A_b",
+        faces.back * (salient - re_entrant),
+        Origin::Counted(
+            "corners below the base line times how far a thinner plinth stands back".into(),
+        ),
+    );
     let developed = sheet.derive(
         format!("A_dev {}", facade.id),
         &DEVELOPED_AREA,
-        (net, projection, h_s, h_r),
+        (net, projection, h_s, h_r, back),
     );
     let ends = sheet.given(
         "A_e",
-        projection.value * (free + offsets(facade) + undersides(facade)),
-        Origin::Counted("projection times the height of free ends and steps of the outline and the length of undersides".into()),
+        faces.of_ends(facade, edges, free, free_plinth),
+        Origin::Counted("projection times the height of free ends and steps of the outline and the length of undersides; over and beside a thinner plinth, as far as it stands back".into()),
     );
     let coated = sheet.derive(
         format!("A_c {}", facade.id),

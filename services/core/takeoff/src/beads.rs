@@ -49,7 +49,7 @@ pub(crate) fn edges_of(usage: BeadUse, job: &Job) -> Vec<EdgeKind> {
 
 /// Whether facade boards stand out over and beside the plinth, so that their edges there are seen.
 fn is_plinth_thinner(job: &Job) -> bool {
-    job.plinth_thickness.is_some_and(|t| t < job.thickness)
+    job.plinth_back() > Mm::ZERO
 }
 
 pub(crate) const USES: [(BeadUse, Component, &str); 5] = [

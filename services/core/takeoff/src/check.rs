@@ -27,6 +27,7 @@ pub fn check(job: &Job) -> Result<(), Vec<Fault>> {
     sizes(job, &mut faults);
     parts(&job.parts, &mut faults);
     laid(job, &mut faults);
+    bonds(job, &mut faults);
     anchors(job, &mut faults);
     job.measurement.check("measurement", &mut faults);
     job.measurement.check_rule_data("measurement", &mut faults);
@@ -302,6 +303,10 @@ fn pieces(parts: &Parts, faults: &mut Faults) {
     }
     for element in &parts.elements {
         supply(faults, &element.article, &element.supply, Unit::Piece);
+        if let Some(mortar) = element.mortar {
+            let rows = [("mortar-kg-per-element", mortar.as_kg(), 0.0, 50.0)];
+            ranges(faults, &element.article, &rows);
+        }
     }
     if let Some(foam) = parts.foam {
         supply(faults, &foam.article, &foam.supply, Unit::Litre);
@@ -406,6 +411,12 @@ fn laid(job: &Job, faults: &mut Faults) {
                 "no more area than the boards have",
             );
         }
+    }
+}
+
+fn bonds(job: &Job, faults: &mut Faults) {
+    for (i, need) in job.bonds.iter().enumerate() {
+        within(faults, format!("bonds[{i}].share"), need.share, 0.0, 1.0);
     }
 }
 

@@ -9,7 +9,8 @@ use quantity::{Area, AreaMass, Length, Mass};
 use working::{Figure, Origin, Severity};
 
 use crate::edges::area_below;
-use crate::formulas::{BONDING, COURSE, MIXING_WATER, SPREAD, WITH_SITE_WASTE};
+use crate::fixings;
+use crate::formulas::{BONDING, COURSE, ELEMENT_MORTAR, MIXING_WATER, SPREAD, WITH_SITE_WASTE};
 use crate::job::{BoardRole, Bonding, Job, find};
 use crate::line::{Component, Line, Share};
 use crate::order::{Order, Want};
@@ -21,6 +22,8 @@ type Parts = Vec<(String, Figure<Mass>)>;
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Coats {
     pub bonding: Parts,
+    /// What heavy mounting elements are bonded with: points on the wall, and no layer of it.
+    pub elements: Parts,
     pub base_coat: Parts,
     pub primer: Parts,
     pub finish: Parts,
@@ -31,13 +34,15 @@ pub(crate) fn coats(job: &Job, survey: &Survey, order: &mut Order) -> Coats {
     let (bond, coat) = (job.parts.bonding_mortar, job.parts.base_coat_mortar);
     let is_one = bond.article.key == coat.article.key;
     let bonding = bonding(job, survey, order);
+    let elements = elements(job, order);
+    let bonded = [bonding.as_slice(), &elements].concat();
     let line = Component::BondingMortar;
     if !is_one {
-        mortar_line(order, line, bond, "bonding", bonding.clone());
+        mortar_line(order, line, bond, "bonding", bonded.clone());
     }
     let base_coat = base_coat(job, survey, order);
     if is_one {
-        let both = [bonding.as_slice(), &base_coat].concat();
+        let both = [bonded.as_slice(), &base_coat].concat();
         order.sheet.section("Bonding mortar and base coat");
         mortar_line(order, line, bond, "bonding and base coat", both);
     } else {
@@ -72,6 +77,7 @@ pub(crate) fn coats(job: &Job, survey: &Survey, order: &mut Order) -> Coats {
     order.mass(&want, &job.parts.finish.supply, finish.clone());
     let found = Coats {
         bonding,
+        elements,
         base_coat,
         primer,
         finish,
@@ -126,6 +132,24 @@ fn bonding(job: &Job, survey: &Survey, order: &mut Order) -> Parts {
         }
     }
     parts
+}
+
+/// The mortar of heavy mounting elements, where the catalogue says how much one takes.
+fn elements(job: &Job, order: &mut Order) -> Parts {
+    let Some((element, count)) = fixings::bonded_elements(job) else {
+        return Vec::new();
+    };
+    let Some(mortar) = element.mortar else {
+        return Vec::new();
+    };
+    let counted = Origin::Counted("fixing points of the survey".into());
+    let n = order
+        .sheet
+        .given("heavy elements", f64::from(count), counted);
+    let origin = Origin::catalogue(element.article.key.as_str(), "mortar-kg-per-element");
+    let m = order.sheet.given("m", mortar, origin);
+    let mass = order.sheet.derive("M elements", &ELEMENT_MORTAR, (n, m));
+    alloc::vec![(String::from("heavy mounting elements"), mass)]
 }
 
 /// The part of one facade that boards of one role are bonded to.
@@ -229,18 +253,23 @@ fn bonded_mass(
     let flatness = facade.and_then(|f| job.building.substrate_of(f).flatness);
     let id = facade.map_or("", |f| f.id.as_str());
     let sheet = &mut *order.sheet;
-    let asked = if bonded.unanchored {
+    let designed = job.bonds.iter().find(|need| need.role == bonded.role);
+    let is_full = designed.is_some_and(|need| need.method == Bonding::FullBed);
+    let asked = if bonded.unanchored || is_full {
         Some(Bonding::FullBed)
     } else {
         job.bonding
     };
+    let designed = designed.map_or(0.0, |need| need.share);
     let (m0, s) = match Bonding::of(bonded.board, asked, flatness, &job.practice) {
         Bonding::BeadAndDab => {
             let (least, usual) = (
                 bonded.board.bonded_share_min,
                 job.practice.bead_and_dab_share,
             );
-            let origin = if least > usual {
+            let origin = if designed > libm::fmax(least, usual) {
+                Origin::Counted("share that the design of the bond asks for".into())
+            } else if least > usual {
                 Origin::catalogue(bonded.board.article.key.as_str(), "bonded-share-min")
             } else {
                 let rule = "share covered by bead and dabs";
@@ -248,7 +277,7 @@ fn bonded_mass(
             };
             (
                 sheet.given("m_0", usage.bead_and_dab, from("bead-and-dab-kg-per-m2")),
-                sheet.given("s", libm::fmax(least, usual), origin),
+                sheet.given("s", libm::fmax(designed, libm::fmax(least, usual)), origin),
             )
         }
         Bonding::FullBed => (
@@ -374,8 +403,9 @@ fn water(job: &Job, order: &mut Order, coats: &Coats) {
     order.sheet.section("Water");
     let mut mixed: Vec<Share> = Vec::new();
     let mut sheet_lines = Vec::new();
+    let bonded = [coats.bonding.as_slice(), &coats.elements].concat();
     for (mortar, parts, name) in [
-        (job.parts.bonding_mortar, &coats.bonding, "bonding mortar"),
+        (job.parts.bonding_mortar, &bonded, "bonding mortar"),
         (job.parts.base_coat_mortar, &coats.base_coat, "base coat"),
     ] {
         let figures: Vec<Figure<Mass>> = parts.iter().map(|(_, f)| *f).collect();

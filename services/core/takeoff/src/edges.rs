@@ -407,8 +407,8 @@ fn outline(facade: &Facade, found: &mut Edges) {
     for (a, b) in sides(&facade.outline) {
         let place = facade.id.clone();
         if a.x == b.x {
-            if let Some(seen) = offset(facade, a, b) {
-                found.add_straight(EdgeKind::Offset, seen, place);
+            for seen in offset(facade, a, b) {
+                found.add_straight(EdgeKind::Offset, seen, place.as_str());
             }
         } else if a.x > b.x {
             for (a, b) in beside_openings(facade, (a, b)) {
@@ -447,25 +447,30 @@ fn beside_openings(facade: &Facade, (a, b): EdgeLine) -> Vec<EdgeLine> {
     stretches.into_iter().map(along).collect()
 }
 
-/// The part of a vertical side inside the facade's width that is seen: what ground stands before is not.
-fn offset(facade: &Facade, a: Point, b: Point) -> Option<EdgeLine> {
+/// What of a vertical side inside the facade's width is seen and has wall at it: what ground stands before is not, nor what an opening takes.
+fn offset(facade: &Facade, a: Point, b: Point) -> Vec<EdgeLine> {
     let (low, high) = facade.bounds();
     if a.x != b.x || a.x == low.x || a.x == high.x {
-        return None;
+        return Vec::new();
     }
     // The wall lies to the left of a side that is walked counter-clockwise.
     let beside = if b.y > a.y { a.x + Mm(1) } else { a.x - Mm(1) };
     let step = facade.base_step_at(beside);
     let ground = step.map_or(low.y, |s| s.ground);
-    let (from, to) = (a.y.min(b.y).max(ground), a.y.max(b.y));
+    let seen = (a.y.min(b.y).max(ground), a.y.max(b.y));
+    let openings = facade.finished_openings().map(|o| o.size);
+    let openings = openings.filter(|f| f.x == a.x || f.right() == a.x);
+    let openings: Vec<Stretch> = openings.map(|f| (f.y, f.top())).collect();
+    let wall = less(alloc::vec![seen], &openings);
     let at = |y: Mm| Point { x: a.x, y };
-    (from < to).then(|| (at(from), at(to)))
+    let lines = wall.into_iter().filter(|(from, to)| from < to);
+    lines.map(|(from, to)| (at(from), at(to))).collect()
 }
 
 /// The height of the steps of the outline that are seen.
 pub(crate) fn offsets(facade: &Facade) -> Length {
     let sides = sides(&facade.outline).into_iter();
-    let seen = sides.filter_map(|(a, b)| offset(facade, a, b));
+    let seen = sides.flat_map(|(a, b)| offset(facade, a, b));
     seen.map(|(from, to)| (to.y - from.y).to_length()).sum()
 }
 
@@ -561,15 +566,29 @@ pub(crate) fn end_heights(building: &Building, facade: &Facade) -> (Length, Leng
     ends_below(building, facade, |_| Mm::LIMIT)
 }
 
+/// The same of what stands in an insulated plinth.
+pub(crate) fn plinth_heights(building: &Building, facade: &Facade) -> (Length, Length, Length) {
+    in_plinth_below(building, facade, |step| step.level)
+}
+
 /// The same of what stands in the ground: where boards of an insulated plinth go below it.
 pub(crate) fn buried_heights(building: &Building, facade: &Facade) -> (Length, Length, Length) {
+    in_plinth_below(building, facade, |step| step.ground.min(step.level))
+}
+
+/// Heights of ends in an insulated plinth, as far as they lie below a level of its step.
+fn in_plinth_below(
+    building: &Building,
+    facade: &Facade,
+    level: impl Fn(&facade::BaseStep) -> Mm,
+) -> (Length, Length, Length) {
     ends_below(building, facade, |side| {
         let step = match side {
             Side::Left => facade.base.first(),
             Side::Right => facade.base.last(),
         };
         let plinth = step.filter(|step| step.below == Below::InsulatedPlinth);
-        plinth.map_or(-Mm::LIMIT, |step| step.ground.min(step.level))
+        plinth.map_or(-Mm::LIMIT, &level)
     })
 }
 

@@ -145,6 +145,13 @@ fn pieces(
     order.count(&want, &pile, counts);
 }
 
+/// What the heavy mounting elements of a job are bonded with: the element, and how many there are.
+pub(crate) fn bonded_elements<'a>(job: &Job<'a>) -> Option<(&'a MountingElement, u32)> {
+    let heavy = element(job, LoadClass::Heavy)?;
+    let count = points(job, FixtureLoad::Heavy).iter().map(|(_, n)| n).sum();
+    (count > 0).then_some((heavy, count))
+}
+
 /// The mounting element for a load and the board thickness, where the system has one.
 fn element<'a>(job: &Job<'a>, load: LoadClass) -> Option<&'a MountingElement> {
     job.parts.elements.iter().copied().find(|e| {
@@ -164,13 +171,9 @@ fn points(job: &Job, load: FixtureLoad) -> Vec<(String, u32)> {
 
 /// The anchors of heavy mounting elements are bought with the job's most used anchor.
 fn heavy_anchors(job: &Job, order: &mut Order, piles: &mut BTreeMap<(String, Mm), Counts>) {
-    let Some(heavy) = element(job, LoadClass::Heavy).filter(|e| e.anchors > 0) else {
+    let Some((heavy, count)) = bonded_elements(job).filter(|(heavy, _)| heavy.anchors > 0) else {
         return;
     };
-    let count: u32 = points(job, FixtureLoad::Heavy).iter().map(|(_, n)| n).sum();
-    if count == 0 {
-        return;
-    }
     let number = f64::from(count) * f64::from(heavy.anchors);
     // Most used first; of equals the first by key and length.
     let most = piles
@@ -190,11 +193,15 @@ fn heavy_anchors(job: &Job, order: &mut Order, piles: &mut BTreeMap<(String, Mm)
     let figure = order
         .sheet
         .given("anchors of heavy elements", number, origin);
+    let mortar = match heavy.mortar {
+        Some(_) => "",
+        None => ", and the mortar that the elements are bonded with is not counted",
+    };
     order.find(
         "HEAVY_ELEMENT_ANCHORS",
         Severity::Caution,
         "",
-        format!("{number:.0} anchors for heavy mounting elements are bought as `{}` of {}; their resistance must be shown for each fixture by a competent person, and the mortar that the elements are bonded with is not counted", key.0, key.1),
+        format!("{number:.0} anchors for heavy mounting elements are bought as `{}` of {}; their resistance must be shown for each fixture by a competent person{mortar}", key.0, key.1),
         "common practice, no source",
     );
     let part = (String::from("heavy mounting elements"), figure);

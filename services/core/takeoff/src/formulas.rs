@@ -26,11 +26,16 @@ pub static FORMULAS: &[&dyn AnyFormula] = &[
     &FOAM,
     &MIXING_WATER,
     &ELEMENT_ADHESIVE,
+    &ELEMENT_MORTAR,
     &LAYER_MASS,
     &MEAN_MASS,
     &MASS_PER_AREA,
     &LENGTH_SUM,
 ];
+
+/// What a ratio is taken by before it is raised to a whole number, so that the dust of arithmetic counts nothing: 2.1 / 0.3 is 7, and
+/// its binary fraction lies a hair above.
+const WITHOUT_DUST: f64 = 1.0 - 1e-9;
 
 const fn symbol(name: &'static str, meaning: &'static str, low: f64, high: f64) -> Symbol {
     Symbol {
@@ -62,7 +67,7 @@ pub static NET_AREA: Formula<(Area, List<Area>), Area> = Formula {
 };
 
 /// The outer plane of the boards, round the corners.
-pub static DEVELOPED_AREA: Formula<(Area, Length, Length, Length), Area> = Formula {
+pub static DEVELOPED_AREA: Formula<(Area, Length, Length, Length, Area), Area> = Formula {
     clause: Clause::project("areas of a facade"),
     name: "developed area",
     symbol: "A_dev",
@@ -71,9 +76,12 @@ pub static DEVELOPED_AREA: Formula<(Area, Length, Length, Length), Area> = Formu
         symbol("p", "projection of the boards' face", 0.05, 0.4),
         symbol("h_s", "height of salient corners", 0.0, 20.0),
         symbol("h_r", "height of re-entrant corners", 0.0, 20.0),
+        symbol("A_b", "what a thinner plinth stands back there", 0.0, 1.0),
     ],
-    expression: "A_net + p * (h_s - h_r)",
-    function: |(net, projection, salient, re_entrant)| net + projection * (salient - re_entrant),
+    expression: "A_net + p * (h_s - h_r) - A_b",
+    function: |(net, projection, salient, re_entrant, back)| {
+        net + projection * (salient - re_entrant) - back
+    },
 };
 
 /// Jambs and head of one opening.
@@ -264,8 +272,8 @@ pub static BAR_FIXINGS: Formula<(Length, Length), f64> = Formula {
         symbol("l", "length of the bar", 0.1, 2.5),
         symbol("s", "greatest distance of fixings", 0.2, 0.5),
     ],
-    expression: "ceil(l / s) + 1",
-    function: |(l, s)| libm::ceil(l / s) + 1.0,
+    expression: "ceil(l / s * (1 - 1e-9)) + 1",
+    function: |(l, s)| libm::ceil(l / s * WITHOUT_DUST) + 1.0,
 };
 
 /// Diagonal strips at the corners of openings.
@@ -296,8 +304,8 @@ pub static MESH_STRIPS: Formula<(Length, Length, Length), f64> = Formula {
         symbol("r", "width of the roll", 0.9, 1.2),
         symbol("o", "overlap", 0.05, 0.2),
     ],
-    expression: "max(1, ceil((b - o) / (r - o)))",
-    function: |(b, r, o)| libm::fmax(1.0, libm::ceil((b - o) / (r - o))),
+    expression: "max(1, ceil((b - o) / (r - o) * (1 - 1e-9)))",
+    function: |(b, r, o)| libm::fmax(1.0, libm::ceil((b - o) / (r - o) * WITHOUT_DUST)),
 };
 
 /// Foam for gaps between boards, as it leaves the can.
@@ -340,6 +348,19 @@ pub static ELEMENT_ADHESIVE: Formula<(f64, f64), Volume> = Formula {
     ],
     expression: "n * v * 0.001",
     function: |(n, v)| Volume::from_m3(n * v * 0.001),
+};
+
+/// Mortar that heavy mounting elements are bonded with.
+pub static ELEMENT_MORTAR: Formula<(f64, Mass), Mass> = Formula {
+    clause: Clause::project("mortar by mounting element"),
+    name: "bonding mortar of mounting elements",
+    symbol: "M_e",
+    inputs: &[
+        symbol("n", "elements", 1.0, 100.0),
+        symbol("m", "dry mortar for each element", 0.01, 5.0),
+    ],
+    expression: "n * m",
+    function: |(n, m)| m * n,
 };
 
 /// A layer's mass.

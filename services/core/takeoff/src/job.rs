@@ -69,6 +69,17 @@ impl BoardRole {
     }
 }
 
+/// What the design of the bond asks of the boards of one role.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BondNeed {
+    /// What they are laid for.
+    pub role: BoardRole,
+    /// The least share of their backs to be bonded.
+    pub share: f64,
+    /// How they are bonded at least.
+    pub method: Bonding,
+}
+
 /// What the setting-out needs of one board and thickness in one role.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BoardNeed {
@@ -146,7 +157,7 @@ pub enum Fitting {
 /// A joint that is sealed with a strip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SealedJoint {
-    /// Under and beside window sills.
+    /// Under window sills; the strip at their ends, in the reveals, is not counted.
     Sill,
     /// At frames, on jambs and head.
     Frame,
@@ -438,6 +449,8 @@ pub struct Job<'a> {
     pub plinth_thickness: Option<Mm>,
     /// How boards are to be bonded; nothing: by the board and the wall's flatness, see [`Bonding::of`].
     pub bonding: Option<Bonding>,
+    /// What the design of the bond asks for, where it was made; no more than one of each role.
+    pub bonds: &'a [BondNeed],
     /// Thickness of each course of the base coat; empty: one course of the system's thickness.
     pub courses: &'a [Length],
     /// What the setting-out found.
@@ -450,4 +463,12 @@ pub struct Job<'a> {
     pub site: Site,
     /// Site practice.
     pub practice: Practice,
+}
+
+impl Job<'_> {
+    /// How far the face of the plinth stands back behind that of the facade; nothing where it is as thick.
+    pub(crate) fn plinth_back(&self) -> Mm {
+        let plinth = self.plinth_thickness.unwrap_or(self.thickness);
+        (self.thickness - plinth).max(Mm::ZERO)
+    }
 }

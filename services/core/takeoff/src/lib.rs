@@ -49,8 +49,8 @@ pub use boards::{RevealCutting, RevealPlace, RevealStrip, reveal_strips};
 pub use check::check;
 pub use formulas::FORMULAS;
 pub use job::{
-    AnchorNeed, BoardNeed, BoardRole, Bonding, Fitting, Job, Laid, Leftover, Parts, Practice,
-    SealedJoint, Site,
+    AnchorNeed, BoardNeed, BoardRole, BondNeed, Bonding, Fitting, Job, Laid, Leftover, Parts,
+    Practice, SealedJoint, Site,
 };
 pub use line::{Bound, Component, Line, Loss, Purchase, Share};
 pub use mass::{MassPerArea, RENDERING_AND_INSULATION_MAX, RENDERING_MAX, SCOPE, Scope, rendering};

@@ -2,7 +2,7 @@
 
 use alloc::vec::Vec;
 
-use facade::{Facade, Meets, Point, Rectangle, Side};
+use facade::{Facade, Meets, Point, Rectangle, Side, Stretch};
 use material::Mesh;
 use quantity::{Length, Mm};
 
@@ -44,48 +44,96 @@ struct Face {
     openings: Vec<Rectangle>,
 }
 
-impl Face {
-    fn new(facade: &Facade, edges: &Edges, projection: Length) -> Self {
-        let out = Mm(libm::ceil(projection.as_mm() - 1e-6) as i32);
-        let (low, high) = facade.bounds();
-        let grow = |side: Side| match facade.meets(side) {
-            Meets::SalientCorner { .. } | Meets::FreeEnd => out,
-            // Strips reach to the corner where the other wall does not stand before all of it.
-            Meets::ReEntrantCorner { .. } if edges.is_before(side, facade.end(side)) => -out,
+/// How far the face of a facade goes beyond the ends of its bare wall.
+struct Growth<'a> {
+    facade: &'a Facade,
+    edges: &'a Edges,
+    out: Mm,
+}
+
+impl Growth<'_> {
+    /// How far to the right the face's end lies at a stretch of height; less than nothing: to the left.
+    fn at(&self, side: Side, height: Stretch) -> Mm {
+        let out = match self.facade.meets(side) {
+            Meets::SalientCorner { .. } | Meets::FreeEnd => self.out,
+            // Strips reach to the corner where the other wall does not stand before this one.
+            Meets::ReEntrantCorner { .. } if self.edges.is_before(side, height) => -self.out,
             Meets::ReEntrantCorner { .. }
             | Meets::AbuttingBuilding
             | Meets::StructuralJoint { .. } => Mm::ZERO,
         };
-        let (left, right) = (grow(Side::Left), grow(Side::Right));
+        if side == Side::Left { -out } else { out }
+    }
+
+    /// The side of the facade whose end lies at `x`.
+    fn side(&self, x: Mm) -> Option<Side> {
+        let (low, high) = self.facade.bounds();
+        let sides = [(Side::Left, low.x), (Side::Right, high.x)];
+        sides
+            .into_iter()
+            .find(|side| side.1 == x)
+            .map(|side| side.0)
+    }
+
+    /// A side of the outline as it is covered: an upright end in the parts that the other wall of an inner corner makes of it.
+    fn moved(&self, (a, b): (Point, Point)) -> Vec<Point> {
+        let end = self.side(a.x).filter(|_| a.x == b.x);
+        let Some(side) = end else {
+            let at = |p: Point| {
+                let by = self.side(p.x).map(|side| self.at(side, (p.y, p.y)));
+                Point {
+                    x: p.x + by.unwrap_or(Mm::ZERO),
+                    y: p.y,
+                }
+            };
+            return alloc::vec![at(a), at(b)];
+        };
+        let (from, to) = (a.y.min(b.y), a.y.max(b.y));
+        let other = self.edges.before(side);
+        let parts = other.map_or([from, to], |(low, high)| [low, high]);
+        let mut levels = alloc::vec![from];
+        levels.extend(parts.into_iter().filter(|y| from < *y && *y < to));
+        levels.push(to);
+        let parts = levels.iter().zip(levels.iter().skip(1));
+        let mut points: Vec<Point> = parts
+            .flat_map(|(from, to)| {
+                let x = a.x + self.at(side, (*from, *to));
+                [from, to].map(|y| Point { x, y: *y })
+            })
+            .collect();
+        if b.y < a.y {
+            points.reverse();
+        }
+        points
+    }
+}
+
+impl Face {
+    fn new(facade: &Facade, edges: &Edges, projection: Length) -> Self {
+        let growth = Growth {
+            facade,
+            edges,
+            out: Mm(libm::ceil(projection.as_mm() - 1e-6) as i32),
+        };
+        let (low, high) = facade.bounds();
         // An opening that ends with the facade takes what grows round the corner too.
         let openings = facade.finished_openings().map(|o| {
             let mut size = o.size;
+            let height = (size.y, size.top());
             if size.x == low.x {
-                size.x -= left;
-                size.width += left;
+                let by = growth.at(Side::Left, height);
+                size.x += by;
+                size.width -= by;
             }
             if size.right() == high.x {
-                size.width += right;
+                size.width += growth.at(Side::Right, height);
             }
             size
         });
-        let outline = facade
-            .outline
-            .iter()
-            .map(|p| {
-                let by = match p.x {
-                    x if x == low.x => -left,
-                    x if x == high.x => right,
-                    _ => Mm::ZERO,
-                };
-                Point {
-                    x: p.x + by,
-                    y: p.y,
-                }
-            })
-            .collect();
+        let corners = facade.outline.iter();
+        let sides = corners.zip(facade.outline.iter().cycle().skip(1));
         Self {
-            outline,
+            outline: sides.flat_map(|(a, b)| growth.moved((*a, *b))).collect(),
             openings: openings.collect(),
         }
     }

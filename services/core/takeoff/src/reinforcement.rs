@@ -111,11 +111,15 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
             }
         }
     }
-    let narrow_faces = faces_beside_joints(job, survey)
-        .into_iter()
-        .chain(steps_and_undersides(survey));
-    for length in narrow_faces {
-        let width = Mm(libm::ceil(survey.projection.value.as_mm() - 1e-6) as i32);
+    let deep = |length: Length| Mm(libm::ceil(length.as_mm() - 1e-6) as i32);
+    let projection = deep(survey.projection.value);
+    let open = open_faces(job);
+    let faces = faces_beside_joints(job, survey).into_iter();
+    let faces = faces.chain(along(survey, &open));
+    let faces = faces.map(|length| (projection, length));
+    let over_plinth = along(survey, &[EdgeKind::PlinthTop, EdgeKind::PlinthStep]);
+    let over_plinth = over_plinth.map(|length| (deep(survey.back), length));
+    for (width, length) in faces.chain(over_plinth.filter(|face| face.0 > Mm::ZERO)) {
         let list = by_width.entry(width.min(mesh.roll_width)).or_default();
         list.extend(split(length, mesh.roll_length, -mesh.overlap, Mm::ZERO));
     }
@@ -162,11 +166,19 @@ fn faces_beside_joints(job: &Job, survey: &Survey) -> Vec<Mm> {
     heights
 }
 
-/// The edges whose narrow faces no strip of the wall reaches: steps of the outline, and the undersides of what overhangs.
-fn steps_and_undersides(survey: &Survey) -> impl Iterator<Item = Mm> + '_ {
-    let kinds = [EdgeKind::Offset, EdgeKind::LowerEdge];
+/// The edges whose narrow faces no strip of the wall reaches, as deep as the boards stand out: steps of the outline, the undersides of what
+/// overhangs, and that at a base line which no profile closes.
+fn open_faces(job: &Job) -> Vec<EdgeKind> {
+    let base = job.parts.base_profile.is_none();
+    let base = base.then_some(EdgeKind::BaseLine);
+    let others = [EdgeKind::Offset, EdgeKind::LowerEdge];
+    others.into_iter().chain(base).collect()
+}
+
+/// The lengths of the edges of some kinds.
+fn along(survey: &Survey, kinds: &[EdgeKind]) -> impl Iterator<Item = Mm> {
     let facades = survey.facades.iter();
-    facades.flat_map(move |facade| kinds.into_iter().flat_map(|kind| facade.edges.of(kind)))
+    facades.flat_map(move |facade| kinds.iter().flat_map(|kind| facade.edges.of(*kind)))
 }
 
 /// Puts the strips of every facade on the sheet; returns in words which facade got which way, and why.

@@ -7,7 +7,7 @@ use alloc::vec::Vec;
 use quantity::{Area, Length, Mm};
 use working::{Figure, Origin, Sheet};
 
-use crate::areas::{AreaFigures, areas};
+use crate::areas::{AreaFigures, Faces, areas};
 use crate::edges::{EdgeKind, Edges, area_below, buried_heights, edges};
 use crate::job::Job;
 
@@ -23,6 +23,8 @@ pub(crate) struct Measured {
 /// All facades, measured.
 pub(crate) struct Survey {
     pub projection: Figure<Length>,
+    /// How far the face of a thinner plinth stands back; nothing where the plinth is as thick.
+    pub back: Length,
     pub facades: Vec<Measured>,
 }
 
@@ -39,6 +41,11 @@ impl Survey {
             job.thickness.to_length() + bed,
             Origin::Counted("board thickness and bed of mortar".into()),
         );
+        let faces = Faces {
+            projection,
+            back: job.plinth_back().to_length(),
+            open_base: job.parts.base_profile.is_none(),
+        };
         let facades = job
             .building
             .facades
@@ -46,10 +53,11 @@ impl Survey {
             .enumerate()
             .map(|(i, facade)| {
                 let path = format!("building.facades[{i}]");
-                let areas = areas(job.building, facade, &path, projection, sheet);
+                let edges = edges(job.building, i, job.thickness);
+                let areas = areas(job.building, (facade, &edges), &path, &faces, sheet);
                 // The faces of ends and the growth round corners go into the ground with the wall.
                 let (salient, re_entrant, free) = buried_heights(job.building, facade);
-                let round = projection.value * (salient - re_entrant + free);
+                let round = (projection.value - faces.back) * (salient - re_entrant + free);
                 let buried = area_below(facade, |s| s.ground.min(s.level)) + round;
                 let finished = sheet.given(
                     format!("primed and finished {}", facade.id),
@@ -59,13 +67,14 @@ impl Survey {
                 Measured {
                     id: facade.id.clone(),
                     areas,
-                    edges: edges(job.building, i, job.thickness),
+                    edges,
                     finished,
                 }
             })
             .collect();
         Self {
             projection,
+            back: faces.back,
             facades,
         }
     }

@@ -3,7 +3,7 @@
 use alloc::string::String;
 
 use material::{Accessory, Adhesive, Foam, LoadClass, MountingElement, Unit};
-use quantity::Mm;
+use quantity::{Mass, Mm};
 
 use crate::complete::{ArticleEntry, Completing, of};
 use crate::entry::supplied_article;
@@ -80,6 +80,8 @@ supplied_article! {
         load: String = "load", Required, Text::Choice(&["light", "heavy"]);
         /// Anchors it takes; 0 where left out.
         anchors: u32 = "anchors", Optional, 0..=20;
+        /// Dry bonding mortar for one heavy element; not counted where left out.
+        mortar: f64 = "mortar-kg-per-element", Optional, 0.01..=50.0;
         /// Thinnest board it serves.
         thickness_min: Mm = "thickness-min-mm", Required, 10..=1000;
         /// Thickest board it serves.
@@ -116,11 +118,16 @@ impl ArticleEntry for MountingElementEntry {
                 Some("say how many it takes: `anchors = 4`".into()),
             );
         }
+        if let Some(mortar) = self.mortar.as_ref().filter(|_| load == LoadClass::Light) {
+            let why = "a light mounting element is glued, and takes no mortar".into();
+            completing.not_together(mortar.at, why, None);
+        }
         let pieces = f64::from(of(&self.pieces)?);
         Some(MountingElement {
             article,
             load,
             anchors,
+            mortar: of(&self.mortar).map(Mass::from_kg),
             thickness_min: min.value,
             thickness_max: max.value,
             supply: completing.supply(self, "box", pieces, Unit::Piece),

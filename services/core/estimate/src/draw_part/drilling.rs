@@ -52,24 +52,16 @@ fn anchor(drawn: &Drawn<'_>, line: &DrillingLine) -> String {
 /// The boards that a line drills through. The sheet shows one wall: the field of the request that tells its substrate says nothing on site,
 /// unless it tells two lines of the wall apart.
 fn boards<'a>(drawn: &Drawn<'_>, line: &'a DrillingLine) -> &'a str {
-    let bare = without_substrate(&line.situation);
     let is_alike = |other: &DrillingLine| {
         other.facade == line.facade
             && other.situation != line.situation
-            && without_substrate(&other.situation) == bare
+            && other.boards == line.boards
     };
     if drawn.drilling.iter().any(is_alike) {
         &line.situation
     } else {
-        bare
+        &line.boards
     }
-}
-
-/// A situation without the path of its substrate.
-fn without_substrate(situation: &str) -> &str {
-    situation
-        .split_once(" on building")
-        .map_or(situation, |(boards, _)| boards)
 }
 
 /// Anchors by squares of a metre, so that a board's are found at once.
