@@ -21,6 +21,7 @@ use alloc::vec::Vec;
 use quantity::Mm;
 use working::Fault;
 
+use crate::elevation::body::Placed;
 use crate::sheet::{Sheet, TitleBlock};
 
 pub use dimension::{chains_of, level};
@@ -514,27 +515,23 @@ pub fn elevation(
     let shared = dimension::with_shared_chain(drawing);
     check::check(shared.as_ref().unwrap_or(drawing), options)?;
     let Some(shared) = shared else {
-        return Ok(at_best_scale(drawing, options));
+        return Ok(at_best_scale(drawing, options).sheets());
     };
-    let in_one = at_best_scale(&shared, options);
     let rows = drawing.dimensions.iter().filter(|c| c.rows.is_some());
     if rows.count() > ROWS_MAX || layout::sheet_count(drawing, options) > ELEVATION_LIMITS.sheets {
-        return Ok(in_one);
+        return Ok(at_best_scale(&shared, options).sheets());
     }
+    let in_one = at_best_scale(&shared, options);
     // A chain for each row of openings, unless that takes a coarser scale or more sheets.
     let each = at_best_scale(drawing, options);
-    let room = each.len() <= in_one.len() && scale_of(&each) <= scale_of(&in_one);
-    Ok(if room { each } else { in_one })
+    let room = each.count() <= in_one.count() && each.scale() <= in_one.scale();
+    Ok(if room { each } else { in_one }.sheets())
 }
 
 /// Most rows of openings with a chain of their own; more would take the paper from the wall.
 const ROWS_MAX: usize = 4;
 
-fn scale_of(sheets: &[Sheet]) -> Option<u32> {
-    sheets.iter().filter_map(|sheet| sheet.scale).max()
-}
-
-fn at_best_scale(drawing: &ElevationDrawing, options: &ElevationOptions) -> Vec<Sheet> {
+fn at_best_scale<'a>(drawing: &'a ElevationDrawing, options: &ElevationOptions) -> Placed<'a> {
     let mut options = options.clone();
     if options.scale == Scale::Chosen && options.shows(Layer::Numbers) {
         for step in &LARGER {
@@ -543,7 +540,7 @@ fn at_best_scale(drawing: &ElevationDrawing, options: &ElevationOptions) -> Vec<
             }
         }
     }
-    drawn(drawing, &options)
+    placed(drawing, options)
 }
 
 /// When the chosen scale is too small for the numbers, and the next larger one takes more sheets.
@@ -593,21 +590,19 @@ impl LargerScale {
 
 /// The sheets, with a band for the list beside the picture where the list would else stand on another sheet than its marks, and where the
 /// band takes neither a coarser scale nor more pictures.
-fn drawn(drawing: &ElevationDrawing, options: &ElevationOptions) -> Vec<Sheet> {
-    let plan = layout::plan(drawing, options);
-    let sheets = body::sheets(drawing, options, &plan);
-    if sheets.len() == plan.windows.len() {
-        return sheets;
+fn placed(drawing: &ElevationDrawing, options: ElevationOptions) -> Placed<'_> {
+    let plan = layout::plan(drawing, &options);
+    let banded = layout::plan_with_band(drawing, &options);
+    let (scale, pictures) = (plan.scale, plan.windows.len());
+    let without = Placed::of(drawing, options, plan);
+    if without.count() == pictures || banded.scale != scale || banded.windows.len() > pictures {
+        return without;
     }
-    let banded = layout::plan_with_band(drawing, options);
-    if banded.scale != plan.scale || banded.windows.len() > plan.windows.len() {
-        return sheets;
-    }
-    let with_band = body::sheets(drawing, options, &banded);
-    if with_band.len() < sheets.len() {
+    let with_band = Placed::of(drawing, without.options.clone(), banded);
+    if with_band.count() < without.count() {
         with_band
     } else {
-        sheets
+        without
     }
 }
 

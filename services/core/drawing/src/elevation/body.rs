@@ -98,57 +98,86 @@ fn of_sheet(number: usize, lines: &[ListLine]) -> Vec<ListLine> {
     found
 }
 
-/// All sheets, pictures first, then what of their lists they had no room for.
-pub(super) fn sheets(
-    drawing: &ElevationDrawing,
-    options: &ElevationOptions,
-    plan: &Plan,
-) -> Vec<Sheet> {
-    let (pages, numbers) = pages(drawing, options, plan);
-    let behind: Vec<ListLine> = pages
-        .iter()
-        .enumerate()
-        .filter(|(_, page)| !page.overflow().is_empty())
-        .flat_map(|(i, page)| of_sheet(i + 1, page.overflow()))
-        .collect();
-    let behind = together(behind, &[PICTURE]);
-    let count = pages.len() + behind.len().div_ceil(capacity(&PICTURE));
-    let mut sheets = Vec::with_capacity(count);
-    for (i, (window, page)) in plan.windows.iter().zip(&pages).enumerate() {
-        let strip = Strip {
-            block: &drawing.block,
-            scale: Some(plan.scale),
-            number: i + 1,
-            count,
-            legend: &page.legend,
-        };
-        let mut svg = open(&strip);
-        window_picture(&mut svg, drawing, options, window);
-        overlay::draw(&mut svg, &page.overlay);
-        opening::draw(&mut svg, &page.labels);
-        number_texts(&mut svg, &numbers, i);
-        for chain in &page.chains {
-            dimension::draw(&mut svg, chain);
+/// An elevation with everything in its place, and not yet written.
+pub(super) struct Placed<'a> {
+    drawing: &'a ElevationDrawing,
+    pub options: ElevationOptions,
+    plan: Plan,
+    pages: Vec<Page>,
+    numbers: Numbers,
+    /// What of their lists the pictures' sheets have no room for.
+    behind: Vec<ListLine>,
+}
+
+impl<'a> Placed<'a> {
+    /// Finds the places.
+    pub(super) fn of(drawing: &'a ElevationDrawing, options: ElevationOptions, plan: Plan) -> Self {
+        let (pages, numbers) = pages(drawing, &options, &plan);
+        let behind: Vec<ListLine> = pages
+            .iter()
+            .enumerate()
+            .filter(|(_, page)| !page.overflow().is_empty())
+            .flat_map(|(i, page)| of_sheet(i + 1, page.overflow()))
+            .collect();
+        Self {
+            drawing,
+            options,
+            plan,
+            pages,
+            numbers,
+            behind: together(behind, &[PICTURE]),
         }
-        level::draw(&mut svg, &page.levels);
-        surroundings(&mut svg, drawing, plan, window);
-        page.write(&mut svg);
-        sheets.push(strip.finished(svg));
     }
-    let block = drawing.block.of_a_list();
-    for (i, lines) in behind.chunks(capacity(&PICTURE)).enumerate() {
-        let strip = Strip {
-            block: &block,
-            scale: None,
-            number: pages.len() + i + 1,
-            count,
-            legend: &[],
-        };
-        let mut svg = open(&strip);
-        write_list(&mut svg, &PICTURE, lines);
-        sheets.push(strip.finished(svg));
+
+    /// How many sheets it takes.
+    pub(super) fn count(&self) -> usize {
+        self.pages.len() + self.behind.len().div_ceil(capacity(&PICTURE))
     }
-    sheets
+
+    pub(super) fn scale(&self) -> u32 {
+        self.plan.scale
+    }
+
+    /// All sheets, pictures first, then what of their lists they had no room for.
+    pub(super) fn sheets(&self) -> Vec<Sheet> {
+        let (drawing, plan, count) = (self.drawing, &self.plan, self.count());
+        let mut sheets = Vec::with_capacity(count);
+        for (i, (window, page)) in plan.windows.iter().zip(&self.pages).enumerate() {
+            let strip = Strip {
+                block: &drawing.block,
+                scale: Some(plan.scale),
+                number: i + 1,
+                count,
+                legend: &page.legend,
+            };
+            let mut svg = open(&strip);
+            window_picture(&mut svg, drawing, &self.options, window);
+            overlay::draw(&mut svg, &page.overlay);
+            opening::draw(&mut svg, &page.labels);
+            number_texts(&mut svg, &self.numbers, i);
+            for chain in &page.chains {
+                dimension::draw(&mut svg, chain);
+            }
+            level::draw(&mut svg, &page.levels);
+            surroundings(&mut svg, drawing, plan, window);
+            page.write(&mut svg);
+            sheets.push(strip.finished(svg));
+        }
+        let block = drawing.block.of_a_list();
+        for (i, lines) in self.behind.chunks(capacity(&PICTURE)).enumerate() {
+            let strip = Strip {
+                block: &block,
+                scale: None,
+                number: self.pages.len() + i + 1,
+                count,
+                legend: &[],
+            };
+            let mut svg = open(&strip);
+            write_list(&mut svg, &PICTURE, lines);
+            sheets.push(strip.finished(svg));
+        }
+        sheets
+    }
 }
 
 fn pages(
