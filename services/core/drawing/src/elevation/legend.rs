@@ -16,12 +16,14 @@ use crate::elevation::overlay::{
     ELEMENTS, Overlay, anchor_symbol, bead_style, is_pictured, joint_key, trimmed, zone_titles,
 };
 use crate::elevation::{ElevationDrawing, ElevationOptions, Layer, PieceDrawing, PieceKind, Point};
-use crate::geometry::{Hatch, clip_polygon, clip_segment};
+use crate::geometry::{Hatch, clip_polygon, clip_segment, on_edge};
 use crate::sheet::{LegendLine, ListLine, Sample, Symbol, broken};
-use crate::svg::{LineKind, Pen};
+use crate::svg::{LineKind, Pen, Spot};
 
 /// The pen of the base line.
 pub(super) const BASE_PEN: Pen = Pen::of(0.35, LineKind::LongDashedDotted);
+/// The pen of the borders between zones: of another kind than the base line, which they cross.
+pub(super) const BORDER_PEN: Pen = Pen::of(0.5, LineKind::LongDashedShortDashed);
 /// The pen of cracks.
 pub(super) const CRACK_PEN: Pen = Pen::continuous(0.25);
 
@@ -63,6 +65,17 @@ impl Content<'_> {
     fn sees_area(&self, outline: &[Point]) -> bool {
         !clip_polygon(&self.window.shape(outline), &self.window.paper).is_empty()
     }
+    /// Whether the outline, which is drawn over it, hides a line.
+    fn hides(&self, points: &[Point]) -> bool {
+        let outline = self.window.shape(&self.drawing.outline);
+        self.window.shape(points).windows(2).all(|pair| match pair {
+            &[a, b] => on_edge(
+                Spot::at(f64::midpoint(a.x, b.x), f64::midpoint(a.y, b.y)),
+                &outline,
+            ),
+            _ => true,
+        })
+    }
     fn sees_line(&self, points: &[Point]) -> bool {
         self.window.shape(points).windows(2).any(|pair| match pair {
             &[a, b] => clip_segment(a, b, &self.window.paper).is_some(),
@@ -96,10 +109,7 @@ pub(super) fn legend(content: &Content<'_>) -> Vec<LegendLine> {
         add(Sample::Symbol(symbol), text);
     }
     if overlay.has_borders() {
-        add(
-            Sample::Line(Pen::of(0.5, LineKind::LongDashedDotted)),
-            "zone border",
-        );
+        add(Sample::Line(BORDER_PEN), "zone border");
     }
     if overlay.has_failing() {
         let sample = Sample::Spaced(Hatch::Falling, 2.0);
@@ -172,7 +182,7 @@ fn wall_lines(content: &Content<'_>, lines: &mut Vec<LegendLine>) {
             "opening, raw",
         );
     }
-    if content.sees_line(&drawing.base_line) {
+    if content.sees_line(&drawing.base_line) && !content.hides(&drawing.base_line) {
         add(Sample::Line(BASE_PEN), "base line");
     }
     if content.sees_line(&drawing.ground_line) {

@@ -8,6 +8,7 @@ use alloc::vec::Vec;
 use quantity::Mm;
 
 use crate::elevation::layout::{JOINT_ROW, Window, ZONE_BAND};
+use crate::elevation::legend::BORDER_PEN;
 use crate::elevation::number::Obstacles;
 use crate::elevation::reference::{Mark, Marked, mark_text};
 use crate::elevation::{
@@ -863,11 +864,7 @@ fn zone_lines(svg: &mut Svg, overlay: &Overlay) {
     svg.group("zone-failing", Pen::NARROW, Paint::None);
     svg.strokes(&overlay.failing);
     svg.end();
-    svg.group(
-        "zone-border",
-        Pen::of(0.5, LineKind::LongDashedDotted),
-        Paint::None,
-    );
+    svg.group("zone-border", BORDER_PEN, Paint::None);
     svg.strokes(&overlay.borders);
     svg.end();
     svg.group("zone-bracket", Pen::NARROW, Paint::None);
