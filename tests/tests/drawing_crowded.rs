@@ -2,12 +2,18 @@
 
 mod drawing_paper;
 
+use std::collections::BTreeMap;
+
 use drawing::{
-    ElevationDrawing, ElevationOptions, OpeningDrawing, Point, Rectangle, ZoneDrawing, chains_of,
-    elevation,
+    AnchorDrawing, AnchorKind, ElementLoad, ElevationDrawing, ElevationOptions, FixtureMark,
+    OpeningDrawing, Point, Rectangle, Sheet, ZoneDrawing, chains_of, elevation,
 };
-use drawing_paper::{Paper, lawful};
+use drawing_paper::{Numbers, Paper, lawful};
 use roxmltree::Document;
+
+fn papers(sheets: &[Sheet]) -> Vec<Paper> {
+    sheets.iter().map(|s| lawful(&s.svg)).collect()
+}
 
 fn wall(width: i32, height: i32) -> ElevationDrawing {
     let outline = Rectangle::at(0, 0, width, height).corners().to_vec();
@@ -22,6 +28,196 @@ fn wall(width: i32, height: i32) -> ElevationDrawing {
 fn words<'a>(paper: &'a Paper, group: &str) -> Vec<&'a str> {
     let words = paper.words.iter().filter(|w| w.group == group);
     words.map(|w| w.content.as_str()).collect()
+}
+
+/// The list of one sheet as one text.
+fn list(paper: &Paper) -> String {
+    let text = words(paper, "list").join(" ").replace('\u{a0}', " ");
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// `300` or `300 to 900`.
+fn ends(text: &str) -> (i32, i32) {
+    let number = |t: &str| t.trim().parse().unwrap_or_else(|_| panic!("{text}"));
+    match text.split_once(" to ") {
+        Some((from, to)) => (number(from), number(to)),
+        None => (number(text), number(text)),
+    }
+}
+
+/// The entries of the lists that begin with a mark, each in one line. In these drawings every entry ends with a full stop.
+fn entries(papers: &[Paper]) -> Vec<String> {
+    let mut found: Vec<String> = Vec::new();
+    for line in papers.iter().flat_map(|p| words(p, "list")) {
+        let line = line.replace('\u{a0}', " ");
+        let begins = line
+            .strip_prefix('M')
+            .is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
+        match found.last_mut().filter(|entry| !entry.ends_with('.')) {
+            Some(entry) => *entry = format!("{entry} {line}"),
+            None if begins => found.push(line),
+            None => {}
+        }
+    }
+    found
+}
+
+/// The elements that a list tells: mark, place and text, rows written out point by point.
+fn told(papers: &[Paper]) -> BTreeMap<usize, (i32, i32, String)> {
+    let mut found = BTreeMap::new();
+    for entry in entries(papers) {
+        let (place, text) = entry.split_once(": ").unwrap_or_else(|| panic!("{entry}"));
+        let (marks, place) = place.split_once(" x ").unwrap();
+        let (xs, rest) = place.split_once(", y ").unwrap();
+        let (ys, row) = rest.split_once(", ").unwrap_or((rest, ""));
+        let ((first, last), xs, ys) = (ends(&marks.replace('M', "")), ends(xs), ends(ys));
+        let spaces = last - first;
+        if let Some((number, spacing)) = row.split_once(" × ") {
+            let (spacing, whole) = spacing.split_once(" (= ").unwrap();
+            let whole: i32 = whole.trim_end_matches(')').parse().unwrap();
+            assert_eq!(number.parse::<i32>().unwrap(), spaces, "{entry}");
+            assert_eq!(spacing.parse::<i32>().unwrap() * spaces, whole, "{entry}");
+            assert_eq!((xs.1 - xs.0).abs() + (ys.1 - ys.0).abs(), whole, "{entry}");
+        }
+        for i in 0..=spaces {
+            let at = |(a, b): (i32, i32)| a + (b - a) * i / spaces.max(1);
+            let told = (at(xs), at(ys), text.to_owned());
+            assert!(
+                found.insert((first + i) as usize, told).is_none(),
+                "{entry}"
+            );
+        }
+    }
+    found
+}
+
+/// Whatever the list tells as a row, each element can be found from its words, on every sheet; and no mark is left without a symbol.
+#[test]
+fn every_mounting_element_can_be_placed_from_the_list() {
+    let mut numbers = Numbers(7);
+    let mut rows = 0;
+    for _ in 0..40 {
+        let mut drawing = wall(30_000, 9000);
+        while drawing.fixtures.len() < 30 {
+            let (dx, dy) =
+                [(390, 0), (0, 500), (-450, 0), (300, 200), (0, 0)][numbers.below(5) as usize];
+            let from = (6000 + numbers.below(18_000), 1000 + numbers.below(3000));
+            let text = ["rail", "pipe"][numbers.below(2) as usize];
+            for i in 0..1 + numbers.below(9) {
+                drawing.fixtures.push(FixtureMark {
+                    at: Point::at(from.0 + i * dx, from.1 + i * dy),
+                    text: format!("{text}."),
+                    ..FixtureMark::default()
+                });
+            }
+        }
+        let options = ElevationOptions::reinforcement().at_scale(50);
+        let papers = papers(&elevation(&drawing, &options).unwrap());
+        let found = told(&papers);
+        assert_eq!(found.len(), drawing.fixtures.len());
+        for (i, mark) in drawing.fixtures.iter().enumerate() {
+            let (x, y, text) = &found[&(i + 1)];
+            assert_eq!((*x, *y), (mark.at.x.0, mark.at.y.0));
+            assert_eq!(*text, mark.text);
+        }
+        let rects = papers.iter().flat_map(|p| &p.rects);
+        let symbols = rects.filter(|(group, b)| group == "symbol" && b.y1 < 245.0);
+        assert_eq!(symbols.count(), drawing.fixtures.len());
+        let named = papers.iter().map(|p| words(p, "mark").len()).sum::<usize>();
+        rows += usize::from(named < drawing.fixtures.len());
+    }
+    assert!(rows > 20, "{rows}");
+}
+
+/// Of a row the first and the last bear their mark, and those which the list names for an anchor too near them.
+#[test]
+fn of_a_row_the_ends_and_what_the_list_names_bear_their_marks() {
+    let mut drawing = wall(20_000, 6000);
+    drawing.fixtures = (0..51)
+        .map(|i| FixtureMark {
+            at: Point::at(300 + 390 * i, 2500),
+            text: "railing".into(),
+            load: ElementLoad::Heavy,
+        })
+        .collect();
+    drawing.zones = vec![ZoneDrawing {
+        name: "A".into(),
+        area: Rectangle::at(0, 0, 20_000, 6000),
+        ..ZoneDrawing::default()
+    }];
+    drawing.anchors = vec![AnchorDrawing {
+        at: Point::at(300 + 390 * 20 + 60, 2550),
+        zone: 0,
+        kind: AnchorKind::Recessed,
+    }];
+    let options = ElevationOptions::anchors().at_scale(100);
+    let papers = papers(&elevation(&drawing, &options).unwrap());
+    let mut marks = words(&papers[0], "mark");
+    marks.sort_unstable();
+    assert_eq!(marks, ["M1", "M21", "M51"]);
+    let list = list(&papers[0]);
+    let row = "M1 to M51 x 300 to 19800, y 2500, 50 × 390 (= 19500): railing";
+    assert!(list.contains(row), "{list}");
+    let near = "M21: anchor at x 8160, y 2550";
+    assert!(list.contains(near), "{list}");
+    drawing.fixtures.truncate(3);
+    let options = ElevationOptions::reinforcement();
+    let three = elevation(&drawing, &options).unwrap();
+    assert_eq!(words(&lawful(&three[0].svg), "mark").len(), 3);
+}
+
+/// Elements for light and for heavy loads are others: each has its symbol and its line in the legend, where it is shown.
+#[test]
+fn light_and_heavy_elements_are_told_apart() {
+    let mut drawing = wall(6000, 3000);
+    let element = |x: i32, load: ElementLoad| FixtureMark {
+        at: Point::at(x, 1500),
+        text: "thing".into(),
+        load,
+    };
+    let legend = |drawing: &ElevationDrawing| {
+        let sheets = elevation(drawing, &ElevationOptions::reinforcement()).unwrap();
+        let legend = words(&lawful(&sheets[0].svg), "legend").join(" ");
+        // The lines of the squares on the wall, from the left.
+        let document = Document::parse(&sheets[0].svg).unwrap();
+        let squares = document.descendants().filter(|n| n.has_tag_name("rect"));
+        let mut lines: Vec<(i64, String)> = squares
+            .filter_map(|n| {
+                let group = n.parent_element()?;
+                let y: f64 = n.attribute("y")?.parse().ok()?;
+                let x: f64 = n.attribute("x")?.parse().ok()?;
+                let here = group.attribute("class") == Some("symbol") && y < 245.0;
+                here.then(|| {
+                    (
+                        x as i64,
+                        group.attribute("stroke-width").unwrap_or("").to_owned(),
+                    )
+                })
+            })
+            .collect();
+        lines.sort();
+        (
+            legend,
+            lines
+                .into_iter()
+                .map(|(_, width)| width)
+                .collect::<Vec<_>>(),
+        )
+    };
+    drawing.fixtures = vec![element(1000, ElementLoad::Light)];
+    let (light, _) = legend(&drawing);
+    assert!(
+        light.contains("light load") && !light.contains("heavy load"),
+        "{light}"
+    );
+    drawing.fixtures.push(element(4000, ElementLoad::Heavy));
+    let (both, lines) = legend(&drawing);
+    assert!(
+        both.contains("light load") && both.contains("heavy load"),
+        "{both}"
+    );
+    assert_eq!(lines.len(), 2);
+    assert_ne!(lines[0], lines[1]);
 }
 
 /// Kind of line, width and text of each line in a legend; those with a code letter on them are told apart by it.

@@ -11,6 +11,7 @@ mod number;
 mod opening;
 mod overlay;
 mod reference;
+mod series;
 mod utilisation;
 
 use alloc::collections::BTreeSet;
@@ -275,13 +276,25 @@ pub struct CrackLine {
     pub to: Point,
 }
 
+/// What a mounting element carries: elements of each are others.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ElementLoad {
+    /// A lamp, a downpipe bracket.
+    #[default]
+    Light,
+    /// A railing, an awning.
+    Heavy,
+}
+
 /// A mounting element for something that is fixed to the wall later.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct FixtureMark {
     /// Its place.
     pub at: Point,
     /// What it is for.
     pub text: String,
+    /// What it carries.
+    pub load: ElementLoad,
 }
 
 /// A place at a corner that points inwards which a board of the other wall takes: nothing is laid there from this side.
