@@ -2,7 +2,7 @@
 
 mod drawing_paper;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use drawing::{
     AnchorDrawing, AnchorKind, ElementLoad, ElevationDrawing, ElevationOptions, FixtureMark,
@@ -218,6 +218,58 @@ fn light_and_heavy_elements_are_told_apart() {
     );
     assert_eq!(lines.len(), 2);
     assert_ne!(lines[0], lines[1]);
+}
+
+/// How many of an elevation's anchors have less than 0.7 mm of white to another at a scale, tried one by one.
+fn too_near(drawing: &ElevationDrawing, radius: f64, scale: f64) -> usize {
+    let least = (2.0 * radius + 0.7) * scale;
+    let at = |a: &AnchorDrawing| (f64::from(a.at.x.0), f64::from(a.at.y.0));
+    let near = |i: usize| {
+        let (x, y) = at(&drawing.anchors[i]);
+        let others = drawing.anchors.iter().enumerate().filter(|(j, _)| *j != i);
+        others
+            .map(|(_, a)| at(a))
+            .any(|(u, v)| (x - u).hypot(y - v) < least)
+    };
+    (0..drawing.anchors.len()).filter(|i| near(*i)).count()
+}
+
+/// Where more than one anchor in twenty would stand so near another that their marks run together, the drilling sheet takes 1:50; and not
+/// without that need.
+#[test]
+fn anchors_that_would_run_together_are_drawn_larger() {
+    let mut numbers = Numbers(3);
+    let mut taken = BTreeSet::new();
+    for (kind, radius) in [(AnchorKind::Recessed, 0.55), (AnchorKind::WidePlate, 0.8)] {
+        for spacing in [180, 220, 240, 260, 300, 400] {
+            for odd in [0, 4, 20] {
+                let mut drawing = wall(30_000, 6000);
+                drawing.zones = vec![ZoneDrawing {
+                    name: "A".into(),
+                    area: Rectangle::at(0, 0, 30_000, 6000),
+                    ..ZoneDrawing::default()
+                }];
+                let places = (0..20).flat_map(|x| (0..8).map(move |y| (x, y)));
+                drawing.anchors = places
+                    .map(|(x, y)| {
+                        let aside = if numbers.below(100) < odd { 120 } else { 0 };
+                        AnchorDrawing {
+                            at: Point::at(1000 + spacing * x - aside, 1000 + spacing * y),
+                            zone: 0,
+                            kind,
+                        }
+                    })
+                    .collect();
+                let sheets = elevation(&drawing, &ElevationOptions::anchors()).unwrap();
+                let near = too_near(&drawing, radius, 100.0);
+                let larger = near * 20 > drawing.anchors.len();
+                let scale = if larger { 50 } else { 100 };
+                assert_eq!(sheets[0].scale, Some(scale), "{spacing} {odd}: {near}");
+                taken.insert(scale);
+            }
+        }
+    }
+    assert_eq!(taken.len(), 2);
 }
 
 /// Kind of line, width and text of each line in a legend; those with a code letter on them are told apart by it.

@@ -3,6 +3,7 @@
 mod body;
 mod check;
 mod corner;
+mod crowd;
 mod dimension;
 mod layout;
 mod legend;
@@ -452,8 +453,8 @@ pub enum Layer {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Scale {
     /// The largest of 1:20, 1:50, 1:100 that puts the facade on one sheet; else 1:100 on several. Where at 1:100 more than
-    /// 5 % of the piece numbers would find no room on their pieces, 1:50 on more sheets; where a quarter finds none at 1:50 and one sheet
-    /// is as high as the wall, 1:20.
+    /// 5 % of the piece numbers would find no room on their pieces, or of the anchors would stand too near another to be told apart, 1:50 on
+    /// more sheets; where a quarter does at 1:50 and one sheet is as high as the wall, 1:20.
     Chosen,
     /// 1 : n, on as many sheets as it takes; n from 5 to 1000.
     OneTo(u32),
@@ -546,7 +547,7 @@ const ROWS_MAX: usize = 4;
 
 fn at_best_scale<'a>(drawing: &'a ElevationDrawing, options: &ElevationOptions) -> Placed<'a> {
     let mut options = options.clone();
-    if options.scale == Scale::Chosen && options.shows(Layer::Numbers) {
+    if options.scale == Scale::Chosen {
         for step in &LARGER {
             if let Some(larger) = step.taken(drawing, &options) {
                 options = larger;
@@ -556,12 +557,14 @@ fn at_best_scale<'a>(drawing: &'a ElevationDrawing, options: &ElevationOptions) 
     placed(drawing, options)
 }
 
-/// When the chosen scale is too small for the numbers, and the next larger one takes more sheets.
+/// When the chosen scale is too small for the numbers or the anchors, and the next larger one takes more sheets.
 struct LargerScale {
     from: u32,
     to: u32,
     /// When more than one in this many numbers would go to the list.
     listed: usize,
+    /// When more than one in this many anchors would stand too near another.
+    crowded: usize,
     /// Most rows of sheets above each other.
     rows: usize,
 }
@@ -572,12 +575,14 @@ const LARGER: [LargerScale; 2] = [
         from: 100,
         to: 50,
         listed: 20,
+        crowded: 20,
         rows: usize::MAX,
     },
     LargerScale {
         from: 50,
         to: 20,
         listed: 4,
+        crowded: 4,
         rows: 1,
     },
 ];
@@ -596,8 +601,17 @@ impl LargerScale {
         {
             return None;
         }
-        let listed = body::unnumbered(drawing, options, &plan);
-        (listed * self.listed > drawing.pieces.len()).then_some(larger)
+        let numbers = || {
+            let listed = body::unnumbered(drawing, options, &plan);
+            listed * self.listed > drawing.pieces.len()
+        };
+        let anchors = || {
+            let crowded = crowd::crowded(drawing, self.from);
+            crowded * self.crowded > drawing.anchors.len()
+        };
+        let too_small = options.shows(Layer::Numbers) && numbers()
+            || options.shows(Layer::Anchors) && anchors();
+        too_small.then_some(larger)
     }
 }
 
