@@ -8,7 +8,7 @@ use drawing::{
     AnchorDrawing, AnchorKind, ElementLoad, ElevationDrawing, ElevationOptions, FixtureMark,
     OpeningDrawing, Point, Rectangle, Sheet, ZoneDrawing, chains_of, elevation,
 };
-use drawing_paper::{Numbers, Paper, lawful};
+use drawing_paper::{Numbers, Paper, apart, lawful};
 use roxmltree::Document;
 
 fn papers(sheets: &[Sheet]) -> Vec<Paper> {
@@ -342,4 +342,44 @@ fn the_legend_has_no_line_that_the_outline_hides() {
         let legend = words(&lawful(&sheets[0].svg), "legend").join(" ");
         assert_eq!(legend.contains("base line"), shown, "{legend}");
     }
+}
+
+/// Openings in no line with any other: each is placed along the wall by a station of a chain that is lettered, or by words.
+#[test]
+fn openings_in_no_line_are_placed_in_words() {
+    let mut numbers = Numbers(11);
+    let mut in_words = 0;
+    for storeys in [1, 2, 5] {
+        let mut drawing = wall(20_000, 15_000);
+        for (row, bay) in (0..storeys).flat_map(|row| (0..8).map(move |bay| (row, bay))) {
+            let (x, y) = (900 + 2400 * bay, 900 + 2900 * row);
+            let (x, y) = (x + numbers.below(300), y + numbers.below(200));
+            let area = Rectangle::at(x, y, 800 + numbers.below(500), 1300);
+            drawing.openings.push(OpeningDrawing {
+                id: format!("F{}{}", row + 1, bay + 1),
+                raw: area,
+                finished: area,
+                ..OpeningDrawing::default()
+            });
+        }
+        drawing.dimensions = chains_of(&drawing.outline, &drawing.openings, &[]);
+        let papers = papers(&elevation(&drawing, &ElevationOptions::boards()).unwrap());
+        let list: String = papers.iter().map(list).collect();
+        for paper in &papers {
+            apart(paper, &["dimension-figure"]);
+        }
+        let figures = papers.iter().flat_map(|p| words(p, "dimension")).count();
+        let out = list.matches("along, x ").count() + list.matches("up, y ").count();
+        assert!(out * 5 <= figures, "{out} of {figures}: {list}");
+        for opening in &drawing.openings {
+            let x = opening.finished.x.0;
+            let said = list.contains(&format!("{}: x {x}", opening.id))
+                || list.contains(&format!("at x {x}: {}", opening.id));
+            in_words += usize::from(said);
+            // Rows of their own have chains of their own.
+            assert!(said || storeys <= 2, "{}: {list}", opening.id);
+        }
+        assert_eq!(list.contains("x of the left edge"), storeys == 5, "{list}");
+    }
+    assert_eq!(in_words, 40);
 }

@@ -529,23 +529,45 @@ pub fn elevation(
     let shared = dimension::with_shared_chain(drawing);
     check::check(shared.as_ref().unwrap_or(drawing), options)?;
     let Some(shared) = shared else {
-        return Ok(at_best_scale(drawing, options).sheets());
+        return Ok(readable(drawing, options));
     };
     let rows = drawing.dimensions.iter().filter(|c| c.rows.is_some());
     if rows.count() > ROWS_MAX || layout::sheet_count(drawing, options) > ELEVATION_LIMITS.sheets {
-        return Ok(at_best_scale(&shared, options).sheets());
+        return Ok(readable(&shared, options));
     }
     let in_one = at_best_scale(&shared, options);
     // A chain for each row of openings, unless that takes a coarser scale or more sheets.
     let each = at_best_scale(drawing, options);
     let room = each.count() <= in_one.count() && each.scale() <= in_one.scale();
-    Ok(if room { each } else { in_one }.sheets())
+    let chosen = if room { each } else { in_one };
+    let fewer = body::without_unreadable(chosen.drawing, &chosen.options, LEFT_OUT);
+    Ok(fewer.map_or_else(
+        || chosen.sheets(),
+        |fewer| at_best_scale(&fewer, options).sheets(),
+    ))
+}
+
+/// Chains of openings are taken off where they leave out more than one figure in so many: the list of openings then tells where each lies, as
+/// ISO 129-1 has coordinates in a table.
+const LEFT_OUT: usize = 10;
+
+/// The sheets of a drawing, without the chains of openings that nobody could read.
+fn readable(drawing: &ElevationDrawing, options: &ElevationOptions) -> Vec<Sheet> {
+    let best = best_scale(drawing, options);
+    match body::without_unreadable(drawing, &best, LEFT_OUT) {
+        Some(fewer) => at_best_scale(&fewer, options).sheets(),
+        None => placed(drawing, best).sheets(),
+    }
 }
 
 /// Most rows of openings with a chain of their own; more would take the paper from the wall.
 const ROWS_MAX: usize = 4;
 
 fn at_best_scale<'a>(drawing: &'a ElevationDrawing, options: &ElevationOptions) -> Placed<'a> {
+    placed(drawing, best_scale(drawing, options))
+}
+
+fn best_scale(drawing: &ElevationDrawing, options: &ElevationOptions) -> ElevationOptions {
     let mut options = options.clone();
     if options.scale == Scale::Chosen {
         for step in &LARGER {
@@ -554,7 +576,7 @@ fn at_best_scale<'a>(drawing: &'a ElevationDrawing, options: &ElevationOptions) 
             }
         }
     }
-    placed(drawing, options)
+    options
 }
 
 /// When the chosen scale is too small for the numbers or the anchors, and the next larger one takes more sheets.

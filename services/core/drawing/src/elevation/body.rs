@@ -14,7 +14,9 @@ use crate::elevation::level::{self, LevelMark};
 use crate::elevation::number::{self, Numbers, Obstacles};
 use crate::elevation::opening::{self, Label};
 use crate::elevation::overlay::{self, Overlay};
-use crate::elevation::{ChainSide, ElevationDrawing, ElevationOptions, Layer, PieceKind, Point};
+use crate::elevation::{
+    ChainSide, DimensionChain, ElevationDrawing, ElevationOptions, Layer, PieceKind, Point,
+};
 use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch};
 use crate::lettering::Lettering;
 use crate::sheet::{
@@ -100,7 +102,7 @@ fn of_sheet(number: usize, lines: &[ListLine]) -> Vec<ListLine> {
 
 /// An elevation with everything in its place, and not yet written.
 pub(super) struct Placed<'a> {
-    drawing: &'a ElevationDrawing,
+    pub drawing: &'a ElevationDrawing,
     pub options: ElevationOptions,
     plan: Plan,
     pages: Vec<Page>,
@@ -206,6 +208,7 @@ fn pages(
         .enumerate()
         .map(|(i, ((window, overlay), labels))| {
             let chains = chains(drawing, options, window);
+            let chains: Vec<ChainPicture> = chains.into_iter().map(|(_, chain)| chain).collect();
             let content = Content {
                 drawing,
                 options,
@@ -237,11 +240,41 @@ fn pages(
     (pages, numbers)
 }
 
+/// The drawing without the chains of its openings that leave out more than one figure in so many, or nothing where there is none.
+pub(super) fn without_unreadable(
+    drawing: &ElevationDrawing,
+    options: &ElevationOptions,
+    left_out: usize,
+) -> Option<ElevationDrawing> {
+    let plan = layout::plan(drawing, options);
+    let windows = plan.windows.iter();
+    let pictures: Vec<(usize, ChainPicture)> = windows
+        .flat_map(|window| chains(drawing, options, window))
+        .collect();
+    let unreadable = |index: usize| {
+        let mine = pictures.iter().filter(|(i, _)| *i == index);
+        let (out, all) = mine.fold((0, 0), |(out, all), (_, chain)| {
+            (out + chain.left_out.len(), all + chain.stretches)
+        });
+        out * left_out > all
+    };
+    let all = drawing.dimensions.iter().enumerate();
+    let readable: Vec<DimensionChain> = all
+        .filter(|(i, chain)| !(dimension::is_of_openings(chain, drawing) && unreadable(*i)))
+        .map(|(_, chain)| chain.clone())
+        .collect();
+    (readable.len() < drawing.dimensions.len()).then(|| ElevationDrawing {
+        dimensions: readable,
+        ..drawing.clone()
+    })
+}
+
+/// The chains on a sheet, each with its place in the drawing.
 fn chains(
     drawing: &ElevationDrawing,
     options: &ElevationOptions,
     window: &Window,
-) -> Vec<ChainPicture> {
+) -> Vec<(usize, ChainPicture)> {
     if !options.shows(Layer::Dimensions) {
         return Vec::new();
     }
@@ -249,12 +282,13 @@ fn chains(
     drawing
         .dimensions
         .iter()
-        .filter_map(|chain| {
+        .enumerate()
+        .filter_map(|(i, chain)| {
             let lane = lanes.entry(chain.side).or_insert(0);
             // What a sheet does not show leaves its place to the next chain.
             let picture = dimension::laid_out(chain, *lane, window)?;
             *lane += 1;
-            Some(picture)
+            Some((i, picture))
         })
         .collect()
 }

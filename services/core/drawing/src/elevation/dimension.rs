@@ -160,6 +160,41 @@ pub(super) fn with_shared_chain(drawing: &ElevationDrawing) -> Option<ElevationD
     })
 }
 
+/// Whether a chain measures the edges of openings and nothing else between its ends.
+pub(super) fn is_of_openings(chain: &DimensionChain, drawing: &ElevationDrawing) -> bool {
+    let stations = sorted(&chain.stations);
+    let inner = stations.get(1..stations.len().saturating_sub(1));
+    inner.is_some_and(|inner| {
+        let on_edge = |at: &Mm| {
+            drawing
+                .openings
+                .iter()
+                .any(|o| edges(chain.side, o).contains(at))
+        };
+        !inner.is_empty() && inner.iter().all(on_edge)
+    })
+}
+
+/// The edges of an opening that chains on a side measure.
+fn edges(side: ChainSide, opening: &OpeningDrawing) -> [Mm; 2] {
+    let finished = &opening.finished;
+    match side {
+        ChainSide::Below => [finished.x, finished.x + finished.width],
+        ChainSide::Left | ChainSide::Right => [finished.y, finished.y + finished.height],
+    }
+}
+
+/// Whether the place of an opening along the wall must be told in words: there are chains along it, and none has its left edge.
+pub(super) fn is_unmeasured(opening: &OpeningDrawing, drawing: &ElevationDrawing) -> bool {
+    let along = || {
+        drawing
+            .dimensions
+            .iter()
+            .filter(|c| c.side == ChainSide::Below)
+    };
+    along().next().is_some() && !along().any(|c| c.stations.contains(&opening.finished.x))
+}
+
 /// A level in metres with its sign, as elevations have it: `+0.900`.
 pub fn level(at: Mm) -> String {
     let sign = match at.0.signum() {
@@ -195,6 +230,8 @@ pub(super) struct ChainPicture {
     name: Vec<(Spot, String)>,
     /// Stretches whose figure found no room.
     pub left_out: Vec<(Mm, Mm)>,
+    /// How many stretches the sheet shows.
+    pub stretches: usize,
 }
 
 impl ChainPicture {
@@ -258,6 +295,7 @@ pub(super) fn laid_out(
         figures: Vec::new(),
         name: Vec::new(),
         left_out: Vec::new(),
+        stretches: 0,
     };
     if let Some(rows) = &chain.rows {
         picture.name = name(rows, picture.line, window);
@@ -271,6 +309,7 @@ pub(super) fn laid_out(
         if high <= start + 1e-6 || low >= end - 1e-6 {
             continue;
         }
+        picture.stretches += 1;
         let (low, high) = (low.max(start), high.min(end));
         let middle = f64::midpoint(low, high);
         let text = format!("{}", (b - a).0);

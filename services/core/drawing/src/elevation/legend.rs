@@ -246,8 +246,13 @@ fn openings(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     if listed.is_empty() {
         return;
     }
-    lines.push(ListLine::Heading(String::from(
-        "Openings, finished: width × height, level of the lower edge",
+    let place = if content.labels.iter().any(|label| label.placed) {
+        "x of the left edge, "
+    } else {
+        ""
+    };
+    lines.push(ListLine::Heading(format!(
+        "Openings, finished: {place}width × height, level of the lower edge"
     )));
     lines.extend(listed.into_iter().cloned().map(ListLine::Text));
 }
