@@ -383,3 +383,61 @@ fn openings_in_no_line_are_placed_in_words() {
     }
     assert_eq!(in_words, 40);
 }
+
+/// Where rows of openings share one chain, each sheet's chain measures the openings that the sheet shows, and no edge of another storey.
+#[test]
+fn a_shared_chain_measures_what_its_sheet_shows() {
+    let mut drawing = wall(9000, 24_000);
+    for row in 0..8 {
+        let x = 1000 + 130 * row;
+        for (id, x) in [("a", x), ("b", x + 4000)] {
+            let area = Rectangle::at(x, 900 + 2900 * row, 1200, 1300);
+            drawing.openings.push(OpeningDrawing {
+                id: format!("{id}{row}"),
+                raw: area,
+                finished: area,
+                ..OpeningDrawing::default()
+            });
+        }
+    }
+    drawing.dimensions = chains_of(&drawing.outline, &drawing.openings, &[]);
+    let sheets = elevation(&drawing, &ElevationOptions::boards().at_scale(50)).unwrap();
+    let papers = papers(&sheets);
+    let shown = |paper: &Paper| -> Vec<&OpeningDrawing> {
+        let names = words(paper, "opening-name");
+        let all = drawing.openings.iter();
+        all.filter(|o| names.contains(&o.id.as_str())).collect()
+    };
+    let pictures: Vec<&Paper> = papers.iter().filter(|p| !shown(p).is_empty()).collect();
+    assert!(pictures.len() > 2, "{}", pictures.len());
+    for paper in pictures {
+        let shown = shown(paper);
+        assert!(shown.len() < drawing.openings.len());
+        let mut stations: Vec<i32> = shown
+            .iter()
+            .flat_map(|o| [o.finished.x.0, o.finished.x.0 + o.finished.width.0])
+            .chain([0, 9000])
+            .collect();
+        stations.sort_unstable();
+        stations.dedup();
+        let wanted: Vec<i32> = stations.windows(2).map(|pair| pair[1] - pair[0]).collect();
+        // The lettered and the listed stretches of the first chain below, told by what else the sheet has: the overall size.
+        let list = list(paper);
+        let level = paper
+            .words
+            .iter()
+            .filter(|w| w.class == "dimension-figure" && !w.upward);
+        let mut found: Vec<i32> = level
+            .map(|w| w.content.parse().unwrap())
+            .chain(list.split("along, x ").skip(1).map(|rest| {
+                let size = rest.split_once(": ").unwrap().1;
+                size.split(' ').next().unwrap().parse().unwrap()
+            }))
+            .filter(|size| *size != 9000)
+            .collect();
+        found.sort_unstable();
+        let mut wanted = wanted;
+        wanted.sort_unstable();
+        assert_eq!(found, wanted, "{list}");
+    }
+}

@@ -286,7 +286,8 @@ fn chains(
         .filter_map(|(i, chain)| {
             let lane = lanes.entry(chain.side).or_insert(0);
             // What a sheet does not show leaves its place to the next chain.
-            let picture = dimension::laid_out(chain, *lane, window)?;
+            let chain = dimension::on_sheet(chain, drawing, window)?;
+            let picture = dimension::laid_out(&chain, *lane, window)?;
             *lane += 1;
             Some((i, picture))
         })

@@ -1,5 +1,6 @@
 //! Chains of dimensions: oblique ticks, figures above the line, short stretches lettered in a second row.
 
+use alloc::collections::BTreeSet;
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -163,15 +164,43 @@ pub(super) fn with_shared_chain(drawing: &ElevationDrawing) -> Option<ElevationD
 /// Whether a chain measures the edges of openings and nothing else between its ends.
 pub(super) fn is_of_openings(chain: &DimensionChain, drawing: &ElevationDrawing) -> bool {
     let stations = sorted(&chain.stations);
-    let inner = stations.get(1..stations.len().saturating_sub(1));
-    inner.is_some_and(|inner| {
-        let on_edge = |at: &Mm| {
-            drawing
-                .openings
-                .iter()
-                .any(|o| edges(chain.side, o).contains(at))
+    let all = drawing.openings.iter().flat_map(|o| edges(chain.side, o));
+    let edges: BTreeSet<Mm> = all.collect();
+    match stations.as_slice() {
+        [_, inner @ .., _] if !inner.is_empty() => inner.iter().all(|at| edges.contains(at)),
+        _ => false,
+    }
+}
+
+/// A chain as a sheet has it: one of all openings measures those that stand within the sheet's heights or, on the left, its breadth. Others
+/// would be stretches between edges that nobody sees there. Nothing where it has no opening to measure.
+pub(super) fn on_sheet(
+    chain: &DimensionChain,
+    drawing: &ElevationDrawing,
+    window: &Window,
+) -> Option<DimensionChain> {
+    if chain.rows.is_some() || !is_of_openings(chain, drawing) {
+        return Some(chain.clone());
+    }
+    let seen = |opening: &&OpeningDrawing| {
+        let f = &opening.finished;
+        let (from, to, low, high) = match chain.side {
+            ChainSide::Below => (f.y, f.y + f.height, window.mm.y0, window.mm.y1),
+            ChainSide::Left | ChainSide::Right => (f.x, f.x + f.width, window.mm.x0, window.mm.x1),
         };
-        !inner.is_empty() && inner.iter().all(on_edge)
+        f64::from(from.0) < high && f64::from(to.0) > low
+    };
+    let here = drawing.openings.iter().filter(seen);
+    let edges: BTreeSet<Mm> = here.flat_map(|o| edges(chain.side, o)).collect();
+    let stations = sorted(&chain.stations);
+    let ends = [stations.first().copied(), stations.last().copied()];
+    let kept = stations
+        .into_iter()
+        .filter(|at| edges.contains(at) || ends.contains(&Some(*at)));
+    let stations: Vec<Mm> = kept.collect();
+    (stations.len() > 2).then(|| DimensionChain {
+        stations,
+        ..chain.clone()
     })
 }
 
