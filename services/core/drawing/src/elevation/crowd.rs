@@ -7,7 +7,7 @@ use crate::elevation::overlay::anchor_symbol;
 use crate::elevation::{AnchorDrawing, ElevationDrawing};
 use crate::sheet::reach;
 
-/// The least white between two marks on paper: ISO 128-2 has no less between parallel lines.
+/// The least white between two marks on paper: ISO 128-2 has no less between parallel lines (from memory).
 const WHITE: f64 = 0.7;
 
 /// From the middle of an anchor to the end of the white around its mark, half of it counted, in facade millimetres.
