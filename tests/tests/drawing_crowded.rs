@@ -5,10 +5,12 @@ mod drawing_paper;
 use std::collections::{BTreeMap, BTreeSet};
 
 use drawing::{
-    AnchorDrawing, AnchorKind, ElementLoad, ElevationDrawing, ElevationOptions, FixtureMark,
-    OpeningDrawing, Point, Rectangle, Sheet, ZoneDrawing, chains_of, elevation,
+    AnchorDrawing, AnchorKind, ChainSide, DimensionChain, ElementLoad, ElevationDrawing,
+    ElevationOptions, FixtureMark, OpeningDrawing, Point, Rectangle, Sheet, ZoneDrawing, chains_of,
+    elevation,
 };
 use drawing_paper::{Numbers, Paper, apart, lawful};
+use quantity::Mm;
 use roxmltree::Document;
 
 fn papers(sheets: &[Sheet]) -> Vec<Paper> {
@@ -439,5 +441,66 @@ fn a_shared_chain_measures_what_its_sheet_shows() {
         let mut wanted = wanted;
         wanted.sort_unstable();
         assert_eq!(found, wanted, "{list}");
+    }
+}
+
+/// The size that a figure of a chain tells: its own, or that of equal stretches together, whose number and size make it up.
+fn told_size(figure: &str) -> (i32, i32) {
+    let figure = figure.replace('\u{a0}', " ");
+    let number = |text: &str| {
+        text.trim()
+            .parse::<i32>()
+            .unwrap_or_else(|_| panic!("{figure}"))
+    };
+    let Some((count, rest)) = figure.split_once(" × ") else {
+        return (1, number(&figure));
+    };
+    let (size, whole) = rest.split_once(" (= ").unwrap_or((rest, ""));
+    let product = number(count) * number(size);
+    assert!(
+        whole.is_empty() || number(whole.trim_end_matches(')')) == product,
+        "{figure}"
+    );
+    (number(count), product)
+}
+
+/// Low courses are told as one figure where each has no room for its own: all stretches are counted and add up to the wall, none goes to a
+/// list, and no figure covers another.
+#[test]
+fn equal_courses_are_told_as_one() {
+    for (course, scale, as_one) in [(200, 100, true), (200, 20, false), (500, 50, false)] {
+        let mut drawing = wall(6000, 3000);
+        let courses = 3000 / course;
+        drawing.dimensions.retain(|c| c.side == ChainSide::Below);
+        drawing.dimensions.push(DimensionChain {
+            side: ChainSide::Right,
+            // One course in the middle is lower, so that there are two rows of equal ones.
+            stations: (0..=courses)
+                .map(|i| Mm(i * course))
+                .chain([Mm(course * (courses / 2) + 100)])
+                .collect(),
+            rows: None,
+        });
+        let options = ElevationOptions::boards().at_scale(scale);
+        let paper = &papers(&elevation(&drawing, &options).unwrap())[0];
+        let figures: Vec<(i32, i32)> = paper
+            .words
+            .iter()
+            .filter(|w| w.class == "dimension-figure" && w.upward)
+            .map(|w| told_size(&w.content))
+            .collect();
+        let stretches: i32 = figures.iter().map(|(count, _)| count).sum();
+        assert_eq!(stretches, courses + 1, "{figures:?}");
+        assert_eq!(figures.iter().map(|(_, size)| size).sum::<i32>(), 3000);
+        assert_eq!(
+            figures.iter().any(|(count, _)| *count > 1),
+            as_one,
+            "{figures:?}"
+        );
+        assert!(!list(paper).contains("too short to letter"));
+        // Every course keeps its ticks.
+        let ticks = paper.paths.iter().filter(|p| p.group == "ticks");
+        let most = ticks.map(|p| p.runs.len()).max().unwrap();
+        assert_eq!(most as i32, courses + 2);
     }
 }

@@ -329,40 +329,106 @@ pub(super) fn laid_out(
     if let Some(rows) = &chain.rows {
         picture.name = name(rows, picture.line, window);
     }
-    let mut used = [f64::NEG_INFINITY; 3];
-    for pair in stations.windows(2) {
-        let &[a, b] = pair else { continue };
+    let stretches: Vec<Stretch> = stations
+        .windows(2)
+        .filter_map(|pair| match pair {
+            &[a, b] => Stretch::of((a, b), along, (start, end)),
+            _ => None,
+        })
+        .collect();
+    picture.stretches = stretches.len();
+    letter(&mut picture, &stretches, (start, end));
+    Some(picture)
+}
+
+/// What a sheet shows of the stretch between two stations, along its chain.
+#[derive(Clone, Copy)]
+struct Stretch {
+    stations: (Mm, Mm),
+    low: f64,
+    high: f64,
+    /// Whether all of it is shown. One that goes over several sheets bears its full figure on each, in the middle of the part shown.
+    whole: bool,
+}
+
+impl Stretch {
+    fn of((a, b): (Mm, Mm), along: impl Fn(Mm) -> f64, (start, end): (f64, f64)) -> Option<Self> {
         let (low, high) = (along(a), along(b));
-        // A stretch that goes over several sheets bears its full figure on each, in the middle of the part shown.
-        let whole = low >= start - 1e-6 && high <= end + 1e-6;
-        if high <= start + 1e-6 || low >= end - 1e-6 {
+        let seen = high > start + 1e-6 && low < end - 1e-6;
+        seen.then(|| Self {
+            stations: (a, b),
+            low: low.max(start),
+            high: high.min(end),
+            whole: low >= start - 1e-6 && high <= end + 1e-6,
+        })
+    }
+    fn size(&self) -> i32 {
+        (self.stations.1 - self.stations.0).0
+    }
+    fn middle(&self) -> f64 {
+        f64::midpoint(self.low, self.high)
+    }
+    fn holds(&self, text: &str) -> bool {
+        Lettering::Small.width_mm(text) + 0.6 <= self.high - self.low
+    }
+    /// Whether it and the next are told as one, if there are enough of them.
+    fn is_like(&self, next: &Self) -> bool {
+        self.whole && next.whole && self.size() == next.size()
+    }
+}
+
+/// So many equal stretches in a row, too short for a figure each, are told as one.
+const LEAST_EQUAL: usize = 4;
+
+/// Equal stretches as ISO 129-1 writes them: their number by the size of one and, where there is room, all together.
+fn repeated(equal: &[Stretch]) -> Option<(Stretch, String)> {
+    let (first, last) = (equal.first()?, equal.last()?);
+    let size = first.size();
+    if equal.len() < LEAST_EQUAL || first.holds(&format!("{size}")) {
+        return None;
+    }
+    let all = Stretch {
+        stations: (first.stations.0, last.stations.1),
+        high: last.high,
+        ..*first
+    };
+    let short = format!("{}\u{a0}×\u{a0}{size}", equal.len());
+    let long = format!("{short} (=\u{a0}{})", all.size());
+    let mut texts = [long, short].into_iter();
+    let text = texts.find(|text| all.holds(text))?;
+    Some((all, text))
+}
+
+/// Finds the places of the figures: in their stretch, else beside the line in one of two rows; what has none is left out.
+fn letter(picture: &mut ChainPicture, stretches: &[Stretch], (start, end): (f64, f64)) {
+    let mut used = [f64::NEG_INFINITY; 3];
+    for equal in stretches.chunk_by(Stretch::is_like) {
+        if let Some((all, text)) = repeated(equal) {
+            picture.figures.push((all.middle(), 0, text));
             continue;
         }
-        picture.stretches += 1;
-        let (low, high) = (low.max(start), high.min(end));
-        let middle = f64::midpoint(low, high);
-        let text = format!("{}", (b - a).0);
-        let half = Lettering::Small.width_mm(&text) / 2.0;
-        let fits = 2.0 * half + 0.6 <= high - low;
-        let rows: &[usize] = match (fits, whole) {
-            (true, _) => &[0],
-            (false, true) => &[1, 2],
-            (false, false) => &[],
-        };
-        let row = rows.iter().copied().find(|row| {
-            let free = used.get(*row).is_none_or(|end| middle - half > *end + 0.4);
-            free && middle - half > start - 3.0 && middle + half < end + 3.0
-        });
-        if let Some(row) = row {
-            if let Some(end) = used.get_mut(row) {
-                *end = middle + half;
+        for stretch in equal {
+            let text = format!("{}", stretch.size());
+            let (middle, half) = (stretch.middle(), Lettering::Small.width_mm(&text) / 2.0);
+            let rows: &[usize] = match (stretch.holds(&text), stretch.whole) {
+                (true, _) => &[0],
+                (false, true) => &[1, 2],
+                (false, false) => &[],
+            };
+            let row = rows.iter().copied().find(|row| {
+                let free = used.get(*row).is_none_or(|end| middle - half > *end + 0.4);
+                free && middle - half > start - 3.0 && middle + half < end + 3.0
+            });
+            if let Some(row) = row {
+                if let Some(end) = used.get_mut(row) {
+                    *end = middle + half;
+                }
+                picture.figures.push((middle, row, text));
+            } else if stretch.whole {
+                picture.left_out.push(stretch.stations);
             }
-            picture.figures.push((middle, row, text));
-        } else if whole {
-            picture.left_out.push((a, b));
         }
     }
-    Some(picture)
 }
 
 /// The name of a chain of rows, left of it: the heights of its openings, or the numbers of rows between which others lie.
