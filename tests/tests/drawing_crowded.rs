@@ -105,7 +105,7 @@ fn every_mounting_element_can_be_placed_from_the_list() {
                 [(390, 0), (0, 500), (-450, 0), (300, 200), (0, 0)][numbers.below(5) as usize];
             let from = (6000 + numbers.below(18_000), 1000 + numbers.below(3000));
             let text = ["rail", "pipe"][numbers.below(2) as usize];
-            for i in 0..1 + numbers.below(9) {
+            for i in 0..=numbers.below(9) {
                 drawing.fixtures.push(FixtureMark {
                     at: Point::at(from.0 + i * dx, from.1 + i * dy),
                     text: format!("{text}."),
