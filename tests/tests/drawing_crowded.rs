@@ -498,6 +498,17 @@ fn equal_courses_are_told_as_one() {
             "{figures:?}"
         );
         assert!(!list(paper).contains("too short to letter"));
+        // No tick runs through a figure told as one.
+        let as_ones = paper.words.iter().filter(|w| w.content.contains('×'));
+        for word in as_ones.filter(|w| w.class == "dimension-figure") {
+            let length = 0.5 * word.content.chars().count() as f64 * word.size;
+            let room = word.sized_box(length, 0.73 * word.size);
+            let ticks = paper.paths.iter().filter(|p| p.group == "ticks");
+            for (x, y) in ticks.flat_map(|p| p.runs.iter().flatten()) {
+                let within = (room.x0..room.x1).contains(x) && (room.y0..room.y1).contains(y);
+                assert!(!within, "{}", word.content);
+            }
+        }
         // Every course keeps its ticks.
         let ticks = paper.paths.iter().filter(|p| p.group == "ticks");
         let most = ticks.map(|p| p.runs.len()).max().unwrap();

@@ -404,8 +404,16 @@ fn letter(picture: &mut ChainPicture, stretches: &[Stretch], (start, end): (f64,
     let mut used = [f64::NEG_INFINITY; 3];
     for equal in stretches.chunk_by(Stretch::is_like) {
         if let Some((all, text)) = repeated(equal) {
-            picture.figures.push((all.middle(), 0, text));
-            continue;
+            let (middle, half) = (all.middle(), Lettering::Small.width_mm(&text) / 2.0);
+            // Beside the line: on it the ticks of all the stretches would run through the figure.
+            let free = |row: &usize| used.get(*row).is_none_or(|end| middle - half > *end + 0.4);
+            if let Some(row) = [1, 2].into_iter().find(free) {
+                if let Some(end) = used.get_mut(row) {
+                    *end = middle + half;
+                }
+                picture.figures.push((middle, row, text));
+                continue;
+            }
         }
         for stretch in equal {
             let text = format!("{}", stretch.size());
