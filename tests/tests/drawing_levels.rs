@@ -440,8 +440,9 @@ fn strips_of_reveals_are_told_by_opening() {
     let from = format!("Reveal strips 30 mm from {board}");
     for wanted in [
         from.as_str(),
-        "front, hall: 2 jambs 140 × 1250, head 140 × 1400",
-        "front, hall: sill 140 × 1340",
+        "front, each of 2 openings (hall, living room): 2 jambs 140 × 1250, head 140 × 1400",
+        "front, each of 2 openings (hall, living room): sill 140 × 1340",
+        "front, landing: sill 140 × 940",
     ] {
         assert!(list.contains(wanted), "{wanted} in {list}");
     }
@@ -456,4 +457,26 @@ fn strips_of_reveals_are_told_by_opening() {
         notes.contains("1000 mm wide, overlapping by 100 mm"),
         "{notes}"
     );
+}
+
+/// Openings of a wall that take the same strips stand in one line, which tells how many and which they are.
+#[test]
+fn equal_reveals_are_told_together() {
+    let list = strips_and_bars(&answer("flats")).replace('\u{a0}', " ");
+    let list = list.split_whitespace().collect::<Vec<_>>().join(" ");
+    // tests/surveys/flats.toml: 39 windows of 1600 by 1400 on the street beside the entrance, reveals of 160 with 30 mm at jambs and head and
+    // 20 mm under the sill; ten windows of 1000 by 1400 and nothing else on the east.
+    let windows = (1..=5).flat_map(|storey| (1..=8).map(move |bay| (storey, bay)));
+    let windows = windows.filter(|window| *window != (1, 4));
+    let names: Vec<String> = windows.map(|(s, b)| format!("street {s}.{b}")).collect();
+    let named = format!("street, each of 39 openings ({})", names.join(", "));
+    for wanted in [
+        format!("{named}: sill 160 × 1540"),
+        format!("{named}: 2 jambs 160 × 1350, head 160 × 1600"),
+        String::from("street, entrance: 2 jambs 160 × 2270, head 160 × 1600"),
+        String::from("east, each of all 10 openings: sill 160 × 940"),
+    ] {
+        assert!(list.contains(&wanted), "{wanted} in {list}");
+    }
+    assert!(!list.contains("street, street 1.1:"), "{list}");
 }

@@ -9,8 +9,8 @@ mod plots;
 mod scenes;
 
 use drawing::{
-    Curve, DryingPlot, Hatch, IsothermPlot, LimitLine, ProfileLayer, TemperatureField, Ticks,
-    condensate_plot, cost_plot, drying_plot, isotherm_plot, isotherms, wall_profile,
+    Curve, DryingPlot, FieldMark, Hatch, IsothermPlot, LimitLine, ProfileLayer, TemperatureField,
+    Ticks, condensate_plot, cost_plot, drying_plot, isotherm_plot, isotherms, wall_profile,
 };
 use drawing_paper::{Numbers, Paper, apart, lawful};
 
@@ -523,5 +523,54 @@ fn anything_that_is_accepted_is_plotted_lawfully() {
         corner.field.y_mm.truncate(9);
         corner.field.celsius.truncate(9 * 61);
         lawful(&isotherm_plot(&corner).unwrap());
+    }
+}
+
+/// The words of two places near each other cover neither each other nor a ring, wherever on the field they are.
+#[test]
+fn words_of_near_places_keep_apart() {
+    let mut numbers = Numbers(5);
+    for _ in 0..300 {
+        let mut corner = plots::corner();
+        let xs = &corner.field.x_mm;
+        let ys = &corner.field.y_mm;
+        let across = |share: f64, of: &[f64]| of[0] + share * (of[of.len() - 1] - of[0]);
+        let at = (across(numbers.share(), xs), across(numbers.share(), ys));
+        let aside = |n: &mut Numbers, of: &[f64], from: f64| {
+            (from + 0.1 * (n.share() - 0.5) * (of[of.len() - 1] - of[0]))
+                .clamp(of[0], of[of.len() - 1])
+        };
+        let near = (aside(&mut numbers, xs, at.0), aside(&mut numbers, ys, at.1));
+        let mark = |(x_mm, y_mm): (f64, f64), text: &str| FieldMark {
+            x_mm,
+            y_mm,
+            text: text.into(),
+        };
+        corner.marks = vec![mark(at, "reveal at the frame"), mark(near, "coldest")];
+        let paper = lawful(&isotherm_plot(&corner).unwrap());
+        let words: Vec<_> = paper
+            .words
+            .iter()
+            .filter(|w| w.group == "field-mark")
+            .map(|w| {
+                // Letters of a common sans-serif face are 0.55 of their size wide on the mean, or less.
+                let length = 0.55 * w.content.chars().count() as f64 * w.size;
+                w.sized_box(length, 0.73 * w.size)
+            })
+            .collect();
+        assert_eq!(words.len(), 2);
+        assert!(!words[0].overlaps(&words[1]), "{at:?} {near:?}");
+        for ring in paper.circles.iter().filter(|c| c.group == "field-mark") {
+            for word in &words {
+                let (x, y) = (
+                    ring.x.clamp(word.x0, word.x1),
+                    ring.y.clamp(word.y0, word.y1),
+                );
+                assert!(
+                    (ring.x - x).hypot(ring.y - y) >= ring.r - 0.02,
+                    "{at:?} {near:?}"
+                );
+            }
+        }
     }
 }

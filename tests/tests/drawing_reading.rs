@@ -196,7 +196,9 @@ fn crowded(apart: i32, rows: i32) -> ElevationDrawing {
     let outline = Rectangle::at(0, 0, 9000, 6000).corners().to_vec();
     let clip = |i: i32| FixtureMark {
         at: Point::at(3150 + apart * i, 2850 + apart * (i % rows)),
-        text: "cable clip".into(),
+        // Each of its own name, so that none is told by its neighbours.
+        text: format!("cable clip {i}"),
+        ..FixtureMark::default()
     };
     let anchors = (0..18).flat_map(|x| {
         (0..12).map(move |y| AnchorDrawing {

@@ -402,9 +402,11 @@ fn moved() -> ElevationDrawing {
         from: Point::at(11_000, 0),
         to: Point::at(11_000, 6000),
     };
+    // Each of its own name, so that none is told by its neighbours.
     let element = |x: i32, y: i32| FixtureMark {
         at: Point::at(x, y),
-        text: "awning".into(),
+        text: format!("awning {x}"),
+        ..FixtureMark::default()
     };
     ElevationDrawing {
         dimensions: chains_of(&outline, &[], std::slice::from_ref(&joint)),
@@ -721,6 +723,7 @@ fn no_mark_has_the_name_of_an_opening() {
     drawing.fixtures = vec![FixtureMark {
         at: Point::at(5000, 2000),
         text: "lamp".into(),
+        ..FixtureMark::default()
     }];
     let joint = |name: &str| JointDrawing {
         name: name.into(),

@@ -3,6 +3,7 @@
 mod body;
 mod check;
 mod corner;
+mod crowd;
 mod dimension;
 mod layout;
 mod legend;
@@ -11,6 +12,7 @@ mod number;
 mod opening;
 mod overlay;
 mod reference;
+mod series;
 mod utilisation;
 
 use alloc::collections::BTreeSet;
@@ -21,6 +23,7 @@ use alloc::vec::Vec;
 use quantity::Mm;
 use working::Fault;
 
+use crate::elevation::body::Placed;
 use crate::sheet::{Sheet, TitleBlock};
 
 pub use dimension::{chains_of, level};
@@ -274,13 +277,25 @@ pub struct CrackLine {
     pub to: Point,
 }
 
+/// What a mounting element carries: elements of each are others.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ElementLoad {
+    /// A lamp, a downpipe bracket.
+    #[default]
+    Light,
+    /// A railing, an awning.
+    Heavy,
+}
+
 /// A mounting element for something that is fixed to the wall later.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct FixtureMark {
     /// Its place.
     pub at: Point,
     /// What it is for.
     pub text: String,
+    /// What it carries.
+    pub load: ElementLoad,
 }
 
 /// A place at a corner that points inwards which a board of the other wall takes: nothing is laid there from this side.
@@ -438,8 +453,8 @@ pub enum Layer {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Scale {
     /// The largest of 1:20, 1:50, 1:100 that puts the facade on one sheet; else 1:100 on several. Where at 1:100 more than
-    /// 5 % of the piece numbers would find no room on their pieces, 1:50 on more sheets; where a quarter finds none at 1:50 and one sheet
-    /// is as high as the wall, 1:20.
+    /// 5 % of the piece numbers would find no room on their pieces, or of the anchors would stand too near another to be told apart, 1:50 on
+    /// more sheets; where a quarter does at 1:50 and one sheet is as high as the wall, 1:20.
     Chosen,
     /// 1 : n, on as many sheets as it takes; n from 5 to 1000.
     OneTo(u32),
@@ -514,44 +529,64 @@ pub fn elevation(
     let shared = dimension::with_shared_chain(drawing);
     check::check(shared.as_ref().unwrap_or(drawing), options)?;
     let Some(shared) = shared else {
-        return Ok(at_best_scale(drawing, options));
+        return Ok(readable(drawing, options));
     };
-    let in_one = at_best_scale(&shared, options);
     let rows = drawing.dimensions.iter().filter(|c| c.rows.is_some());
     if rows.count() > ROWS_MAX || layout::sheet_count(drawing, options) > ELEVATION_LIMITS.sheets {
-        return Ok(in_one);
+        return Ok(readable(&shared, options));
     }
+    let in_one = at_best_scale(&shared, options);
     // A chain for each row of openings, unless that takes a coarser scale or more sheets.
     let each = at_best_scale(drawing, options);
-    let room = each.len() <= in_one.len() && scale_of(&each) <= scale_of(&in_one);
-    Ok(if room { each } else { in_one })
+    let room = each.count() <= in_one.count() && each.scale() <= in_one.scale();
+    let chosen = if room { each } else { in_one };
+    let fewer = body::without_unreadable(chosen.drawing, &chosen.options, LEFT_OUT);
+    Ok(fewer.map_or_else(
+        || chosen.sheets(),
+        |fewer| at_best_scale(&fewer, options).sheets(),
+    ))
+}
+
+/// Chains of openings are taken off where they leave out more than one figure in so many: the list of openings then tells where each lies, as
+/// ISO 129-1 has coordinates in a table.
+const LEFT_OUT: usize = 10;
+
+/// The sheets of a drawing, without the chains of openings that nobody could read.
+fn readable(drawing: &ElevationDrawing, options: &ElevationOptions) -> Vec<Sheet> {
+    let best = best_scale(drawing, options);
+    match body::without_unreadable(drawing, &best, LEFT_OUT) {
+        Some(fewer) => at_best_scale(&fewer, options).sheets(),
+        None => placed(drawing, best).sheets(),
+    }
 }
 
 /// Most rows of openings with a chain of their own; more would take the paper from the wall.
 const ROWS_MAX: usize = 4;
 
-fn scale_of(sheets: &[Sheet]) -> Option<u32> {
-    sheets.iter().filter_map(|sheet| sheet.scale).max()
+fn at_best_scale<'a>(drawing: &'a ElevationDrawing, options: &ElevationOptions) -> Placed<'a> {
+    placed(drawing, best_scale(drawing, options))
 }
 
-fn at_best_scale(drawing: &ElevationDrawing, options: &ElevationOptions) -> Vec<Sheet> {
+fn best_scale(drawing: &ElevationDrawing, options: &ElevationOptions) -> ElevationOptions {
     let mut options = options.clone();
-    if options.scale == Scale::Chosen && options.shows(Layer::Numbers) {
+    if options.scale == Scale::Chosen {
         for step in &LARGER {
             if let Some(larger) = step.taken(drawing, &options) {
                 options = larger;
             }
         }
     }
-    drawn(drawing, &options)
+    options
 }
 
-/// When the chosen scale is too small for the numbers, and the next larger one takes more sheets.
+/// When the chosen scale is too small for the numbers or the anchors, and the next larger one takes more sheets.
 struct LargerScale {
     from: u32,
     to: u32,
     /// When more than one in this many numbers would go to the list.
     listed: usize,
+    /// When more than one in this many anchors would stand too near another.
+    crowded: usize,
     /// Most rows of sheets above each other.
     rows: usize,
 }
@@ -562,12 +597,14 @@ const LARGER: [LargerScale; 2] = [
         from: 100,
         to: 50,
         listed: 20,
+        crowded: 20,
         rows: usize::MAX,
     },
     LargerScale {
         from: 50,
         to: 20,
         listed: 4,
+        crowded: 4,
         rows: 1,
     },
 ];
@@ -586,28 +623,35 @@ impl LargerScale {
         {
             return None;
         }
-        let listed = body::unnumbered(drawing, options, &plan);
-        (listed * self.listed > drawing.pieces.len()).then_some(larger)
+        let numbers = || {
+            let listed = body::unnumbered(drawing, options, &plan);
+            listed * self.listed > drawing.pieces.len()
+        };
+        let anchors = || {
+            let crowded = crowd::crowded(drawing, self.from);
+            crowded * self.crowded > drawing.anchors.len()
+        };
+        let too_small = options.shows(Layer::Numbers) && numbers()
+            || options.shows(Layer::Anchors) && anchors();
+        too_small.then_some(larger)
     }
 }
 
 /// The sheets, with a band for the list beside the picture where the list would else stand on another sheet than its marks, and where the
 /// band takes neither a coarser scale nor more pictures.
-fn drawn(drawing: &ElevationDrawing, options: &ElevationOptions) -> Vec<Sheet> {
-    let plan = layout::plan(drawing, options);
-    let sheets = body::sheets(drawing, options, &plan);
-    if sheets.len() == plan.windows.len() {
-        return sheets;
+fn placed(drawing: &ElevationDrawing, options: ElevationOptions) -> Placed<'_> {
+    let plan = layout::plan(drawing, &options);
+    let banded = layout::plan_with_band(drawing, &options);
+    let (scale, pictures) = (plan.scale, plan.windows.len());
+    let without = Placed::of(drawing, options, plan);
+    if without.count() == pictures || banded.scale != scale || banded.windows.len() > pictures {
+        return without;
     }
-    let banded = layout::plan_with_band(drawing, options);
-    if banded.scale != plan.scale || banded.windows.len() > plan.windows.len() {
-        return sheets;
-    }
-    let with_band = body::sheets(drawing, options, &banded);
-    if with_band.len() < sheets.len() {
+    let with_band = Placed::of(drawing, without.options.clone(), banded);
+    if with_band.count() < without.count() {
         with_band
     } else {
-        sheets
+        without
     }
 }
 

@@ -38,10 +38,10 @@ pub use cutting::{
 };
 pub use elevation::{
     AnchorDrawing, AnchorKind, BeadKind, BeadLine, BreachMark, ChainSide, CrackLine,
-    DimensionChain, ELEVATION_LIMITS, ElevationDrawing, ElevationLimits, ElevationOptions,
-    FixtureMark, JointDrawing, Layer, MeshStrip, OpeningCorner, OpeningDrawing, OpeningFoot,
-    OpeningRows, PieceDrawing, PieceKind, Point, Rectangle, Scale, SlotDrawing, ZoneDrawing,
-    chains_of, elevation, level, utilisation_picture,
+    DimensionChain, ELEVATION_LIMITS, ElementLoad, ElevationDrawing, ElevationLimits,
+    ElevationOptions, FixtureMark, JointDrawing, Layer, MeshStrip, OpeningCorner, OpeningDrawing,
+    OpeningFoot, OpeningRows, PieceDrawing, PieceKind, Point, Rectangle, Scale, SlotDrawing,
+    ZoneDrawing, chains_of, elevation, level, utilisation_picture,
 };
 pub use geometry::Hatch;
 pub use lettering::Lettering;

@@ -91,6 +91,8 @@ pub(crate) enum Symbol {
     DoubleRing,
     Dot,
     Square,
+    /// In a wide line and empty, so that an anchor on it is seen.
+    WideSquare,
     Triangle,
     Mesh,
     /// An arrow up.
@@ -386,7 +388,7 @@ pub(crate) const fn reach(symbol: Symbol) -> f64 {
         Symbol::Ring | Symbol::Disc => 0.55,
         Symbol::DoubleRing => 0.8,
         Symbol::Dot => 0.4,
-        Symbol::Square => 1.0,
+        Symbol::Square | Symbol::WideSquare => 1.0,
         Symbol::Triangle | Symbol::Mesh | Symbol::Upward => 1.6,
     }
 }
@@ -417,6 +419,12 @@ pub(crate) fn mark(svg: &mut Svg, at: Spot, symbol: Symbol) {
             svg.rect(&frame);
             let [a, b, c, d] = frame.corners();
             svg.strokes(&[(a, c), (b, d)]);
+            svg.end();
+        }
+        Symbol::WideSquare => {
+            svg.group("symbol", Pen::WIDE, Paint::White);
+            let side = 2.0 * r - Pen::WIDE.width;
+            svg.rect(&Frame::around(at, side, side));
             svg.end();
         }
         Symbol::Triangle => {

@@ -79,6 +79,8 @@ pub(crate) enum LineKind {
     LongDashedDotted,
     /// 05, long-dashed double-dotted.
     LongDashedDoubleDotted,
+    /// 08, long-dashed short-dashed.
+    LongDashedShortDashed,
     /// 07, dotted.
     Dotted,
 }
@@ -90,6 +92,7 @@ impl LineKind {
             Self::Dashed => "2,1",
             Self::LongDashedDotted => "5,1,0.4,1",
             Self::LongDashedDoubleDotted => "5,1,0.4,1,0.4,1",
+            Self::LongDashedShortDashed => "5,1,2,1",
             Self::Dotted => "0.5,0.9",
         }
     }

@@ -13,12 +13,12 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use drawing::{
-    AnchorDrawing, AnchorKind, BreachMark, ChainSide, CrackLine, DimensionChain, ElevationDrawing,
-    ElevationOptions, FixtureMark, JointDrawing, Layer, Lettering, OpeningDrawing, OpeningFoot,
-    PieceDrawing, PieceKind, Point, Rectangle, TitleBlock, ZoneDrawing, chains_of, cutting_sheets,
-    elevation, level, list_sheets, utilisation_picture,
+    AnchorDrawing, AnchorKind, BreachMark, ChainSide, CrackLine, DimensionChain, ElementLoad,
+    ElevationDrawing, ElevationOptions, FixtureMark, JointDrawing, Layer, Lettering,
+    OpeningDrawing, OpeningFoot, PieceDrawing, PieceKind, Point, Rectangle, TitleBlock,
+    ZoneDrawing, chains_of, cutting_sheets, elevation, level, list_sheets, utilisation_picture,
 };
-use facade::{Building, Facade, OpeningKind};
+use facade::{Building, Facade, FixtureLoad, OpeningKind};
 use material::{Assortment, Mesh};
 use quantity::Mm;
 use setting_out::Form;
@@ -306,6 +306,10 @@ fn picture(drawn: &Drawn<'_>, index: usize, facade: &Facade, title: &str) -> Ele
                 fixture.points.iter().map(|p| FixtureMark {
                     at: at(*p),
                     text: fixture.name.clone(),
+                    load: match fixture.load {
+                        FixtureLoad::Light => ElementLoad::Light,
+                        FixtureLoad::Heavy => ElementLoad::Heavy,
+                    },
                 })
             })
             .collect(),

@@ -2,8 +2,9 @@
 
 use drawing::{
     AnchorDrawing, AnchorKind, BeadKind, BeadLine, BreachMark, ChainSide, DimensionChain,
-    ElevationDrawing, FixtureMark, JointDrawing, MeshStrip, OpeningCorner, OpeningDrawing,
-    OpeningFoot, PieceDrawing, PieceKind, Point, Rectangle, TitleBlock, ZoneDrawing, chains_of,
+    ElementLoad, ElevationDrawing, FixtureMark, JointDrawing, MeshStrip, OpeningCorner,
+    OpeningDrawing, OpeningFoot, PieceDrawing, PieceKind, Point, Rectangle, TitleBlock,
+    ZoneDrawing, chains_of,
 };
 use quantity::Mm;
 
@@ -108,11 +109,13 @@ fn facade(
         fixtures: vec![
             FixtureMark {
                 at: Point::at(2500, 2300),
-                text: "wall lamp, light".into(),
+                text: "wall lamp".into(),
+                load: ElementLoad::Light,
             },
             FixtureMark {
                 at: Point::at(width - 400, 2600),
-                text: "downpipe bracket, heavy".into(),
+                text: "awning".into(),
+                load: ElementLoad::Heavy,
             },
         ],
         breaches: vec![BreachMark {

@@ -14,7 +14,9 @@ use crate::elevation::level::{self, LevelMark};
 use crate::elevation::number::{self, Numbers, Obstacles};
 use crate::elevation::opening::{self, Label};
 use crate::elevation::overlay::{self, Overlay};
-use crate::elevation::{ChainSide, ElevationDrawing, ElevationOptions, Layer, PieceKind, Point};
+use crate::elevation::{
+    ChainSide, DimensionChain, ElevationDrawing, ElevationOptions, Layer, PieceKind, Point,
+};
 use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch};
 use crate::lettering::Lettering;
 use crate::sheet::{
@@ -98,57 +100,86 @@ fn of_sheet(number: usize, lines: &[ListLine]) -> Vec<ListLine> {
     found
 }
 
-/// All sheets, pictures first, then what of their lists they had no room for.
-pub(super) fn sheets(
-    drawing: &ElevationDrawing,
-    options: &ElevationOptions,
-    plan: &Plan,
-) -> Vec<Sheet> {
-    let (pages, numbers) = pages(drawing, options, plan);
-    let behind: Vec<ListLine> = pages
-        .iter()
-        .enumerate()
-        .filter(|(_, page)| !page.overflow().is_empty())
-        .flat_map(|(i, page)| of_sheet(i + 1, page.overflow()))
-        .collect();
-    let behind = together(behind, &[PICTURE]);
-    let count = pages.len() + behind.len().div_ceil(capacity(&PICTURE));
-    let mut sheets = Vec::with_capacity(count);
-    for (i, (window, page)) in plan.windows.iter().zip(&pages).enumerate() {
-        let strip = Strip {
-            block: &drawing.block,
-            scale: Some(plan.scale),
-            number: i + 1,
-            count,
-            legend: &page.legend,
-        };
-        let mut svg = open(&strip);
-        window_picture(&mut svg, drawing, options, window);
-        overlay::draw(&mut svg, &page.overlay);
-        opening::draw(&mut svg, &page.labels);
-        number_texts(&mut svg, &numbers, i);
-        for chain in &page.chains {
-            dimension::draw(&mut svg, chain);
+/// An elevation with everything in its place, and not yet written.
+pub(super) struct Placed<'a> {
+    pub drawing: &'a ElevationDrawing,
+    pub options: ElevationOptions,
+    plan: Plan,
+    pages: Vec<Page>,
+    numbers: Numbers,
+    /// What of their lists the pictures' sheets have no room for.
+    behind: Vec<ListLine>,
+}
+
+impl<'a> Placed<'a> {
+    /// Finds the places.
+    pub(super) fn of(drawing: &'a ElevationDrawing, options: ElevationOptions, plan: Plan) -> Self {
+        let (pages, numbers) = pages(drawing, &options, &plan);
+        let behind: Vec<ListLine> = pages
+            .iter()
+            .enumerate()
+            .filter(|(_, page)| !page.overflow().is_empty())
+            .flat_map(|(i, page)| of_sheet(i + 1, page.overflow()))
+            .collect();
+        Self {
+            drawing,
+            options,
+            plan,
+            pages,
+            numbers,
+            behind: together(behind, &[PICTURE]),
         }
-        level::draw(&mut svg, &page.levels);
-        surroundings(&mut svg, drawing, plan, window);
-        page.write(&mut svg);
-        sheets.push(strip.finished(svg));
     }
-    let block = drawing.block.of_a_list();
-    for (i, lines) in behind.chunks(capacity(&PICTURE)).enumerate() {
-        let strip = Strip {
-            block: &block,
-            scale: None,
-            number: pages.len() + i + 1,
-            count,
-            legend: &[],
-        };
-        let mut svg = open(&strip);
-        write_list(&mut svg, &PICTURE, lines);
-        sheets.push(strip.finished(svg));
+
+    /// How many sheets it takes.
+    pub(super) fn count(&self) -> usize {
+        self.pages.len() + self.behind.len().div_ceil(capacity(&PICTURE))
     }
-    sheets
+
+    pub(super) fn scale(&self) -> u32 {
+        self.plan.scale
+    }
+
+    /// All sheets, pictures first, then what of their lists they had no room for.
+    pub(super) fn sheets(&self) -> Vec<Sheet> {
+        let (drawing, plan, count) = (self.drawing, &self.plan, self.count());
+        let mut sheets = Vec::with_capacity(count);
+        for (i, (window, page)) in plan.windows.iter().zip(&self.pages).enumerate() {
+            let strip = Strip {
+                block: &drawing.block,
+                scale: Some(plan.scale),
+                number: i + 1,
+                count,
+                legend: &page.legend,
+            };
+            let mut svg = open(&strip);
+            window_picture(&mut svg, drawing, &self.options, window);
+            overlay::draw(&mut svg, &page.overlay);
+            opening::draw(&mut svg, &page.labels);
+            number_texts(&mut svg, &self.numbers, i);
+            for chain in &page.chains {
+                dimension::draw(&mut svg, chain);
+            }
+            level::draw(&mut svg, &page.levels);
+            surroundings(&mut svg, drawing, plan, window);
+            page.write(&mut svg);
+            sheets.push(strip.finished(svg));
+        }
+        let block = drawing.block.of_a_list();
+        for (i, lines) in self.behind.chunks(capacity(&PICTURE)).enumerate() {
+            let strip = Strip {
+                block: &block,
+                scale: None,
+                number: self.pages.len() + i + 1,
+                count,
+                legend: &[],
+            };
+            let mut svg = open(&strip);
+            write_list(&mut svg, &PICTURE, lines);
+            sheets.push(strip.finished(svg));
+        }
+        sheets
+    }
 }
 
 fn pages(
@@ -177,6 +208,7 @@ fn pages(
         .enumerate()
         .map(|(i, ((window, overlay), labels))| {
             let chains = chains(drawing, options, window);
+            let chains: Vec<ChainPicture> = chains.into_iter().map(|(_, chain)| chain).collect();
             let content = Content {
                 drawing,
                 options,
@@ -208,11 +240,41 @@ fn pages(
     (pages, numbers)
 }
 
+/// The drawing without the chains of its openings that leave out more than one figure in so many, or nothing where there is none.
+pub(super) fn without_unreadable(
+    drawing: &ElevationDrawing,
+    options: &ElevationOptions,
+    left_out: usize,
+) -> Option<ElevationDrawing> {
+    let plan = layout::plan(drawing, options);
+    let windows = plan.windows.iter();
+    let pictures: Vec<(usize, ChainPicture)> = windows
+        .flat_map(|window| chains(drawing, options, window))
+        .collect();
+    let unreadable = |index: usize| {
+        let mine = pictures.iter().filter(|(i, _)| *i == index);
+        let (out, all) = mine.fold((0, 0), |(out, all), (_, chain)| {
+            (out + chain.left_out.len(), all + chain.stretches)
+        });
+        out * left_out > all
+    };
+    let all = drawing.dimensions.iter().enumerate();
+    let readable: Vec<DimensionChain> = all
+        .filter(|(i, chain)| !(dimension::is_of_openings(chain, drawing) && unreadable(*i)))
+        .map(|(_, chain)| chain.clone())
+        .collect();
+    (readable.len() < drawing.dimensions.len()).then(|| ElevationDrawing {
+        dimensions: readable,
+        ..drawing.clone()
+    })
+}
+
+/// The chains on a sheet, each with its place in the drawing.
 fn chains(
     drawing: &ElevationDrawing,
     options: &ElevationOptions,
     window: &Window,
-) -> Vec<ChainPicture> {
+) -> Vec<(usize, ChainPicture)> {
     if !options.shows(Layer::Dimensions) {
         return Vec::new();
     }
@@ -220,12 +282,14 @@ fn chains(
     drawing
         .dimensions
         .iter()
-        .filter_map(|chain| {
+        .enumerate()
+        .filter_map(|(i, chain)| {
             let lane = lanes.entry(chain.side).or_insert(0);
             // What a sheet does not show leaves its place to the next chain.
-            let picture = dimension::laid_out(chain, *lane, window)?;
+            let chain = dimension::on_sheet(chain, drawing, window)?;
+            let picture = dimension::laid_out(&chain, *lane, window)?;
             *lane += 1;
-            Some(picture)
+            Some((i, picture))
         })
         .collect()
 }

@@ -1,5 +1,6 @@
 //! Chains of dimensions: oblique ticks, figures above the line, short stretches lettered in a second row.
 
+use alloc::collections::BTreeSet;
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -160,6 +161,69 @@ pub(super) fn with_shared_chain(drawing: &ElevationDrawing) -> Option<ElevationD
     })
 }
 
+/// Whether a chain measures the edges of openings and nothing else between its ends.
+pub(super) fn is_of_openings(chain: &DimensionChain, drawing: &ElevationDrawing) -> bool {
+    let stations = sorted(&chain.stations);
+    let all = drawing.openings.iter().flat_map(|o| edges(chain.side, o));
+    let edges: BTreeSet<Mm> = all.collect();
+    match stations.as_slice() {
+        [_, inner @ .., _] if !inner.is_empty() => inner.iter().all(|at| edges.contains(at)),
+        _ => false,
+    }
+}
+
+/// A chain as a sheet has it: one of all openings measures those that stand within the sheet's heights or, on the left, its breadth. Others
+/// would be stretches between edges that nobody sees there. Nothing where it has no opening to measure.
+pub(super) fn on_sheet(
+    chain: &DimensionChain,
+    drawing: &ElevationDrawing,
+    window: &Window,
+) -> Option<DimensionChain> {
+    if chain.rows.is_some() || !is_of_openings(chain, drawing) {
+        return Some(chain.clone());
+    }
+    let seen = |opening: &&OpeningDrawing| {
+        let f = &opening.finished;
+        let (from, to, low, high) = match chain.side {
+            ChainSide::Below => (f.y, f.y + f.height, window.mm.y0, window.mm.y1),
+            ChainSide::Left | ChainSide::Right => (f.x, f.x + f.width, window.mm.x0, window.mm.x1),
+        };
+        f64::from(from.0) < high && f64::from(to.0) > low
+    };
+    let here = drawing.openings.iter().filter(seen);
+    let edges: BTreeSet<Mm> = here.flat_map(|o| edges(chain.side, o)).collect();
+    let stations = sorted(&chain.stations);
+    let ends = [stations.first().copied(), stations.last().copied()];
+    let kept = stations
+        .into_iter()
+        .filter(|at| edges.contains(at) || ends.contains(&Some(*at)));
+    let stations: Vec<Mm> = kept.collect();
+    (stations.len() > 2).then(|| DimensionChain {
+        stations,
+        ..chain.clone()
+    })
+}
+
+/// The edges of an opening that chains on a side measure.
+fn edges(side: ChainSide, opening: &OpeningDrawing) -> [Mm; 2] {
+    let finished = &opening.finished;
+    match side {
+        ChainSide::Below => [finished.x, finished.x + finished.width],
+        ChainSide::Left | ChainSide::Right => [finished.y, finished.y + finished.height],
+    }
+}
+
+/// Whether the place of an opening along the wall must be told in words: there are chains along it, and none has its left edge.
+pub(super) fn is_unmeasured(opening: &OpeningDrawing, drawing: &ElevationDrawing) -> bool {
+    let along = || {
+        drawing
+            .dimensions
+            .iter()
+            .filter(|c| c.side == ChainSide::Below)
+    };
+    along().next().is_some() && !along().any(|c| c.stations.contains(&opening.finished.x))
+}
+
 /// A level in metres with its sign, as elevations have it: `+0.900`.
 pub fn level(at: Mm) -> String {
     let sign = match at.0.signum() {
@@ -195,6 +259,8 @@ pub(super) struct ChainPicture {
     name: Vec<(Spot, String)>,
     /// Stretches whose figure found no room.
     pub left_out: Vec<(Mm, Mm)>,
+    /// How many stretches the sheet shows.
+    pub stretches: usize,
 }
 
 impl ChainPicture {
@@ -258,43 +324,119 @@ pub(super) fn laid_out(
         figures: Vec::new(),
         name: Vec::new(),
         left_out: Vec::new(),
+        stretches: 0,
     };
     if let Some(rows) = &chain.rows {
         picture.name = name(rows, picture.line, window);
     }
-    let mut used = [f64::NEG_INFINITY; 3];
-    for pair in stations.windows(2) {
-        let &[a, b] = pair else { continue };
+    let stretches: Vec<Stretch> = stations
+        .windows(2)
+        .filter_map(|pair| match pair {
+            &[a, b] => Stretch::of((a, b), along, (start, end)),
+            _ => None,
+        })
+        .collect();
+    picture.stretches = stretches.len();
+    letter(&mut picture, &stretches, (start, end));
+    Some(picture)
+}
+
+/// What a sheet shows of the stretch between two stations, along its chain.
+#[derive(Clone, Copy)]
+struct Stretch {
+    stations: (Mm, Mm),
+    low: f64,
+    high: f64,
+    /// Whether all of it is shown. One that goes over several sheets bears its full figure on each, in the middle of the part shown.
+    whole: bool,
+}
+
+impl Stretch {
+    fn of((a, b): (Mm, Mm), along: impl Fn(Mm) -> f64, (start, end): (f64, f64)) -> Option<Self> {
         let (low, high) = (along(a), along(b));
-        // A stretch that goes over several sheets bears its full figure on each, in the middle of the part shown.
-        let whole = low >= start - 1e-6 && high <= end + 1e-6;
-        if high <= start + 1e-6 || low >= end - 1e-6 {
-            continue;
-        }
-        let (low, high) = (low.max(start), high.min(end));
-        let middle = f64::midpoint(low, high);
-        let text = format!("{}", (b - a).0);
-        let half = Lettering::Small.width_mm(&text) / 2.0;
-        let fits = 2.0 * half + 0.6 <= high - low;
-        let rows: &[usize] = match (fits, whole) {
-            (true, _) => &[0],
-            (false, true) => &[1, 2],
-            (false, false) => &[],
-        };
-        let row = rows.iter().copied().find(|row| {
-            let free = used.get(*row).is_none_or(|end| middle - half > *end + 0.4);
-            free && middle - half > start - 3.0 && middle + half < end + 3.0
-        });
-        if let Some(row) = row {
-            if let Some(end) = used.get_mut(row) {
-                *end = middle + half;
+        let seen = high > start + 1e-6 && low < end - 1e-6;
+        seen.then(|| Self {
+            stations: (a, b),
+            low: low.max(start),
+            high: high.min(end),
+            whole: low >= start - 1e-6 && high <= end + 1e-6,
+        })
+    }
+    fn size(&self) -> i32 {
+        (self.stations.1 - self.stations.0).0
+    }
+    fn middle(&self) -> f64 {
+        f64::midpoint(self.low, self.high)
+    }
+    fn holds(&self, text: &str) -> bool {
+        Lettering::Small.width_mm(text) + 0.6 <= self.high - self.low
+    }
+    /// Whether it and the next are told as one, if there are enough of them.
+    fn is_like(&self, next: &Self) -> bool {
+        self.whole && next.whole && self.size() == next.size()
+    }
+}
+
+/// So many equal stretches in a row, too short for a figure each, are told as one.
+const LEAST_EQUAL: usize = 4;
+
+/// Equal stretches as ISO 129-1 writes them: their number by the size of one and, where there is room, all together.
+fn repeated(equal: &[Stretch]) -> Option<(Stretch, String)> {
+    let (first, last) = (equal.first()?, equal.last()?);
+    let size = first.size();
+    if equal.len() < LEAST_EQUAL || first.holds(&format!("{size}")) {
+        return None;
+    }
+    let all = Stretch {
+        stations: (first.stations.0, last.stations.1),
+        high: last.high,
+        ..*first
+    };
+    let short = format!("{}\u{a0}×\u{a0}{size}", equal.len());
+    let long = format!("{short} (=\u{a0}{})", all.size());
+    let mut texts = [long, short].into_iter();
+    let text = texts.find(|text| all.holds(text))?;
+    Some((all, text))
+}
+
+/// Finds the places of the figures: in their stretch, else beside the line in one of two rows; what has none is left out.
+fn letter(picture: &mut ChainPicture, stretches: &[Stretch], (start, end): (f64, f64)) {
+    let mut used = [f64::NEG_INFINITY; 3];
+    for equal in stretches.chunk_by(Stretch::is_like) {
+        if let Some((all, text)) = repeated(equal) {
+            let (middle, half) = (all.middle(), Lettering::Small.width_mm(&text) / 2.0);
+            // Beside the line: on it the ticks of all the stretches would run through the figure.
+            let free = |row: &usize| used.get(*row).is_none_or(|end| middle - half > *end + 0.4);
+            if let Some(row) = [1, 2].into_iter().find(free) {
+                if let Some(end) = used.get_mut(row) {
+                    *end = middle + half;
+                }
+                picture.figures.push((middle, row, text));
+                continue;
             }
-            picture.figures.push((middle, row, text));
-        } else if whole {
-            picture.left_out.push((a, b));
+        }
+        for stretch in equal {
+            let text = format!("{}", stretch.size());
+            let (middle, half) = (stretch.middle(), Lettering::Small.width_mm(&text) / 2.0);
+            let rows: &[usize] = match (stretch.holds(&text), stretch.whole) {
+                (true, _) => &[0],
+                (false, true) => &[1, 2],
+                (false, false) => &[],
+            };
+            let row = rows.iter().copied().find(|row| {
+                let free = used.get(*row).is_none_or(|end| middle - half > *end + 0.4);
+                free && middle - half > start - 3.0 && middle + half < end + 3.0
+            });
+            if let Some(row) = row {
+                if let Some(end) = used.get_mut(row) {
+                    *end = middle + half;
+                }
+                picture.figures.push((middle, row, text));
+            } else if stretch.whole {
+                picture.left_out.push(stretch.stations);
+            }
         }
     }
-    Some(picture)
 }
 
 /// The name of a chain of rows, left of it: the heights of its openings, or the numbers of rows between which others lie.

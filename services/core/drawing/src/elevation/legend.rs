@@ -15,13 +15,18 @@ use crate::elevation::opening::Label;
 use crate::elevation::overlay::{
     ELEMENTS, Overlay, anchor_symbol, bead_style, is_pictured, joint_key, trimmed, zone_titles,
 };
-use crate::elevation::{ElevationDrawing, ElevationOptions, Layer, PieceDrawing, PieceKind, Point};
-use crate::geometry::{Hatch, clip_polygon, clip_segment};
+use crate::elevation::series::{self, CLASH, Series, clashing, element_symbol};
+use crate::elevation::{
+    ElementLoad, ElevationDrawing, ElevationOptions, Layer, PieceDrawing, PieceKind, Point,
+};
+use crate::geometry::{Hatch, clip_polygon, clip_segment, on_edge};
 use crate::sheet::{LegendLine, ListLine, Sample, Symbol, broken};
-use crate::svg::{LineKind, Pen};
+use crate::svg::{LineKind, Pen, Spot};
 
 /// The pen of the base line.
 pub(super) const BASE_PEN: Pen = Pen::of(0.35, LineKind::LongDashedDotted);
+/// The pen of the borders between zones: of another kind than the base line, which they cross.
+pub(super) const BORDER_PEN: Pen = Pen::of(0.5, LineKind::LongDashedShortDashed);
 /// The pen of cracks.
 pub(super) const CRACK_PEN: Pen = Pen::continuous(0.25);
 
@@ -63,6 +68,17 @@ impl Content<'_> {
     fn sees_area(&self, outline: &[Point]) -> bool {
         !clip_polygon(&self.window.shape(outline), &self.window.paper).is_empty()
     }
+    /// Whether the outline, which is drawn over it, hides a line.
+    fn hides(&self, points: &[Point]) -> bool {
+        let outline = self.window.shape(&self.drawing.outline);
+        self.window.shape(points).windows(2).all(|pair| match pair {
+            &[a, b] => on_edge(
+                Spot::at(f64::midpoint(a.x, b.x), f64::midpoint(a.y, b.y)),
+                &outline,
+            ),
+            _ => true,
+        })
+    }
     fn sees_line(&self, points: &[Point]) -> bool {
         self.window.shape(points).windows(2).any(|pair| match pair {
             &[a, b] => clip_segment(a, b, &self.window.paper).is_some(),
@@ -96,10 +112,7 @@ pub(super) fn legend(content: &Content<'_>) -> Vec<LegendLine> {
         add(Sample::Symbol(symbol), text);
     }
     if overlay.has_borders() {
-        add(
-            Sample::Line(Pen::of(0.5, LineKind::LongDashedDotted)),
-            "zone border",
-        );
+        add(Sample::Line(BORDER_PEN), "zone border");
     }
     if overlay.has_failing() {
         let sample = Sample::Spaced(Hatch::Falling, 2.0);
@@ -112,8 +125,10 @@ pub(super) fn legend(content: &Content<'_>) -> Vec<LegendLine> {
         let style = bead_style(kind);
         add(Sample::Coded(style.pen, style.code), style.text);
     }
-    if overlay.has_fixtures() {
-        add(Sample::Symbol(Symbol::Square), "mounting element");
+    let loads = [ElementLoad::Light, ElementLoad::Heavy];
+    for load in loads.into_iter().filter(|l| overlay.shows_element(*l)) {
+        let (symbol, text) = element_symbol(load);
+        add(Sample::Symbol(symbol), text);
     }
     if overlay.has_breaches() {
         add(Sample::Symbol(Symbol::Triangle), "rule not kept, see list");
@@ -172,7 +187,7 @@ fn wall_lines(content: &Content<'_>, lines: &mut Vec<LegendLine>) {
             "opening, raw",
         );
     }
-    if content.sees_line(&drawing.base_line) {
+    if content.sees_line(&drawing.base_line) && !content.hides(&drawing.base_line) {
         add(Sample::Line(BASE_PEN), "base line");
     }
     if content.sees_line(&drawing.ground_line) {
@@ -231,8 +246,13 @@ fn openings(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     if listed.is_empty() {
         return;
     }
-    lines.push(ListLine::Heading(String::from(
-        "Openings, finished: width × height, level of the lower edge",
+    let place = if content.labels.iter().any(|label| label.placed) {
+        "x of the left edge, "
+    } else {
+        ""
+    };
+    lines.push(ListLine::Heading(format!(
+        "Openings, finished: {place}width × height, level of the lower edge"
     )));
     lines.extend(listed.into_iter().cloned().map(ListLine::Text));
 }
@@ -263,47 +283,38 @@ fn unlettered(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     }
 }
 
-/// Marks with their places and what they are about.
-type Marked<'a> = Vec<(Point, &'a String)>;
-
+/// What the marks mean.
 fn marks(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     let (drawing, options) = (content.drawing, content.options);
-    let breaches = drawing.breaches.iter().map(|b| (b.at, &b.text));
-    let fixtures = drawing.fixtures.iter().map(|f| (f.at, &f.text));
-    let kinds: [(Layer, &str, &str, Marked<'_>); 2] = [
-        (Layer::Breaches, "Rules not kept", "!", breaches.collect()),
-        (
-            Layer::Fixtures,
-            "Mounting elements",
-            drawing.letters(ELEMENTS),
-            fixtures.collect(),
-        ),
-    ];
-    for (layer, heading, letter, places) in kinds {
-        if !options.shows(layer) {
-            continue;
-        }
-        let here: Vec<ListLine> = places
-            .iter()
-            .enumerate()
-            .filter(|(_, (at, _))| content.window.holds(*at))
-            .map(|(i, (at, text))| {
-                let (number, x, y) = (i + 1, drawing.along(at.x), at.y.0);
-                ListLine::Text(format!("{letter}{number} x {x}, y {y}: {text}"))
-            })
-            .collect();
-        if !here.is_empty() {
+    let mut add = |heading: &str, told: Vec<String>| {
+        if !told.is_empty() {
             lines.push(ListLine::Heading(String::from(heading)));
-            lines.extend(here);
+            lines.extend(told.into_iter().map(ListLine::Text));
         }
+    };
+    if options.shows(Layer::Breaches) {
+        let all = drawing.breaches.iter().enumerate();
+        let here = all.filter(|(_, breach)| content.window.holds(breach.at));
+        let told = here.map(|(i, breach)| {
+            let (number, x, y) = (i + 1, drawing.along(breach.at.x), breach.at.y.0);
+            format!("!{number} x {x}, y {y}: {}", breach.text)
+        });
+        add("Rules not kept", told.collect());
+    }
+    if options.shows(Layer::Fixtures) {
+        let letters = drawing.letters(ELEMENTS);
+        let series = series::of_sheet(drawing, content.window);
+        let heading = if series.iter().any(Series::is_row) {
+            "Mounting elements; of a row at one distance the first and the last bear their mark"
+        } else {
+            "Mounting elements"
+        };
+        let told = series.iter().filter_map(|s| s.line(drawing, letters));
+        add(heading, told.collect());
     }
 }
 
-/// Anchors nearer than this to the middle of a mounting element are told: half a plate of 60 mm and half an element of 140 mm (common practice,
-/// no source).
-const CLASH: f64 = 100.0;
-
-/// Anchors that may hit a mounting element, whose size the survey does not tell.
+/// Anchors that may hit a mounting element, with the reference of the element.
 fn clashes(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     let (drawing, options) = (content.drawing, content.options);
     if !options.shows(Layer::Anchors) || !options.shows(Layer::Fixtures) {
@@ -313,16 +324,10 @@ fn clashes(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     let mut found = Vec::new();
     let elements = drawing.fixtures.iter().enumerate();
     for (i, element) in elements.filter(|(_, e)| content.window.holds(e.at)) {
-        for anchor in &drawing.anchors {
-            let (dx, dy) = (
-                f64::from((anchor.at.x - element.at.x).0),
-                f64::from((anchor.at.y - element.at.y).0),
-            );
-            if libm::hypot(dx, dy) < CLASH {
-                let (x, y) = (drawing.along(anchor.at.x), anchor.at.y.0);
-                let text = format!("{letters}{}: anchor at x {x}, y {y}", i + 1);
-                found.push(ListLine::Text(text));
-            }
+        for anchor in clashing(drawing, element) {
+            let (x, y) = (drawing.along(anchor.at.x), anchor.at.y.0);
+            let text = format!("{letters}{}: anchor at x {x}, y {y}", i + 1);
+            found.push(ListLine::Text(text));
         }
     }
     if !found.is_empty() {

@@ -4,6 +4,7 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
+use crate::elevation::dimension;
 use crate::elevation::layout::Window;
 use crate::elevation::overlay::Overlay;
 use crate::elevation::{
@@ -21,6 +22,8 @@ pub(super) struct Label {
     reading: Reading,
     /// The line in the list, where the opening has no room for all of it.
     pub listed: Option<String>,
+    /// Whether that line tells how far along the wall it lies, because no chain does.
+    pub placed: bool,
 }
 
 const LETTERING: Lettering = Lettering::Small;
@@ -81,28 +84,60 @@ pub(super) fn labels(
                 .collect();
             let letters = drawing.letters(["K", "KEY", "K-"]);
             let key = format!("{letters}{}", i + 1);
-            found.push(label(
-                opening,
-                (&key, drawing.along(opening.finished.x)),
-                &room,
-                &marks,
-            ));
+            let words = Words {
+                key: &key,
+                id: &opening.id,
+                x: drawing.along(opening.finished.x),
+                placed: options.shows(Layer::Dimensions)
+                    && dimension::is_unmeasured(opening, drawing),
+            };
+            found.push(label(opening, &words, &room, &marks));
         }
     }
     found
 }
 
+/// What an opening is called, and where it lies along the wall.
+struct Words<'a> {
+    key: &'a str,
+    id: &'a str,
+    x: i32,
+    /// Whether the list must tell where it lies.
+    placed: bool,
+}
+
+impl Words<'_> {
+    /// The line of the list: the key where only that stands on the picture, the name, and what the picture leaves out.
+    fn listed(&self, keyed: Option<&str>, rest: &str) -> Option<String> {
+        let place = if self.placed {
+            format!("x\u{a0}{}", self.x)
+        } else {
+            String::new()
+        };
+        let told = match (place.as_str(), rest) {
+            ("", rest) => String::from(rest),
+            (place, "") => String::from(place),
+            (place, rest) => format!("{place}, {rest}"),
+        };
+        let name = keyed.map_or_else(|| String::from(self.id), |key| format!("{key} {}", self.id));
+        match (keyed, told.as_str()) {
+            (None, "") => None,
+            (_, "") => Some(name),
+            (_, told) => Some(format!("{name}: {told}")),
+        }
+    }
+}
+
 /// The fullest label that the room holds; what it leaves out goes to the list under the name or the key that it keeps.
-fn label(opening: &OpeningDrawing, (key, x): (&str, i32), room: &Frame, marks: &[Frame]) -> Label {
+fn label(opening: &OpeningDrawing, words: &Words<'_>, room: &Frame, marks: &[Frame]) -> Label {
     let [size, level] = size(opening);
-    let id = opening.id.as_str();
+    let (id, key) = (words.id, words.key);
     let all = format!("{size}, {level}");
-    let keyed = |what: &str| Some(format!("{key} {id}{what}"));
     let tries = [
-        (alloc::vec![id, &size, &level], None),
-        (alloc::vec![key, &size, &level], keyed("")),
-        (alloc::vec![id], Some(format!("{id}: {all}"))),
-        (alloc::vec![key], keyed(&format!(": {all}"))),
+        (alloc::vec![id, &size, &level], words.listed(None, "")),
+        (alloc::vec![key, &size, &level], words.listed(Some(key), "")),
+        (alloc::vec![id], words.listed(None, &all)),
+        (alloc::vec![key], words.listed(Some(key), &all)),
     ];
     for (rows, listed) in &tries {
         for reading in [Reading::Level, Reading::Upward] {
@@ -112,6 +147,7 @@ fn label(opening: &OpeningDrawing, (key, x): (&str, i32), room: &Frame, marks: &
                     middle,
                     reading,
                     listed: listed.clone(),
+                    placed: words.placed,
                 };
             }
         }
@@ -120,7 +156,8 @@ fn label(opening: &OpeningDrawing, (key, x): (&str, i32), room: &Frame, marks: &
         rows: Vec::new(),
         middle: Spot::at(room.x0, room.y0),
         reading: Reading::Level,
-        listed: Some(format!("at x {x}: {id}, {all}")),
+        listed: Some(format!("at x\u{a0}{}: {id}, {all}", words.x)),
+        placed: words.placed,
     }
 }
 

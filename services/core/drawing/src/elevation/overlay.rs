@@ -8,11 +8,13 @@ use alloc::vec::Vec;
 use quantity::Mm;
 
 use crate::elevation::layout::{JOINT_ROW, Window, ZONE_BAND};
+use crate::elevation::legend::BORDER_PEN;
 use crate::elevation::number::Obstacles;
-use crate::elevation::reference::{Mark, Marked, mark_text};
+use crate::elevation::reference::{Listed, Mark, Marked, mark_text};
+use crate::elevation::series;
 use crate::elevation::{
-    AnchorKind, BeadKind, BeadLine, ElevationDrawing, ElevationOptions, JointDrawing, Layer,
-    MeshStrip, OpeningCorner, Point, ZoneDrawing,
+    AnchorKind, BeadKind, BeadLine, BreachMark, ElementLoad, ElevationDrawing, ElevationOptions,
+    FixtureMark, JointDrawing, Layer, MeshStrip, OpeningCorner, Point, ZoneDrawing,
 };
 use crate::geometry::{
     Hatch, bounds, clip_polygon, clip_segment, hatch, inside, on_edge, parts_inside,
@@ -160,15 +162,13 @@ pub(super) fn place(
         }
     }
     // The symbols of all kinds before the first reference, so that neither a reference nor its leader hides one.
-    let breaches = drawing.breaches.iter().map(|b| b.at);
-    let fixtures = drawing.fixtures.iter().map(|f| f.at);
-    let breaches = options.shows(Layer::Breaches).then(|| {
-        let kind = ("!", Symbol::Triangle);
-        Marked::of(breaches, kind, window, obstacles)
-    });
+    let breaches = options
+        .shows(Layer::Breaches)
+        .then(|| Marked::of(breaches(drawing), "!", window, obstacles));
     let fixtures = options.shows(Layer::Fixtures).then(|| {
-        let kind = (drawing.letters(ELEMENTS), Symbol::Square);
-        Marked::of(fixtures, kind, window, obstacles)
+        let letters = drawing.letters(ELEMENTS);
+        let elements = elements(drawing, options, window);
+        Marked::of(elements, letters, window, obstacles)
     });
     overlay.breaches = breaches.map_or_else(Vec::new, |m| m.referred(paper, obstacles));
     overlay.fixtures = fixtures.map_or_else(Vec::new, |m| m.referred(paper, obstacles));
@@ -196,6 +196,36 @@ pub(super) fn place(
         overlay.joint(joint_key(drawing, i, joint), from, to, paper);
     }
     overlay
+}
+
+fn breaches(drawing: &ElevationDrawing) -> Vec<Listed> {
+    let mark = |breach: &BreachMark| Listed {
+        at: breach.at,
+        symbol: Symbol::Triangle,
+        referred: true,
+    };
+    drawing.breaches.iter().map(mark).collect()
+}
+
+/// Mounting elements; of a row at one distance those bear a reference that the list names.
+fn elements(
+    drawing: &ElevationDrawing,
+    options: &ElevationOptions,
+    window: &Window,
+) -> Vec<Listed> {
+    let named = |mark: &FixtureMark| {
+        options.shows(Layer::Anchors) && series::clashing(drawing, mark).next().is_some()
+    };
+    let series = series::of_sheet(drawing, window);
+    let referred: BTreeSet<usize> = series.iter().flat_map(|s| s.referred(named)).collect();
+    let marks = drawing.fixtures.iter().enumerate();
+    marks
+        .map(|(i, mark)| Listed {
+            at: mark.at,
+            symbol: series::element_symbol(mark.load).0,
+            referred: referred.contains(&i),
+        })
+        .collect()
 }
 
 /// Numbers and names keep off the base and the ground line, which their white ground would break into dashes; the codes of the beads above
@@ -667,8 +697,10 @@ impl Overlay {
     pub(super) fn has_failing(&self) -> bool {
         !self.failing.is_empty()
     }
-    pub(super) fn has_fixtures(&self) -> bool {
-        !self.fixtures.is_empty()
+    /// Whether a mounting element of that load is shown.
+    pub(super) fn shows_element(&self, load: ElementLoad) -> bool {
+        let (symbol, _) = series::element_symbol(load);
+        self.fixtures.iter().any(|mark| mark.symbol == symbol)
     }
     pub(super) fn has_breaches(&self) -> bool {
         !self.breaches.is_empty()
@@ -836,24 +868,23 @@ pub(super) fn draw(svg: &mut Svg, overlay: &Overlay) {
     }
     zone_lines(svg, overlay);
     svg.group("mark-leader", Pen::FINE, Paint::None);
-    for place in overlay.fixtures.iter().chain(&overlay.breaches) {
-        if place.led {
-            svg.line(place.at, place.words);
+    let marks = || overlay.fixtures.iter().chain(&overlay.breaches);
+    for place in marks() {
+        if let Some(reference) = place.reference.as_ref().filter(|r| r.led) {
+            svg.line(place.at, reference.words);
         }
     }
     svg.end();
-    for (symbol, marks) in [
-        (Symbol::Square, &overlay.fixtures),
-        (Symbol::Triangle, &overlay.breaches),
-    ] {
-        for place in marks {
-            mark(svg, place.at, symbol);
-            let words = mark_text(place.words, &place.text);
-            svg.group("mark", Pen::FINE, Paint::White);
-            svg.rect_without_line(&words.frame());
-            svg.text(&words);
-            svg.end();
-        }
+    for place in marks() {
+        mark(svg, place.at, place.symbol);
+        let Some(reference) = &place.reference else {
+            continue;
+        };
+        let words = mark_text(reference.words, &reference.text);
+        svg.group("mark", Pen::FINE, Paint::White);
+        svg.rect_without_line(&words.frame());
+        svg.text(&words);
+        svg.end();
     }
     // Nothing hides an anchor.
     anchors(svg, overlay);
@@ -863,11 +894,7 @@ fn zone_lines(svg: &mut Svg, overlay: &Overlay) {
     svg.group("zone-failing", Pen::NARROW, Paint::None);
     svg.strokes(&overlay.failing);
     svg.end();
-    svg.group(
-        "zone-border",
-        Pen::of(0.5, LineKind::LongDashedDotted),
-        Paint::None,
-    );
+    svg.group("zone-border", BORDER_PEN, Paint::None);
     svg.strokes(&overlay.borders);
     svg.end();
     svg.group("zone-bracket", Pen::NARROW, Paint::None);

@@ -12,102 +12,113 @@ use crate::lettering::Lettering;
 use crate::sheet::{Symbol, reach};
 use crate::svg::{Anchoring, Frame, Spot, Text};
 
-/// A mark and its reference.
+/// A mark, with its reference unless a list tells it by its neighbours.
 #[derive(Clone, Debug)]
 pub(super) struct Mark {
     pub at: Spot,
+    pub symbol: Symbol,
+    pub reference: Option<Reference>,
+}
+
+/// What stands beside a mark.
+#[derive(Clone, Debug)]
+pub(super) struct Reference {
     pub words: Spot,
     /// Whether the reference stands so far off that a leader runs to it.
     pub led: bool,
     pub text: String,
-    /// The side of the symbol's box.
-    side: f64,
 }
 
 impl Mark {
-    /// The boxes of the symbol, of the reference and along the leader.
-    pub(super) fn frames(&self) -> impl Iterator<Item = Frame> + use<> {
-        let leader = self.led.then(|| along(self.at, self.words, self.side));
-        let boxes = [
-            Frame::around(self.at, self.side, self.side),
-            mark_text(self.words, &self.text).frame(),
-        ];
-        boxes.into_iter().chain(leader.into_iter().flatten())
+    /// The side of the symbol's box.
+    fn side(&self) -> f64 {
+        2.0 * reach(self.symbol) + 0.4
     }
+
+    /// The boxes of the symbol, of the reference and along the leader.
+    pub(super) fn frames(&self) -> impl Iterator<Item = Frame> + '_ {
+        let side = self.side();
+        let referred = self.reference.iter().flat_map(move |reference| {
+            let leader = reference.led.then(|| along(self.at, reference.words, side));
+            let words = mark_text(reference.words, &reference.text).frame();
+            core::iter::once(words).chain(leader.into_iter().flatten())
+        });
+        core::iter::once(Frame::around(self.at, side, side)).chain(referred)
+    }
+}
+
+/// A mark of a drawing's list.
+pub(super) struct Listed {
+    pub at: Point,
+    pub symbol: Symbol,
+    /// Whether its reference stands on the picture.
+    pub referred: bool,
 }
 
 /// The marks of one kind on a sheet, by their places in the drawing's list; their symbols are noted as obstacles.
 pub(super) struct Marked<'a> {
     letters: &'a str,
-    here: Vec<(usize, Spot)>,
-    /// The side of a symbol's box.
-    side: f64,
+    here: Vec<(usize, Mark)>,
+    referred: Vec<bool>,
 }
 
 impl<'a> Marked<'a> {
     pub(super) fn of(
-        places: impl Iterator<Item = Point>,
-        (letters, symbol): (&'a str, Symbol),
+        marks: Vec<Listed>,
+        letters: &'a str,
         window: &Window,
         obstacles: &mut Obstacles,
     ) -> Self {
-        let here: Vec<(usize, Spot)> = places
-            .enumerate()
-            .filter(|(_, place)| window.holds(*place))
-            .map(|(i, place)| (i, window.spot(place)))
-            .collect();
-        let side = 2.0 * reach(symbol) + 0.4;
-        for (_, at) in &here {
-            obstacles.add(Frame::around(*at, side, side));
+        let (mut here, mut referred) = (Vec::new(), Vec::new());
+        let seen = |(_, mark): &(usize, Listed)| window.holds(mark.at);
+        for (i, listed) in marks.into_iter().enumerate().filter(seen) {
+            let mark = Mark {
+                at: window.spot(listed.at),
+                symbol: listed.symbol,
+                reference: None,
+            };
+            obstacles.add(Frame::around(mark.at, mark.side(), mark.side()));
+            here.push((i, mark));
+            referred.push(listed.referred);
         }
         Self {
             letters,
             here,
-            side,
+            referred,
         }
     }
 
     /// The marks with their references beside them, on a white ground; where there is no free place beside a symbol, the reference stands
     /// further off, with a leader. References beside their symbols find their places first, for they have the fewest.
     pub(super) fn referred(self, paper: &Frame, obstacles: &mut Obstacles) -> Vec<Mark> {
-        let mut marks: Vec<(usize, Mark)> = Vec::with_capacity(self.here.len());
-        let side = self.side;
+        let mut marks = self.here;
         let mut crowded = Vec::new();
-        for (i, at) in self.here {
-            let text = format!("{}{}", self.letters, i + 1);
-            match beside((at, side), &text, paper, obstacles) {
+        let named = marks.iter_mut().zip(&self.referred);
+        for ((i, mark), _) in named.filter(|(_, referred)| **referred) {
+            let text = format!("{}{}", self.letters, *i + 1);
+            match beside((mark.at, mark.side()), &text, paper, obstacles) {
                 Some(words) => {
                     obstacles.add(mark_text(words, &text).frame());
-                    let mark = Mark {
-                        at,
+                    mark.reference = Some(Reference {
                         words,
                         led: false,
                         text,
-                        side,
-                    };
-                    marks.push((i, mark));
+                    });
                 }
-                None => crowded.push((i, at, text)),
+                None => crowded.push((mark, text)),
             }
         }
-        for (i, at, text) in crowded {
-            let (words, led) = led((at, side), &text, paper, obstacles);
+        for (mark, text) in crowded {
+            let side = mark.side();
+            let (words, led) = led((mark.at, side), &text, paper, obstacles);
             obstacles.add(mark_text(words, &text).frame());
             if led {
-                for frame in along(at, words, side) {
+                for frame in along(mark.at, words, side) {
                     obstacles.add(frame);
                 }
             }
-            let mark = Mark {
-                at,
-                words,
-                led,
-                text,
-                side,
-            };
-            marks.push((i, mark));
+            mark.reference = Some(Reference { words, led, text });
         }
-        marks.sort_unstable_by_key(|(i, _)| *i);
         marks.into_iter().map(|(_, mark)| mark).collect()
     }
 }

@@ -7,6 +7,7 @@ use alloc::vec::Vec;
 use working::Fault;
 
 use crate::elevation::layout::{self, Window};
+use crate::elevation::legend::BORDER_PEN;
 use crate::elevation::{
     ElevationDrawing, ElevationOptions, Layer, Scale, ZoneDrawing, check, overlay,
 };
@@ -16,7 +17,7 @@ use crate::sheet::{
     LegendLine, ListLine, PICTURE, Sample, Sheet, Strip, broken, capacity, open, scale_bar,
     together, write_list,
 };
-use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
+use crate::svg::{Anchoring, Frame, Paint, Pen, Spot, Svg, Text};
 
 /// Upper end of a band, its pattern, the distance of its strokes on paper, and its name.
 const BANDS: [(f64, Hatch, f64, &str); 4] = [
@@ -107,9 +108,6 @@ pub fn utilisation_picture(drawing: &ElevationDrawing) -> Result<Vec<Sheet>, Vec
     }
     Ok(sheets)
 }
-
-/// The pen of the borders between zones.
-const BORDER_PEN: Pen = Pen::of(0.35, LineKind::LongDashedDotted);
 
 /// The bands that are on the picture, and what else is.
 fn legend(drawing: &ElevationDrawing) -> Vec<LegendLine> {

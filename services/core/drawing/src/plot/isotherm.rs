@@ -200,7 +200,8 @@ pub fn isotherm_plot(plot: &IsothermPlot) -> Result<String, Vec<Fault>> {
     let (low, high) = extremes(plot.field.celsius.iter().flatten().copied());
     let ticks = Ticks::covering(low, high, 14);
     let mut obstacles = Obstacles::default();
-    keep_clear(plot, &view, &mut obstacles);
+    let words = mark_words(plot, &view);
+    keep_clear(plot, &view, &words, &mut obstacles);
     let mut labels: Vec<(Spot, String)> = Vec::new();
     for &level in &plot.emphasised {
         let pen = Pen::of(0.6, LineKind::Dashed);
@@ -241,7 +242,7 @@ pub fn isotherm_plot(plot: &IsothermPlot) -> Result<String, Vec<Fault>> {
         svg.text(&text);
     }
     svg.end();
-    mark_words(&mut svg, plot, &view);
+    draw_marks(&mut svg, plot, &view, &words);
     legend(&mut svg, plot, &ticks, (low, high));
     scale_line(&mut svg, &view);
     Ok(svg.close())
@@ -401,49 +402,94 @@ fn along(spots: &[Spot], length: f64) -> Option<Spot> {
     spots.last().copied()
 }
 
-/// The text of a mark, to the side of it that has more room.
-fn mark_text<'a>(view: &View, mark: &FieldMark, words: &'a str) -> Text<'a> {
-    let at = view.spot(mark.x_mm, mark.y_mm);
-    let right = at.x < f64::midpoint(view.frame.x0, view.frame.x1);
-    let (shift, anchoring) = if right {
-        (2.0, Anchoring::Start)
-    } else {
-        (-2.0, Anchoring::End)
-    };
-    let up = if at.y - 4.0 > view.frame.y0 {
-        -2.4
-    } else {
-        2.4
-    };
-    Text::level(
-        Spot::at(at.x + shift, at.y + up),
-        Lettering::Small,
-        anchoring,
-        words,
-    )
+/// The words of a mark with their place.
+struct MarkWords {
+    at: Spot,
+    anchoring: Anchoring,
+    words: String,
 }
 
-fn fitted(view: &View, mark: &FieldMark) -> String {
-    Lettering::Small.fitted(&mark.text, (view.frame.width() / 2.0 - 3.0).max(4.0))
-}
-
-fn keep_clear(plot: &IsothermPlot, view: &View, obstacles: &mut Obstacles) {
-    for mark in &plot.marks {
-        let at = view.spot(mark.x_mm, mark.y_mm);
-        obstacles.add(Frame::around(at, 3.0, 3.0));
-        obstacles.add(mark_text(view, mark, &fitted(view, mark)).frame());
+impl MarkWords {
+    fn text(&self) -> Text<'_> {
+        Text::level(self.at, Lettering::Small, self.anchoring, &self.words)
     }
 }
 
-fn mark_words(svg: &mut Svg, plot: &IsothermPlot, view: &View) {
-    svg.group("field-mark", Pen::MIDDLE, Paint::White);
+/// From the middle of a mark to its words: along, and up or down, the nearest first.
+const MARK_ALONG: f64 = 2.0;
+const MARK_ROWS: [f64; 6] = [-2.4, 2.4, -5.6, 5.6, -8.8, 8.8];
+/// The box of a mark's ring.
+const MARK_BOX: f64 = 3.0;
+
+/// The places of a mark's words, on the side that has more room first, and over the mark before under it.
+fn mark_places(view: &View, at: Spot) -> Vec<(Spot, Anchoring)> {
+    let sides = [
+        (MARK_ALONG, Anchoring::Start),
+        (-MARK_ALONG, Anchoring::End),
+    ];
+    let right = at.x < f64::midpoint(view.frame.x0, view.frame.x1);
+    let first = usize::from(!right);
+    let sides = [first, 1 - first].map(|i| sides.get(i).copied());
+    let places = MARK_ROWS.iter().flat_map(|up| {
+        let sides = sides.into_iter().flatten();
+        sides.map(move |(along, anchoring)| (Spot::at(at.x + along, at.y + up), anchoring))
+    });
+    let inside = |(spot, _): &(Spot, Anchoring)| spot.y - 1.6 > view.frame.y0;
+    places.filter(inside).collect()
+}
+
+/// The words of all marks, each where it covers neither another mark nor its words; where there is no such place, in its first.
+fn mark_words(plot: &IsothermPlot, view: &View) -> Vec<MarkWords> {
+    let spot = |mark: &FieldMark| view.spot(mark.x_mm, mark.y_mm);
+    let mut taken: Vec<Frame> = plot
+        .marks
+        .iter()
+        .map(|mark| Frame::around(spot(mark), MARK_BOX, MARK_BOX))
+        .collect();
+    let mut found = Vec::with_capacity(plot.marks.len());
+    for mark in &plot.marks {
+        let room = (view.frame.width() / 2.0 - 3.0).max(4.0);
+        let words = |(at, anchoring): (Spot, Anchoring)| MarkWords {
+            at,
+            anchoring,
+            words: Lettering::Small.fitted(&mark.text, room),
+        };
+        let places = mark_places(view, spot(mark));
+        let first = places.first().copied().map(words);
+        let mut tries = places.into_iter().map(words);
+        let free = tries.find(|words| {
+            let frame = words.text().frame();
+            let off_page = frame.x0 < 0.0 || frame.x1 > LEGEND_LEFT;
+            !off_page && !taken.iter().any(|other| other.overlaps(&frame))
+        });
+        if let Some(words) = free.or(first) {
+            taken.push(words.text().frame());
+            found.push(words);
+        }
+    }
+    found
+}
+
+fn keep_clear(plot: &IsothermPlot, view: &View, words: &[MarkWords], obstacles: &mut Obstacles) {
     for mark in &plot.marks {
         let at = view.spot(mark.x_mm, mark.y_mm);
-        svg.circle(at, 1.0);
-        let words = fitted(view, mark);
-        let text = mark_text(view, mark, &words);
+        obstacles.add(Frame::around(at, MARK_BOX, MARK_BOX));
+    }
+    for words in words {
+        obstacles.add(words.text().frame());
+    }
+}
+
+fn draw_marks(svg: &mut Svg, plot: &IsothermPlot, view: &View, words: &[MarkWords]) {
+    svg.group("field-mark", Pen::MIDDLE, Paint::White);
+    // The words on their white ground first, so that no ring is hidden.
+    for words in words {
+        let text = words.text();
         svg.rect_without_line(&text.frame());
         svg.text(&text);
+    }
+    for mark in &plot.marks {
+        svg.circle(view.spot(mark.x_mm, mark.y_mm), 1.0);
     }
     svg.end();
 }

@@ -6,6 +6,7 @@ use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
 use drawing::{ListSection, Lists, TitleBlock};
+use facade::Building;
 use material::Mesh;
 use quantity::Mm;
 use takeoff::cutting::{Pattern, counted};
@@ -66,7 +67,7 @@ fn reveals(drawn: &Drawn<'_>) -> Vec<ListSection> {
         });
         sections.push(ListSection {
             heading: format!("Reveal strips {thickness} by opening"),
-            lines: by_opening(&strips),
+            lines: by_opening(drawn.building, &strips),
         });
         sections.extend(cutting.into_iter().flat_map(ripped));
     }
@@ -152,42 +153,77 @@ fn size(width: Mm, length: Mm) -> String {
     format!("{}\u{a0}×\u{a0}{}", width.0, length.0)
 }
 
-/// One line for each opening, in the order of the survey.
-fn by_opening(strips: &[RevealStrip]) -> Vec<String> {
+/// The strips of one opening by place and size, each with its number.
+type OpeningStrips = BTreeMap<(RevealPlace, Mm, Mm), u32>;
+
+/// Openings of one wall that take the same strips.
+struct Alike<'a> {
+    facade: &'a str,
+    openings: Vec<&'a str>,
+    strips: OpeningStrips,
+}
+
+/// One line for all openings of a wall that take the same strips, in the order of the survey.
+fn by_opening(building: &Building, strips: &[RevealStrip]) -> Vec<String> {
     let opening =
         |a: &RevealStrip, b: &RevealStrip| (&a.facade, &a.opening) == (&b.facade, &b.opening);
-    strips
-        .chunk_by(opening)
-        .filter_map(|own| {
-            let first = own.first()?;
-            let mut sizes: BTreeMap<(RevealPlace, Mm, Mm), u32> = BTreeMap::new();
-            for strip in own {
-                let key = (strip.place, strip.width, strip.length);
-                *sizes.entry(key).or_default() += 1;
+    let mut groups: Vec<Alike<'_>> = Vec::new();
+    let mut known: BTreeMap<(&str, OpeningStrips), usize> = BTreeMap::new();
+    for own in strips.chunk_by(opening) {
+        let Some(first) = own.first() else { continue };
+        let mut sizes = OpeningStrips::new();
+        for strip in own {
+            let key = (strip.place, strip.width, strip.length);
+            *sizes.entry(key).or_default() += 1;
+        }
+        let (facade, opening) = (first.facade.as_str(), first.opening.as_str());
+        let place = *known.entry((facade, sizes.clone())).or_insert(groups.len());
+        match groups.get_mut(place) {
+            Some(group) => group.openings.push(opening),
+            None => groups.push(Alike {
+                facade,
+                openings: alloc::vec![opening],
+                strips: sizes,
+            }),
+        }
+    }
+    let line = |group: Alike<'_>| {
+        let which = which(building, &group);
+        format!("{}, {which}: {}", group.facade, strip_words(&group.strips))
+    };
+    groups.into_iter().map(line).collect()
+}
+
+/// How many openings and which; where all of the wall are alike, no names.
+fn which(building: &Building, group: &Alike<'_>) -> String {
+    let mut facades = building.facades.iter();
+    let whole = facades
+        .find(|f| f.id == group.facade)
+        .is_some_and(|f| f.openings.len() == group.openings.len());
+    match group.openings.as_slice() {
+        [one] => String::from(*one),
+        many if whole => format!("each of all {} openings", many.len()),
+        many => format!("each of {} openings ({})", many.len(), many.join(", ")),
+    }
+}
+
+fn strip_words(strips: &OpeningStrips) -> String {
+    let words: Vec<String> = strips
+        .iter()
+        .map(|(&(place, width, length), count)| {
+            let size = size(width, length);
+            let name = match place {
+                RevealPlace::Jamb => "jamb",
+                RevealPlace::Head => "head",
+                RevealPlace::Sill => "sill",
+            };
+            match count {
+                1 => format!("{name} {size}"),
+                n => format!("{n} {name}s {size}"),
             }
-            let words: Vec<String> = sizes
-                .into_iter()
-                .map(|((place, width, length), count)| {
-                    let size = size(width, length);
-                    let name = match place {
-                        RevealPlace::Jamb => "jamb",
-                        RevealPlace::Head => "head",
-                        RevealPlace::Sill => "sill",
-                    };
-                    match count {
-                        1 => format!("{name} {size}"),
-                        n => format!("{n} {name}s {size}"),
-                    }
-                })
-                .collect();
-            Some(format!(
-                "{}, {}: {}",
-                first.facade,
-                first.opening,
-                words.join(", ")
-            ))
         })
-        .collect()
+        .collect();
+    words.join(", ")
 }
 
 /// How the bars or rolls of a line are cut.
