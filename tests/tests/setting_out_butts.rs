@@ -56,8 +56,8 @@ fn over_lintels(past: i32, height: i32, sill: i32) -> Job {
             },
         ],
         budget: Budget {
-            steps: 300,
             rule_costs: RuleCosts::Skip,
+            ..Budget::default()
         },
         ..Job::default()
     }

@@ -1,5 +1,7 @@
 //! What is left beside a piece on its board.
 
+use alloc::vec::Vec;
+
 use crate::geometry::Rect;
 use crate::stock::{Axis, Kind, Place, Pose, Sheet, Stock};
 
@@ -135,7 +137,7 @@ impl Sheet {
                 self.move_by(second, (dx, dy));
             }
             Kind::Item { notch_cuts, .. } if notch_cuts > 0 => {
-                let inside: alloc::vec::Vec<u32> = self.below(root).collect();
+                let inside: Vec<u32> = self.below(root).collect();
                 for node in inside {
                     self.move_by(node, (dx, dy));
                 }

@@ -314,8 +314,10 @@ impl Search<'_> {
             Own::Left => (a, pair.range.map(|by| a + by)),
             Own::Right => (b, [b - pair.range[1], b - pair.range[0]]),
         };
-        if draw % 64 < FILLING {
-            let place = self.pieces[pair.id].place;
+        let work = &self.pieces[pair.id];
+        // A sloping end is better filled by another piece.
+        if work.blank.slant.is_none() && draw % 64 < FILLING {
+            let place = work.place;
             let stock = &mut self.stocks[self.plan.courses[pair.course].product];
             if let Some(more) = stock.room_beside(place) {
                 return Some(width + more);

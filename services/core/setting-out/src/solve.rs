@@ -13,12 +13,12 @@ use crate::lines::{Outlook, Rests};
 use crate::plan::{Plan, plan};
 use crate::run::Pains;
 use crate::search::{Search, sizes};
-use crate::stock::{Sizes, Style, Tally};
+use crate::stock::{Sizes, Stock, Style, Tally};
 use crate::view::View;
 use crate::{BoardStock, CornerPieces, Job, bound};
 
 /// A building of fewer boards gets the steps of one with so many.
-const LEAST_BOARDS: u64 = 840;
+const LEAST_BOARDS: u64 = 855;
 /// From so many boards on each counts two thirds: a step takes longer there, and there are more leftovers to choose from.
 const MANY_BOARDS: u64 = 2000;
 /// Up to so many boards courses that lie whole are no reason for another aim.
@@ -105,7 +105,8 @@ const JUDGE: Style = Style {
     wish: 300,
     breach: NEVER,
 };
-/// Where boards miss their aim, leftovers are used up rather than gathered; gathering takes longer in large buildings.
+/// Where boards miss their aim, leftovers are used up rather than gathered. In large buildings gathering takes longer, and beside slopes
+/// twins are waited for.
 const USE_UP: Style = Style {
     full: [700, 1000],
     ..JUDGE
@@ -208,11 +209,12 @@ impl Aim {
         next.clamp(PRICES[0], PRICES[1])
     }
     /// How changes are judged in the slice that begins at a share of them.
-    fn style(self, tally: Tally, share: u64) -> Style {
-        let small = self.boards < MANY_BOARDS as i64;
-        match self.missed(tally) {
-            _ if share < GATHERING => GATHER,
-            (true, _) if small => USE_UP,
+    fn style(self, stock: &Stock, share: u64) -> Style {
+        let gathers = self.boards >= MANY_BOARDS as i64 || stock.lone().slopes;
+        let (boards_missed, _) = self.missed(stock.tally());
+        match share {
+            ..GATHERING => GATHER,
+            _ if boards_missed && !gathers => USE_UP,
             _ => JUDGE,
         }
     }
@@ -339,7 +341,7 @@ fn best_of<'a>(
         }
         let products = search.stocks.iter().zip(&aims).zip(&prices);
         let styles: Vec<Style> = products
-            .map(|((stock, aim), price)| aim.style(stock.tally(), share).with_cuts_at(*price))
+            .map(|((stock, aim), price)| aim.style(stock, share).with_cuts_at(*price))
             .collect();
         if weighed != styles {
             search.weigh_each(&styles);
