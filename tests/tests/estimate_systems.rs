@@ -235,6 +235,16 @@ fn with_branch(name: &str, articles: &str) -> Estimator {
     here
 }
 
+/// How the bonding mortar of an estimate comes about.
+fn bonding(here: &Estimator, request: v1::EstimateRequest) -> String {
+    let response = here
+        .estimate(request)
+        .unwrap_or_else(|r| panic!("{} {:?}", r.summary, r.faults));
+    let kit = response.kit.unwrap();
+    let mut lines = kit.lines.into_iter();
+    lines.find(|l| l.purpose == "bonding").unwrap().derivation
+}
+
 /// A mortar that holds 0.04 MPa is to cover 0.03 / 0.04 of the boards' backs, one that holds 0.035 more than 0.8 of them, and so all: both
 /// are ordered as they are told. The house has 7 mm of gap: 4.5 kg/m2 and 0.6 kg for each over the share, or 5 kg/m2 and the whole.
 #[test]
@@ -248,13 +258,9 @@ fn a_weak_mortar_is_ordered_for_the_share_that_it_must_cover() {
             branch: format!("weak-{strength_kpa}"),
             ..house()
         };
-        let response = here
-            .estimate(request)
-            .unwrap_or_else(|r| panic!("{} {:?}", r.summary, r.faults));
-        let kit = response.kit.unwrap();
-        let mortar = kit.lines.iter().find(|l| l.purpose == "bonding").unwrap();
+        let derivation = bonding(&here, request);
         let told = |name: &str| {
-            let shares = mortar.derivation.split(" + ");
+            let shares = derivation.split(" + ");
             let mut own = shares.filter_map(|share| share.strip_prefix(name));
             own.find_map(|kg| kg.parse::<f64>().ok())
         };
@@ -317,14 +323,10 @@ plinth-board = "eps-white"
         branch: "one-board".into(),
         ..on_a_low_plinth()
     };
-    let response = here
-        .estimate(request)
-        .unwrap_or_else(|r| panic!("{} {:?}", r.summary, r.faults));
-    let kit = response.kit.unwrap();
-    let mortar = kit.lines.iter().find(|l| l.purpose == "bonding").unwrap();
+    let derivation = bonding(&here, request);
     let by_hand = 4.0 * 0.06 * (5.0 + 0.6 * 7.0);
     let told = format!("annexe, facade, boards without room for anchors {by_hand:.2}");
-    assert!(mortar.derivation.contains(&told), "{}", mortar.derivation);
+    assert!(derivation.contains(&told), "{derivation}");
 }
 
 /// A strip of 60 mm holds no anchor; that is said in words, and nothing else is blamed.

@@ -520,17 +520,21 @@ fn a_corner_at_two_heights_is_told() {
     assert!(near(length(&stepped, EdgeKind::SalientCorner), 4.0));
 }
 
-/// Where a plinth steps, the edge of thicker facade boards beside the higher part of it is seen and has a corner bead; none where the plinth
-/// is as thick, where a structural joint ends the boards, and none in an opening.
-#[test]
-fn a_step_of_a_thinner_plinth_has_a_corner_bead() {
-    let step = |from: i32, to: i32, level: i32| BaseStep {
+/// A step of an insulated plinth that begins at the ground.
+fn step(from: i32, to: i32, level: i32) -> BaseStep {
+    BaseStep {
         from: Mm(from),
         to: Mm(to),
         level: Mm(level),
         ground: Mm(0),
         below: Below::InsulatedPlinth,
-    };
+    }
+}
+
+/// Where a plinth steps, the edge of thicker facade boards beside the higher part of it is seen and has a corner bead; none where the plinth
+/// is as thick, where a structural joint ends the boards, and none in an opening.
+#[test]
+fn a_step_of_a_thinner_plinth_has_a_corner_bead() {
     let beads = |thickness: i32, change: fn(&mut Facade)| {
         let mut facade = plain(8000, 3000);
         facade.base = vec![step(0, 3000, 300), step(3000, 8000, 750)];
@@ -598,13 +602,6 @@ fn the_higher_wall_of_an_inner_corner_goes_to_the_corner_above_the_lower_one() {
 /// free ends in the plinth is as much less. By hand.
 #[test]
 fn boards_are_coated_where_they_stand_out_over_a_thinner_plinth() {
-    let step = |from: i32, to: i32, level: i32| BaseStep {
-        from: Mm(from),
-        to: Mm(to),
-        level: Mm(level),
-        ground: Mm(0),
-        below: Below::InsulatedPlinth,
-    };
     // What a plinth of 100 mm adds to the coated and to the developed area, and in strips 40 mm wide to the mesh.
     let more = |facades: Vec<Facade>| {
         let home = building(facades);

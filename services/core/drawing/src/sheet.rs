@@ -639,6 +639,26 @@ fn columns(area: &Frame) -> usize {
     libm::floor(area.width() / COLUMN).max(0.0) as usize
 }
 
+/// The last of so many sheets, which hold nothing but list lines.
+pub(crate) fn lists_behind(block: &TitleBlock, lines: &[ListLine], count: usize) -> Vec<Sheet> {
+    let block = block.of_a_list();
+    let pages = lines.chunks(capacity(&PICTURE));
+    let before = count - pages.len();
+    let sheet = |(i, lines): (usize, &[ListLine])| {
+        let strip = Strip {
+            block: &block,
+            scale: None,
+            number: before + i + 1,
+            count,
+            legend: &[],
+        };
+        let mut svg = open(&strip);
+        write_list(&mut svg, &PICTURE, lines);
+        strip.finished(svg)
+    };
+    pages.enumerate().map(sheet).collect()
+}
+
 /// Writes list lines into an area, column by column; the caller keeps to [`capacity`].
 pub(crate) fn write_list(svg: &mut Svg, area: &Frame, lines: &[ListLine]) {
     let rows = rows(area).max(1);

@@ -4,7 +4,7 @@ use alloc::collections::BTreeSet;
 use alloc::vec::Vec;
 
 use crate::Rules;
-use crate::geometry::{Column, Segment, Span};
+use crate::geometry::{Column, Segment, Span, joined};
 use crate::plan::{Course, Plan};
 
 /// What lies on one side of a course: where it stands against the course line, where it may have no joint, and where its
@@ -86,17 +86,4 @@ fn meets(course: &Course, side: usize, beside: &Course, column: &Column) -> bool
     let level = course.levels(middle)[side];
     let touches = |s: &Segment| s.lo.contains(&level) || s.hi.contains(&level);
     beside.levels(middle)[1 - side] == level && column.segments.iter().any(touches)
-}
-
-/// Stretches sorted, those that meet as one.
-fn joined(mut spans: Vec<Span>) -> Vec<Span> {
-    spans.sort_unstable();
-    let mut all: Vec<Span> = Vec::new();
-    for span in spans {
-        match all.last_mut() {
-            Some(last) if span.lo <= last.hi => last.hi = last.hi.max(span.hi),
-            _ => all.push(span),
-        }
-    }
-    all
 }

@@ -5,7 +5,7 @@ use alloc::collections::BTreeMap;
 use alloc::vec::Vec;
 
 use crate::Rules;
-use crate::geometry::{Column, Run, Segment, Span};
+use crate::geometry::{Column, Run, Segment, Span, common, joined};
 use crate::layout::Rule;
 use crate::plan::{Avoid, Course, Plan};
 
@@ -31,9 +31,7 @@ pub fn keep_from_butts(plan: &mut Plan, rules: &Rules) {
                 }
             }
         }
-        course
-            .avoid
-            .sort_unstable_by_key(|a| (a.from, a.to, a.rule));
+        course.avoid.sort_unstable_by_key(Avoid::order);
     }
 }
 
@@ -59,28 +57,15 @@ fn standing(course: &Course, side: usize, y: i32) -> Vec<Span> {
         let ends = |x: i32| run.joint(x).iter().any(|s| [s.lo, s.hi][side] == y);
         for column in &run.columns {
             let stands = |s: &Segment| [s.lo, s.hi][side] == [y; 2];
-            if !column.segments.iter().any(stands) {
-                continue;
-            }
-            let span = Span {
-                lo: if ends(column.x0) {
-                    column.x0
-                } else {
-                    column.x0 + 1
-                },
-                hi: if ends(column.x1) {
-                    column.x1
-                } else {
-                    column.x1 - 1
-                },
-            };
-            match found.last_mut() {
-                Some(last) if span.lo <= last.hi => last.hi = span.hi,
-                _ => found.push(span),
+            if column.segments.iter().any(stands) {
+                found.push(Span {
+                    lo: column.x0 + i32::from(!ends(column.x0)),
+                    hi: column.x1 - i32::from(!ends(column.x1)),
+                });
             }
         }
     }
-    found
+    joined(found)
 }
 
 /// Where butts end, by wall and level: those that end from below (0), those that begin above (1).
@@ -97,8 +82,11 @@ fn ends(plan: &Plan) -> [BTreeMap<(usize, i32), Vec<i32>>; 2] {
         }
     }
     let mut ends = [BTreeMap::new(), BTreeMap::new()];
-    for ((wall, x), [left, right]) in edges {
-        for butt in shared(left, right) {
+    for ((wall, x), [mut left, mut right]) in edges {
+        left.sort_unstable();
+        right.sort_unstable();
+        // Butts that follow each other are one.
+        for butt in joined(common(&left, &right)) {
             for (ends, y) in ends.iter_mut().zip([butt.hi, butt.lo]) {
                 ends.entry((wall, y)).or_insert_with(Vec::new).push(x);
             }
@@ -145,23 +133,4 @@ fn without(span: Span, others: &[Span]) -> Vec<Span> {
     rest.push(Span { lo, hi: span.hi });
     rest.retain(|s| s.lo < s.hi);
     rest
-}
-
-/// Where edges on both sides meet; butts that follow each other are one.
-fn shared(mut left: Vec<Span>, mut right: Vec<Span>) -> Vec<Span> {
-    left.sort_unstable();
-    right.sort_unstable();
-    let (mut i, mut j) = (0, 0);
-    let mut butts: Vec<Span> = Vec::new();
-    while let (Some(a), Some(b)) = (left.get(i), right.get(j)) {
-        let (lo, hi) = (a.lo.max(b.lo), a.hi.min(b.hi));
-        if lo < hi {
-            match butts.last_mut() {
-                Some(last) if last.hi == lo => last.hi = hi,
-                _ => butts.push(Span { lo, hi }),
-            }
-        }
-        if a.hi <= b.hi { i += 1 } else { j += 1 }
-    }
-    butts
 }

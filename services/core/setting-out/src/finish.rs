@@ -7,7 +7,7 @@ use alloc::vec::Vec;
 use quantity::Mm;
 
 use crate::bound::bounds;
-use crate::geometry::{Rect, Segment, Span, area2, notches, rings};
+use crate::geometry::{Column, Rect, Segment, Span, area2, common, notches, rings};
 use crate::layout::{
     BoardUse, Breach, Course, Cut, CutKind, CutPiece, Form, Junction, Layout, Offcut, Piece,
     Placement, ProductSum, Proof, Rule, Stopped, Turn, WallSum,
@@ -385,7 +385,7 @@ fn sum_walls(search: &Search, layout: &mut Layout) {
 fn shared_length(lower: &PlanCourse, upper: &PlanCourse) -> i32 {
     let levels = shared_levels(lower, upper).into_iter();
     let stretches = levels.flat_map(|y| shared_stretches(lower, upper, y));
-    stretches.map(|s| s.1 - s.0).sum()
+    stretches.map(|s| s.hi - s.lo).sum()
 }
 
 /// The levels at which two courses can lie on each other, from the bottom up.
@@ -396,22 +396,14 @@ fn shared_levels(lower: &PlanCourse, upper: &PlanCourse) -> BTreeSet<i32> {
 }
 
 /// Where two courses lie on each other, from left to right.
-fn shared_stretches(lower: &PlanCourse, upper: &PlanCourse, y: i32) -> Vec<(i32, i32)> {
-    let stretches = |course: &PlanCourse, pick: fn(&Segment) -> [i32; 2]| -> Vec<(i32, i32)> {
+fn shared_stretches(lower: &PlanCourse, upper: &PlanCourse, y: i32) -> Vec<Span> {
+    let stretches = |course: &PlanCourse, pick: fn(&Segment) -> [i32; 2]| -> Vec<Span> {
         let columns = course.runs.iter().flat_map(|r| &r.columns);
         let touching = columns.filter(|c| c.segments.iter().any(|s| pick(s) == [y, y]));
-        touching.map(|c| (c.x0, c.x1)).collect()
+        let span = |c: &Column| Span { lo: c.x0, hi: c.x1 };
+        touching.map(span).collect()
     };
-    let (below, above) = (stretches(lower, |s| s.hi), stretches(upper, |s| s.lo));
-    let (mut i, mut j, mut both) = (0, 0, Vec::new());
-    while let (Some(a), Some(b)) = (below.get(i), above.get(j)) {
-        let (from, to) = (a.0.max(b.0), a.1.min(b.1));
-        if from < to {
-            both.push((from, to));
-        }
-        if a.1 <= b.1 { i += 1 } else { j += 1 }
-    }
-    both
+    common(&stretches(lower, |s| s.hi), &stretches(upper, |s| s.lo))
 }
 
 fn sum_products(search: &Search, layout: &mut Layout) {
@@ -681,7 +673,7 @@ fn level_crack_breaches(search: &Search, found: &mut Vec<Breach>) {
                 continue;
             }
             let over = above.iter().flat_map(|u| shared_stretches(lower, u, y));
-            let over = over.map(|s| (s.0.max(from.x.0), s.1.min(to.x.0)));
+            let over = over.map(|s| (s.lo.max(from.x.0), s.hi.min(to.x.0)));
             let Some((x, _)) = over.filter(|s| s.0 < s.1).min() else {
                 continue;
             };

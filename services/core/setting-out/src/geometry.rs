@@ -37,6 +37,32 @@ pub struct Span {
     pub hi: i32,
 }
 
+/// Stretches sorted, those that meet as one.
+pub fn joined(mut spans: Vec<Span>) -> Vec<Span> {
+    spans.sort_unstable();
+    let mut all: Vec<Span> = Vec::new();
+    for span in spans {
+        match all.last_mut() {
+            Some(last) if span.lo <= last.hi => last.hi = last.hi.max(span.hi),
+            _ => all.push(span),
+        }
+    }
+    all
+}
+
+/// What sorted stretches, none of which overlaps another, have in common with others of the kind.
+pub fn common(a: &[Span], b: &[Span]) -> Vec<Span> {
+    let (mut i, mut j, mut both) = (0, 0, Vec::new());
+    while let (Some(a), Some(b)) = (a.get(i), b.get(j)) {
+        let (lo, hi) = (a.lo.max(b.lo), a.hi.min(b.hi));
+        if lo < hi {
+            both.push(Span { lo, hi });
+        }
+        if a.hi <= b.hi { i += 1 } else { j += 1 }
+    }
+    both
+}
+
 /// An edge of the outline that is not upright, from left to right.
 #[derive(Clone, Copy, Debug)]
 pub struct Edge {

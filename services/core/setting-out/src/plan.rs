@@ -60,6 +60,10 @@ pub struct Avoid {
 }
 
 impl Avoid {
+    /// By what those of a course are sorted.
+    pub fn order(&self) -> (i32, i32, Rule) {
+        (self.from, self.to, self.rule)
+    }
     /// How far a joint is from what it has to keep clear of; nothing if it does.
     pub fn distance(&self, x: i32) -> Option<i32> {
         (self.from < x && x < self.to).then(|| (self.core.0 - x).max(x - self.core.1).max(0))
@@ -854,7 +858,7 @@ fn avoid(job: &Job, lane: &Lane, openings: &[Rect], lines: Span) -> Vec<Avoid> {
             });
         }
     }
-    list.sort_unstable_by_key(|a| (a.from, a.to, a.rule));
+    list.sort_unstable_by_key(Avoid::order);
     list
 }
 

@@ -81,29 +81,20 @@ impl Sheet {
     fn exchange(&mut self, node: u32, next: Next, kerf: i32) -> bool {
         let rect = |index: u32| self.nodes[index as usize].rect;
         let (strip, own, other) = (rect(next.parent), rect(node), rect(next.node));
-        let ends = match next.axis {
-            Axis::Upright => other.x1 + kerf <= strip.x1,
-            Axis::Level => other.y1 + kerf <= strip.y1,
+        let (own, other, free, along) = match next.axis {
+            Axis::Upright => (own.width(), other.width(), strip.x1 - other.x1, (1, 0)),
+            Axis::Level => (own.height(), other.height(), strip.y1 - other.y1, (0, 1)),
         };
         // Nothing is left beyond the other.
-        if !ends {
+        if free < kerf {
             return false;
         }
+        let by = |length: i32| (along.0 * length, along.1 * length);
+        self.move_by(node, by(other + kerf));
+        self.move_by(next.node, by(-own - kerf));
         let rest = &mut self.nodes[next.rest as usize].rect;
-        match next.axis {
-            Axis::Upright => {
-                rest.x0 = strip.x0 + other.width() + kerf;
-                let by = [rest.x0 - own.x0, strip.x0 - other.x0];
-                self.move_by(node, (by[0], 0));
-                self.move_by(next.node, (by[1], 0));
-            }
-            Axis::Level => {
-                rest.y0 = strip.y0 + other.height() + kerf;
-                let by = [rest.y0 - own.y0, strip.y0 - other.y0];
-                self.move_by(node, (0, by[0]));
-                self.move_by(next.node, (0, by[1]));
-            }
-        }
+        rest.x0 += along.0 * (other - own);
+        rest.y0 += along.1 * (other - own);
         for (parent, child) in [(next.parent, next.node), (next.rest, node)] {
             if let Kind::Split { first, .. } = &mut self.nodes[parent as usize].kind {
                 *first = child;

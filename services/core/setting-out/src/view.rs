@@ -283,7 +283,7 @@ impl View {
             let wall = self.walls[course.wall];
             let way = self.back[wall];
             let mut avoid: Vec<Avoid> = course.avoid.iter().map(|a| way.avoid(a)).collect();
-            avoid.sort_unstable_by_key(|a| (a.from, a.to, a.rule));
+            avoid.sort_unstable_by_key(Avoid::order);
             Course {
                 wall,
                 below: moved(&course.below),

@@ -44,6 +44,11 @@ struct Face {
     openings: Vec<Rectangle>,
 }
 
+/// The millimetres that hold a length, but for the dust of arithmetic.
+pub(crate) fn up_to_mm(length: Length) -> Mm {
+    Mm(libm::ceil(length.as_mm() - 1e-6) as i32)
+}
+
 /// How far the face of a facade goes beyond the ends of its bare wall.
 struct Growth<'a> {
     facade: &'a Facade,
@@ -113,7 +118,7 @@ impl Face {
         let growth = Growth {
             facade,
             edges,
-            out: Mm(libm::ceil(projection.as_mm() - 1e-6) as i32),
+            out: up_to_mm(projection),
         };
         let (low, high) = facade.bounds();
         // An opening that ends with the facade takes what grows round the corner too.

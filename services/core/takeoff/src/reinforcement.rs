@@ -16,7 +16,7 @@ use crate::formulas::{AREA_SUM, DIAGONALS, MESH_STRIPS, PACKS, ROLLS_WITH_WASTE}
 use crate::hanging::{Face, Hanging, Hung, sum};
 use crate::job::Job;
 use crate::line::{Bound, Component, Line, Loss, Share};
-use crate::mesh::{Strips, diagonals, side_by_side, strips};
+use crate::mesh::{Strips, diagonals, side_by_side, strips, up_to_mm};
 use crate::order::{Order, Supplied, Want, purchase};
 use crate::survey::Survey;
 
@@ -89,7 +89,7 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
             let lengths = edges.into_iter().flatten().map(|(from, to)| *to - *from);
             let lengths: Vec<Mm> = lengths.collect();
             let deep = finished.opening.reveal_depth.to_length() + survey.projection.value;
-            let width = Mm(libm::ceil(deep.as_mm() - 1e-6) as i32);
+            let width = up_to_mm(deep);
             // A reveal deeper than the roll is wide takes strips side by side, overlapped.
             for across in split(width, mesh.roll_width, -mesh.overlap, Mm::ZERO) {
                 let list = by_width.entry(across).or_default();
@@ -111,14 +111,13 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
             }
         }
     }
-    let deep = |length: Length| Mm(libm::ceil(length.as_mm() - 1e-6) as i32);
-    let projection = deep(survey.projection.value);
+    let projection = up_to_mm(survey.projection.value);
     let open = open_faces(job);
     let faces = faces_beside_joints(job, survey).into_iter();
     let faces = faces.chain(along(survey, &open));
     let faces = faces.map(|length| (projection, length));
     let over_plinth = along(survey, &[EdgeKind::PlinthTop, EdgeKind::PlinthStep]);
-    let over_plinth = over_plinth.map(|length| (deep(survey.back), length));
+    let over_plinth = over_plinth.map(|length| (up_to_mm(survey.back), length));
     for (width, length) in faces.chain(over_plinth.filter(|face| face.0 > Mm::ZERO)) {
         let list = by_width.entry(width.min(mesh.roll_width)).or_default();
         list.extend(split(length, mesh.roll_length, -mesh.overlap, Mm::ZERO));

@@ -20,8 +20,8 @@ use crate::elevation::{
 use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch};
 use crate::lettering::Lettering;
 use crate::sheet::{
-    COLUMN, LegendLine, ListLine, PICTURE, Sheet, Strip, Symbol, broken, capacity, mark, open,
-    scale_bar, together, write_list,
+    COLUMN, LegendLine, ListLine, PICTURE, Sheet, Strip, Symbol, broken, capacity, lists_behind,
+    mark, open, scale_bar, together, write_list,
 };
 use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
 
@@ -165,19 +165,7 @@ impl<'a> Placed<'a> {
             page.write(&mut svg);
             sheets.push(strip.finished(svg));
         }
-        let block = drawing.block.of_a_list();
-        for (i, lines) in self.behind.chunks(capacity(&PICTURE)).enumerate() {
-            let strip = Strip {
-                block: &block,
-                scale: None,
-                number: self.pages.len() + i + 1,
-                count,
-                legend: &[],
-            };
-            let mut svg = open(&strip);
-            write_list(&mut svg, &PICTURE, lines);
-            sheets.push(strip.finished(svg));
-        }
+        sheets.extend(lists_behind(&drawing.block, &self.behind, count));
         sheets
     }
 }

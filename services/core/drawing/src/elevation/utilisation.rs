@@ -14,8 +14,8 @@ use crate::elevation::{
 use crate::geometry::{Hatch, bounds, box_inside, clip_polygon, hatch};
 use crate::lettering::Lettering;
 use crate::sheet::{
-    LegendLine, ListLine, PICTURE, Sample, Sheet, Strip, broken, capacity, open, scale_bar,
-    together, write_list,
+    LegendLine, ListLine, PICTURE, Sample, Sheet, Strip, broken, capacity, lists_behind, open,
+    scale_bar, together, write_list,
 };
 use crate::svg::{Anchoring, Frame, Paint, Pen, Spot, Svg, Text};
 
@@ -93,19 +93,7 @@ pub fn utilisation_picture(drawing: &ElevationDrawing) -> Result<Vec<Sheet>, Vec
         }
         sheets.push(strip.finished(svg));
     }
-    let block = bare.block.of_a_list();
-    for (i, lines) in rest.chunks(capacity(&PICTURE)).enumerate() {
-        let strip = Strip {
-            block: &block,
-            scale: None,
-            number: plan.windows.len() + i + 1,
-            count,
-            legend: &[],
-        };
-        let mut svg = open(&strip);
-        write_list(&mut svg, &PICTURE, lines);
-        sheets.push(strip.finished(svg));
-    }
+    sheets.extend(lists_behind(&bare.block, rest, count));
     Ok(sheets)
 }
 
