@@ -159,7 +159,8 @@ fn coats_follow_from_area_and_use() {
     let found = take(&one_window());
     let (net, coated) = (found.areas.net.as_m2(), found.areas.with_reveals.as_m2());
     // 4 kg/m2 flat, 1.5 kg for each of 4 mm over 50 %, and reveal boards 150 mm deep on a full bed of 5 kg/m2.
-    let reveal_boards = (2.0 * 1.37 + 1.14) * 0.15;
+    // The head's board runs over those on the jambs.
+    let reveal_boards = (2.0 * 1.37 + 1.2) * 0.15;
     let bonding = line(&found, Component::BondingMortar);
     let expected = (4.0 + 1.5 * 0.5 * 4.0) * net + 5.0 * reveal_boards;
     assert!(near(bonding.net_need, expected));
@@ -227,10 +228,10 @@ fn beads_and_strips_by_hand() {
         line(&found, Component::FrameBead).net_need,
         2.0 * 1.37 + 1.14
     ));
-    // The system has a frame bead: strips seal the sill and the eaves only.
+    // The system has a frame bead: strips seal the sill, its ends through 150 mm of reveal and 150 mm of system, and the eaves.
     assert!(near(
         line(&found, Component::SealingStrip).net_need,
-        1.14 + 10.0
+        1.14 + 2.0 * 0.3 + 10.0
     ));
     assert!(
         found
@@ -303,8 +304,9 @@ fn edges_of_the_house_by_hand() {
 #[test]
 fn plinth_waterproofing_and_finish_stop_at_the_ground() {
     let found = take(&house());
-    // Behind 9 m x 0.6 m; over the boards from -0.6 to 0.05 above ground at -0.3: 9 m x 0.35 m; 3 kg/m2.
-    let expected = 3.0 * 9.0 * (0.6 + 0.35);
+    // Behind 9 m x 0.6 m; over the boards from -0.6 to 0.05 above ground at -0.3: 9 m x 0.35 m, and 150 mm each round the corner and on
+    // the free end; 3 kg/m2.
+    let expected = 3.0 * (9.0 * (0.6 + 0.35) + 2.0 * 0.15 * 0.35);
     assert!(near(
         line(&found, Component::Waterproofing).net_need,
         expected

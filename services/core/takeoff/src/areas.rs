@@ -3,10 +3,12 @@
 use alloc::format;
 use alloc::vec::Vec;
 
-use facade::{Building, Facade, OpeningKind, length};
+use facade::{Building, Facade};
 use quantity::{Area, Length, Mm};
 use working::{Figure, Origin, Sheet};
 
+use crate::boards::{RevealPlace, strips_of};
+use crate::depths::{reveals, together};
 use crate::edges::{EdgeKind, Edges, end_heights, offsets, plinth_heights, undersides};
 use crate::formulas::{AREA_SUM, COATED_AREA, DEVELOPED_AREA, NET_AREA, REVEAL_AREA};
 
@@ -74,7 +76,7 @@ pub(crate) fn areas(
         facade.gross_area(),
         Origin::Counted("outline by the surveyor's formula".into()),
     );
-    let found = openings(facade, path, projection, sheet);
+    let found = openings(facade, path, faces, sheet);
     let net = sheet.derive(
         format!("A_net {}", facade.id),
         &NET_AREA,
@@ -129,12 +131,7 @@ struct Openings {
     insulated: Vec<Figure<Area>>,
 }
 
-fn openings(
-    facade: &Facade,
-    path: &str,
-    projection: Figure<Length>,
-    sheet: &mut Sheet,
-) -> Openings {
+fn openings(facade: &Facade, path: &str, faces: &Faces, sheet: &mut Sheet) -> Openings {
     let mut found = Openings::default();
     for (i, finished) in facade.finished_openings().enumerate() {
         let (f, opening) = (finished.size, finished.opening);
@@ -144,32 +141,47 @@ fn openings(
             .taken
             .push(sheet.given(format!("A_o {id}"), f.area(), request()));
         let counted = |what: &'static str| Origin::Counted(what.into());
-        let jambs = sheet.given(
-            format!("j {id}"),
-            finished.jambs().to_length(),
-            counted("finished jambs that lie in the wall"),
-        );
-        let head = sheet.given(
-            format!("w {id}"),
-            length(&finished.head).to_length(),
-            counted("finished head that lies in the wall"),
-        );
-        let depth = opening.reveal_depth.to_length();
-        let t = sheet.given(
-            format!("t {id}"),
-            depth + projection.value,
-            counted("reveal depth and projection"),
-        );
-        found
-            .reveals
-            .push(sheet.derive(format!("A_r {id}"), &REVEAL_AREA, (jambs, head, t)));
-        if opening.sill_insulation.0 > 0 && opening.kind == OpeningKind::Window {
-            let origin = counted("finished lower edge in the wall times the reveal's depth");
-            let area = length(&finished.foot).to_length() * depth;
-            let label = format!("insulated sill {id}");
-            found.insulated.push(sheet.given(label, area, origin));
+        for (n, reveal) in reveals(facade, &finished, faces).iter().enumerate() {
+            let beside = if n == 0 { "" } else { ", narrower part" };
+            let jambs = sheet.given(
+                format!("j {id}{beside}"),
+                together(&reveal.jambs),
+                counted("finished jambs that lie in the wall"),
+            );
+            let head = sheet.given(
+                format!("w {id}{beside}"),
+                together(&reveal.head),
+                counted("finished head that lies in the wall"),
+            );
+            let t = sheet.given(
+                format!("t {id}{beside}"),
+                reveal.depth,
+                counted("reveal depth and how far the boards beside it stand out"),
+            );
+            let label = format!("A_r {id}{beside}");
+            let area = sheet.derive(label, &REVEAL_AREA, (jambs, head, t));
+            found.reveals.push(area);
         }
-        if opening.reveal_insulation.0 > 0 {
+        // Boards take mortar where they are bonded: the head's runs over those on the jambs.
+        let boards = strips_of(&finished);
+        let along = |place: RevealPlace| {
+            let strips = boards.iter().filter(|strip| strip.0 == place);
+            strips.map(|strip| strip.2.to_length()).sum::<Length>()
+        };
+        let [jambs, head, sill] =
+            [RevealPlace::Jamb, RevealPlace::Head, RevealPlace::Sill].map(along);
+        let depth = opening.reveal_depth.to_length();
+        if sill > Length::ZERO {
+            let origin = counted("board under the sill times the reveal's depth");
+            let label = format!("insulated sill {id}");
+            found
+                .insulated
+                .push(sheet.given(label, sill * depth, origin));
+        }
+        if jambs + head > Length::ZERO {
+            let bonded = || counted("reveal boards, the head's over those on the jambs");
+            let jambs = sheet.given(format!("j boards {id}"), jambs, bonded());
+            let head = sheet.given(format!("w boards {id}"), head, bonded());
             let t = sheet.given(format!("depth {id}"), depth, request());
             let label = format!("insulated reveals {id}");
             found

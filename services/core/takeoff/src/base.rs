@@ -4,12 +4,13 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
+use facade::{BaseStep, Facade};
 use material::{Accessory, BaseProfile, Unit};
-use quantity::Mm;
+use quantity::{Area, Mm};
 use working::{Figure, Origin, Severity};
 
-use crate::edges::{EdgeKind, area_below};
-use crate::formulas::{BAR_FIXINGS, COUNT_SUM, SPREAD};
+use crate::edges::{EdgeKind, area_below, in_plinth_below};
+use crate::formulas::{BAR_FIXINGS, COUNT_SUM, DEVELOPED_AREA, SPREAD};
 use crate::job::Job;
 use crate::line::Component;
 use crate::order::{BarPieces, Order, Pile, Want};
@@ -140,35 +141,25 @@ fn small(
     order.count(&want, &pile, parts);
 }
 
-/// Waterproofing behind the plinth boards, and over them up to a little above finished ground.
-pub(crate) fn waterproofing(job: &Job, order: &mut Order) {
+/// Waterproofing behind the plinth boards, and over them up to a little above finished ground: round their corners, and over the faces of
+/// free ends.
+pub(crate) fn waterproofing(job: &Job, survey: &Survey, order: &mut Order) {
     let mut parts = Vec::new();
     let mut areas = 0.0;
-    let rise = job.practice.waterproofing_rise;
     order.sheet.section("Waterproofing of the plinth");
     let per_area = job.parts.waterproofing.map(|w| {
         let origin = Origin::catalogue(w.article.key.as_str(), "use-kg-per-m2");
         order.sheet.given("m", w.per_area, origin)
     });
     for facade in &job.building.facades {
-        let behind = area_below(facade, |s| s.level);
-        let over = area_below(facade, |s| (s.ground + rise).min(s.level));
-        for (what, area) in [
-            ("behind the boards", behind),
-            ("over the boards to above ground", over),
-        ] {
-            if area.as_m2() <= 0.0 {
+        for (what, a) in waterproofed(job, survey, facade, order) {
+            if a.value.as_m2() <= 0.0 {
                 continue;
             }
-            areas += area.as_m2();
-            let origin = Origin::Counted("outline below the base line".into());
-            let a = order
-                .sheet
-                .given(format!("A {what}, {}", facade.id), area, origin);
+            areas += a.value.as_m2();
             if let Some(per_area) = per_area {
-                let mass = order
-                    .sheet
-                    .derive(format!("M {what}"), &SPREAD, (per_area, a));
+                let label = format!("M {what}");
+                let mass = order.sheet.derive(label, &SPREAD, (per_area, a));
                 parts.push((format!("{}, {what}", facade.id), mass));
             }
         }
@@ -191,8 +182,51 @@ pub(crate) fn waterproofing(job: &Job, order: &mut Order) {
     }
 }
 
+/// What of a facade is waterproofed: the bare wall behind the boards, and their outer plane.
+fn waterproofed(
+    job: &Job,
+    survey: &Survey,
+    facade: &Facade,
+    order: &mut Order,
+) -> [(&'static str, Figure<Area>); 3] {
+    let rise = job.practice.waterproofing_rise;
+    let top = |step: &BaseStep| (step.ground + rise).min(step.level);
+    let names = [
+        "behind the boards",
+        "over the boards to above ground",
+        "over the faces of free ends",
+    ];
+    let [behind, over, faces] = names;
+    let sheet = &mut *order.sheet;
+    let outline = || Origin::Counted("outline below the base line".into());
+    let behind_area = area_below(facade, |step| step.level);
+    let behind_area = sheet.given(format!("A {behind}, {}", facade.id), behind_area, outline());
+    let (salient, re_entrant, free) = in_plinth_below(job.building, facade, top);
+    let stands_out = survey.faces.projection.value - survey.faces.back;
+    let counted = || Origin::Counted("ends of the plinth below that height".into());
+    let flat = sheet.given("A flat", area_below(facade, top), outline());
+    let p = sheet.given(
+        "p",
+        stands_out,
+        Origin::Counted("thickness of the plinth's boards and bed of mortar".into()),
+    );
+    let h_s = sheet.given("h_s", salient, counted());
+    let h_r = sheet.given("h_r", re_entrant, counted());
+    let none = Origin::Counted("nothing stands back".into());
+    let none = sheet.given("A_b", Area::ZERO, none);
+    let label = format!("A {over}, {}", facade.id);
+    let over_area = sheet.derive(label, &DEVELOPED_AREA, (flat, p, h_s, h_r, none));
+    let label = format!("A {faces}, {}", facade.id);
+    let faces_area = sheet.given(label, stands_out * free, counted());
+    [
+        (behind, behind_area),
+        (over, over_area),
+        (faces, faces_area),
+    ]
+}
+
 /// The least distance between the base line and what lies below, by step; used by the site checks.
-pub(crate) fn clearances(facade: &facade::Facade) -> impl Iterator<Item = (usize, Mm)> + '_ {
+pub(crate) fn clearances(facade: &Facade) -> impl Iterator<Item = (usize, Mm)> + '_ {
     facade
         .base
         .iter()

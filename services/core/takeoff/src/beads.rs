@@ -132,9 +132,24 @@ pub(crate) fn sealed(job: &Job) -> Vec<EdgeKind> {
         .collect()
 }
 
+/// The joints that practice seals: along edges, and at the ends of sills, where these lie in the reveals or in the boards before them.
+fn sealed_runs(job: &Job, survey: &Survey) -> Vec<(String, Mm)> {
+    let mut runs = Vec::new();
+    for kind in sealed(job) {
+        runs.extend(survey.runs(&[kind]));
+        if kind == EdgeKind::Sill {
+            for facade in &survey.facades {
+                let name = || format!("{}, ends of sills", facade.id);
+                runs.extend(facade.sill_ends.iter().map(|end| (name(), *end)));
+            }
+        }
+    }
+    runs
+}
+
 /// Sealing strips.
 pub(crate) fn sealing(job: &Job, survey: &Survey, order: &mut Order) {
-    let runs = survey.runs(&sealed(job));
+    let runs = sealed_runs(job, survey);
     if runs.is_empty() {
         return;
     }

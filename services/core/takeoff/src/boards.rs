@@ -5,7 +5,7 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use facade::{Building, OpeningKind};
+use facade::{Building, FinishedOpening, OpeningKind};
 use material::{Board, Unit};
 use quantity::{Area, Mm};
 use working::{Figure, Origin, Severity, numbered};
@@ -185,42 +185,51 @@ pub fn reveal_strips(building: &Building) -> Vec<RevealStrip> {
     let mut strips = Vec::new();
     for facade in &building.facades {
         for finished in facade.finished_openings() {
-            let (opening, size) = (finished.opening, finished.size);
-            let depth = opening.reveal_depth;
-            let mut add = |place: RevealPlace, thickness: Mm, length: Mm| {
-                if depth > Mm::ZERO && thickness > Mm::ZERO {
-                    strips.push(RevealStrip {
-                        facade: facade.id.clone(),
-                        opening: opening.id.clone(),
-                        place,
-                        thickness,
-                        width: depth,
-                        length,
-                    });
-                }
-            };
-            // The head runs over the boards on the jambs; the jambs stand between head and sill.
-            for (from, to) in &finished.head {
-                let from = if *from == size.x {
-                    opening.raw.x
-                } else {
-                    *from
-                };
-                let to = if *to == size.right() {
-                    opening.raw.right()
-                } else {
-                    *to
-                };
-                add(RevealPlace::Head, opening.reveal_insulation, to - from);
+            let opening = finished.opening;
+            for (place, thickness, length) in strips_of(&finished) {
+                strips.push(RevealStrip {
+                    facade: facade.id.clone(),
+                    opening: opening.id.clone(),
+                    place,
+                    thickness,
+                    width: opening.reveal_depth,
+                    length,
+                });
             }
-            for (from, to) in finished.left.iter().chain(&finished.right) {
-                add(RevealPlace::Jamb, opening.reveal_insulation, *to - *from);
-            }
-            if opening.kind == OpeningKind::Window {
-                for (from, to) in &finished.foot {
-                    add(RevealPlace::Sill, opening.sill_insulation, *to - *from);
-                }
-            }
+        }
+    }
+    strips
+}
+
+/// Place, thickness and length of the strips of one opening.
+pub(crate) fn strips_of(finished: &FinishedOpening) -> Vec<(RevealPlace, Mm, Mm)> {
+    let (opening, size) = (finished.opening, finished.size);
+    let mut strips = Vec::new();
+    let mut add = |place: RevealPlace, thickness: Mm, length: Mm| {
+        if opening.reveal_depth > Mm::ZERO && thickness > Mm::ZERO {
+            strips.push((place, thickness, length));
+        }
+    };
+    // The head runs over the boards on the jambs; the jambs stand between head and sill.
+    for (from, to) in &finished.head {
+        let from = if *from == size.x {
+            opening.raw.x
+        } else {
+            *from
+        };
+        let to = if *to == size.right() {
+            opening.raw.right()
+        } else {
+            *to
+        };
+        add(RevealPlace::Head, opening.reveal_insulation, to - from);
+    }
+    for (from, to) in finished.left.iter().chain(&finished.right) {
+        add(RevealPlace::Jamb, opening.reveal_insulation, *to - *from);
+    }
+    if opening.kind == OpeningKind::Window {
+        for (from, to) in &finished.foot {
+            add(RevealPlace::Sill, opening.sill_insulation, *to - *from);
         }
     }
     strips

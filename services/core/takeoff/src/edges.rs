@@ -247,9 +247,10 @@ fn base_line(facade: &Facade, thickness: Mm, found: &mut Edges) {
             .filter(|(a, b)| a < b)
             .collect();
         stretches.sort_unstable();
+        // A head on the base line is its opening's edge, and none of the boards beside it.
         let through = openings
             .iter()
-            .filter(|f| f.y <= step.level && step.level < f.top())
+            .filter(|f| f.y <= step.level && step.level <= f.top())
             .map(|f| (f.x, f.right()));
         let joints = facade.joints.iter().map(|joint| {
             let from = joint.x - joint.gap / 2;
@@ -577,7 +578,7 @@ pub(crate) fn buried_heights(building: &Building, facade: &Facade) -> (Length, L
 }
 
 /// Heights of ends in an insulated plinth, as far as they lie below a level of its step.
-fn in_plinth_below(
+pub(crate) fn in_plinth_below(
     building: &Building,
     facade: &Facade,
     level: impl Fn(&facade::BaseStep) -> Mm,

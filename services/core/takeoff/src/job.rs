@@ -157,7 +157,7 @@ pub enum Fitting {
 /// A joint that is sealed with a strip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SealedJoint {
-    /// Under window sills; the strip at their ends, in the reveals, is not counted.
+    /// Under window sills, and at their ends from the frame to the face of the boards.
     Sill,
     /// At frames, on jambs and head.
     Frame,

@@ -24,6 +24,7 @@ mod check;
 mod coats;
 mod columns;
 pub mod cutting;
+mod depths;
 pub mod edges;
 mod fixings;
 mod formulas;

@@ -11,6 +11,7 @@ use quantity::{Area, Length, Mm};
 use working::{Figure, Origin, Severity, numbered};
 
 use crate::cutting::split;
+use crate::depths::{reveals, together};
 use crate::edges::{EdgeKind, corners_in_wall};
 use crate::formulas::{AREA_SUM, DIAGONALS, MESH_STRIPS, PACKS, ROLLS_WITH_WASTE};
 use crate::hanging::{Face, Hanging, Hung, sum};
@@ -34,7 +35,7 @@ pub(crate) fn mesh(job: &Job, survey: &Survey, order: &mut Order) -> Vec<Strips>
     order.sheet.section("Mesh");
     let mesh = job.parts.mesh;
     let pieces = pieces(job, survey, order);
-    let projection = survey.projection.value;
+    let projection = survey.faces.projection.value;
     let facades = job.building.facades.iter();
     let faces: Vec<Face> = facades
         .zip(&survey.facades)
@@ -85,22 +86,24 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
     let mut reveal_area = Area::ZERO;
     for facade in &job.building.facades {
         for finished in facade.finished_openings() {
-            let edges = [&finished.left, &finished.right, &finished.head];
-            let lengths = edges.into_iter().flatten().map(|(from, to)| *to - *from);
-            let lengths: Vec<Mm> = lengths.collect();
-            let deep = finished.opening.reveal_depth.to_length() + survey.projection.value;
-            let width = up_to_mm(deep);
-            // A reveal deeper than the roll is wide takes strips side by side, overlapped.
-            for across in split(width, mesh.roll_width, -mesh.overlap, Mm::ZERO) {
-                let list = by_width.entry(across).or_default();
-                for length in &lengths {
-                    let along = split(*length, mesh.roll_length, -mesh.overlap, Mm::ZERO);
-                    list.extend(along);
+            for (n, reveal) in reveals(facade, &finished, &survey.faces).iter().enumerate() {
+                // The strip of a narrower part laps over that of the wider one above it.
+                let lap = if n == 0 { Mm::ZERO } else { mesh.overlap };
+                let jambs = reveal.jambs.iter().map(|jamb| *jamb + lap);
+                let lengths: Vec<Mm> = jambs.chain(reveal.head.iter().copied()).collect();
+                // A reveal deeper than the roll is wide takes strips side by side, overlapped.
+                let width = up_to_mm(reveal.depth);
+                for across in split(width, mesh.roll_width, -mesh.overlap, Mm::ZERO) {
+                    let list = by_width.entry(across).or_default();
+                    for length in &lengths {
+                        let along = split(*length, mesh.roll_length, -mesh.overlap, Mm::ZERO);
+                        list.extend(along);
+                    }
                 }
+                // What laps over is mesh and no reveal.
+                let bare = together(&reveal.jambs) + together(&reveal.head);
+                reveal_area += reveal.depth * bare;
             }
-            // The overlap of strips side by side is mesh and no reveal.
-            let lengths = lengths.iter().map(|length| length.to_length());
-            reveal_area += deep * lengths.sum::<Length>();
             match corners_in_wall(facade, &finished)
                 .map(u32::from)
                 .iter()
@@ -111,13 +114,13 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
             }
         }
     }
-    let projection = up_to_mm(survey.projection.value);
+    let projection = up_to_mm(survey.faces.projection.value);
     let open = open_faces(job);
     let faces = faces_beside_joints(job, survey).into_iter();
     let faces = faces.chain(along(survey, &open));
     let faces = faces.map(|length| (projection, length));
     let over_plinth = along(survey, &[EdgeKind::PlinthTop, EdgeKind::PlinthStep]);
-    let over_plinth = over_plinth.map(|length| (up_to_mm(survey.back), length));
+    let over_plinth = over_plinth.map(|length| (up_to_mm(survey.faces.back), length));
     for (width, length) in faces.chain(over_plinth.filter(|face| face.0 > Mm::ZERO)) {
         let list = by_width.entry(width.min(mesh.roll_width)).or_default();
         list.extend(split(length, mesh.roll_length, -mesh.overlap, Mm::ZERO));

@@ -8,8 +8,10 @@ use quantity::{Area, Length, Mm};
 use working::{Figure, Origin, Sheet};
 
 use crate::areas::{AreaFigures, Faces, areas};
+use crate::depths::sill_ends;
 use crate::edges::{EdgeKind, Edges, area_below, buried_heights, edges};
 use crate::job::Job;
+use crate::mesh::up_to_mm;
 
 /// One facade, measured.
 pub(crate) struct Measured {
@@ -18,13 +20,13 @@ pub(crate) struct Measured {
     pub edges: Edges,
     /// Coated area less what lies below finished ground.
     pub finished: Figure<Area>,
+    /// The ends of window sills that meet the wall, each to the millimetre above.
+    pub sill_ends: Vec<Mm>,
 }
 
 /// All facades, measured.
 pub(crate) struct Survey {
-    pub projection: Figure<Length>,
-    /// How far the face of a thinner plinth stands back; nothing where the plinth is as thick.
-    pub back: Length,
+    pub faces: Faces,
     pub facades: Vec<Measured>,
 }
 
@@ -64,7 +66,10 @@ impl Survey {
                     areas.coated.value - buried,
                     Origin::Counted("net area with reveals less what lies below ground".into()),
                 );
+                let ends = facade.finished_openings();
+                let ends = ends.flat_map(|opening| sill_ends(facade, &opening, &faces));
                 Measured {
+                    sill_ends: ends.map(up_to_mm).collect(),
                     id: facade.id.clone(),
                     areas,
                     edges,
@@ -72,11 +77,7 @@ impl Survey {
                 }
             })
             .collect();
-        Self {
-            projection,
-            back: faces.back,
-            facades,
-        }
+        Self { faces, facades }
     }
 
     /// The edges of some kinds over all facades, each with its facade and kind.

@@ -91,7 +91,7 @@ pub fn take_off(job: &Job, sheet: &mut Sheet) -> Result<Takeoff, Vec<Fault>> {
     };
     let facades = billed(job, &survey, &mut order);
     base::base_profile(job, &survey, &mut order);
-    base::waterproofing(job, &mut order);
+    base::waterproofing(job, &survey, &mut order);
     let reveal_cuttings = boards::boards(job, &mut order);
     boards::foam(job, &mut order);
     fixings::mounting(job, &mut order);
@@ -151,7 +151,7 @@ fn billed(job: &Job, survey: &Survey, order: &mut Order) -> Vec<FacadeTakeoff> {
             let billing = bill(
                 facade,
                 &measured.edges,
-                survey.projection.value,
+                survey.faces.projection.value,
                 rules,
                 order.sheet,
             );
