@@ -11,8 +11,8 @@ use quantity::{Area, Length, Mm, Temperature};
 use takeoff::edges::{EdgeKind, Edges};
 use takeoff::mesh::{StripPlan, Strips};
 use takeoff::{
-    AnchorNeed, Component, Fitting, Job, Laid, Line, MeasurementRules, Parts, Scope, Site, Takeoff,
-    take_off,
+    AnchorNeed, Component, Fitting, Job, Laid, Line, MeasurementRules, Parts, Scope, SealedJoint,
+    Site, Takeoff, take_off,
 };
 use takeoff_scene::{building, job, laid, rectangle, rules, stock, wall, window};
 use working::{Severity, Sheet};
@@ -940,12 +940,37 @@ fn parts_that_the_system_lacks_are_told_and_not_forgotten() {
         Component::DripBead,
         Component::JointBead,
         Component::SillBead,
-        Component::FrameBead,
     ] {
         assert!(bare.contains(&component), "{component:?}");
     }
     assert!(codes(&found, Severity::Caution).contains(&"REVEAL_BOARD_NOT_STOCKED"));
     assert!(found.price.total.is_none());
+}
+
+/// Where the system has no frame bead, a strip seals the frames: they are bought that once, and nothing is missing. Two jambs of 1.37 m and a
+/// head of 1.14 m.
+#[test]
+fn a_strip_stands_in_for_a_frame_bead() {
+    let mut stock = stock::assortment();
+    let whole = with(&one_window(), &stock, |_| {}).unwrap();
+    let system = stock.systems.get_mut("eps").unwrap();
+    system.beads.retain(|b| b != "frame");
+    let strip = |found: &Takeoff| line(found, Component::SealingStrip).net_need;
+    let frame = |found: &Takeoff| -> f64 {
+        let lines = found.lines.iter();
+        let lines = lines.filter(|l| l.component == Component::FrameBead);
+        lines.map(|l| l.net_need).sum()
+    };
+    let sealed = with(&one_window(), &stock, |_| {}).unwrap();
+    assert!(near(strip(&sealed) - strip(&whole), 2.0 * 1.37 + 1.14));
+    assert!(near(frame(&sealed), 0.0), "{:?}", sealed.price.missing);
+    assert_eq!(sealed.price.missing, whole.price.missing);
+    // Where practice seals no frames the bead is missing, and is told.
+    let told = with(&one_window(), &stock, |j| {
+        j.practice.sealed.retain(|s| *s != SealedJoint::Frame);
+    })
+    .unwrap();
+    assert!(near(frame(&told), 2.0 * 1.37 + 1.14));
 }
 
 #[test]

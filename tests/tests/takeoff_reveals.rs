@@ -104,6 +104,29 @@ fn the_waste_of_boards_is_told_with_its_figures() {
     );
 }
 
+/// Boards under four sills: 700 by 260 and 700 by 240 mm one over the other, and beside them 300 by 250 over 300 by 240 mm, lie on one board of
+/// 1000 by 500 mm, parted first across and then along. In rips of one width along or across it takes two; so no bound may say two.
+#[test]
+fn the_bound_of_reveal_boards_holds_for_every_way_of_cutting() {
+    let mut home = building(vec![wall("F", rectangle(10_000, 3_000), Vec::new())]);
+    let sizes = [(700, 260), (700, 240), (300, 250), (300, 240)];
+    let sills = sizes.iter().zip(1..).map(|((width, depth), i)| Opening {
+        reveal_depth: Mm(*depth),
+        sill_insulation: Mm(30),
+        ..window(&format!("W{i}"), 2_000 * i, 800, *width, 1_400)
+    });
+    home.facades[0].openings = sills.collect();
+    let mut stock = stock::assortment();
+    for size in &mut stock.boards.get_mut("eps").unwrap().thicknesses {
+        size.boards_per_pack = 1;
+    }
+    let parts = Parts::resolve(&stock, "eps", None).unwrap();
+    let (boards, set) = (laid(&home, &parts, Mm(140)), rules("din-18345"));
+    let found = take_off(&job(&home, &parts, &boards, &set), &mut Sheet::new()).unwrap();
+    let bound = &reveals(&found).bounds[0];
+    assert!(bound.least <= 1 && bound.found >= 1, "{bound:?}");
+}
+
 type Lengths = BTreeMap<(Mm, Mm), i64>;
 
 /// What a plan cuts, width and length with the number; every rip and board is held against its size.

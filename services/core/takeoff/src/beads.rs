@@ -43,8 +43,15 @@ pub(crate) fn edges_of(usage: BeadUse, job: &Job) -> Vec<EdgeKind> {
         }
         BeadUse::Joint => alloc::vec![EdgeKind::Joint],
         BeadUse::Sill => alloc::vec![EdgeKind::Sill],
+        BeadUse::Frame if are_frames_sealed(job) => Vec::new(),
         BeadUse::Frame => alloc::vec![EdgeKind::Jamb, EdgeKind::Lintel],
     }
+}
+
+/// Whether a strip seals the frames, because the system has no bead for them.
+fn are_frames_sealed(job: &Job) -> bool {
+    let has_bead = job.parts.beads.iter().any(|b| b.usage == BeadUse::Frame);
+    !has_bead && job.practice.sealed.contains(&SealedJoint::Frame)
 }
 
 /// Whether facade boards stand out over and beside the plinth, so that their edges there are seen.
@@ -118,14 +125,15 @@ fn told(runs: &[(String, Mm)]) -> String {
 
 /// Which edges a sealing strip follows: the joints that practice seals; frames only where the system has no frame bead.
 pub(crate) fn sealed(job: &Job) -> Vec<EdgeKind> {
-    let framed = job.parts.beads.iter().any(|b| b.usage == BeadUse::Frame);
     job.practice
         .sealed
         .iter()
         .flat_map(|joint| match joint {
             SealedJoint::Sill => alloc::vec![EdgeKind::Sill],
-            SealedJoint::Frame if framed => Vec::new(),
-            SealedJoint::Frame => alloc::vec![EdgeKind::Jamb, EdgeKind::Lintel],
+            SealedJoint::Frame if are_frames_sealed(job) => {
+                alloc::vec![EdgeKind::Jamb, EdgeKind::Lintel]
+            }
+            SealedJoint::Frame => Vec::new(),
             SealedJoint::Abutting => alloc::vec![EdgeKind::Abutting],
             SealedJoint::Eaves => alloc::vec![EdgeKind::Eaves],
         })

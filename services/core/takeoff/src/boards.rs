@@ -307,12 +307,7 @@ fn reveal_boards(
     let told = told(thickness, strips.len(), area, &ripped, least);
     order.sheet.step(told.clone());
     heap.told.push(told.clone());
-    // Ripped boards have a sharper bound than their area, leftovers have none.
-    let least = if ripped.plan.leftovers.is_empty() {
-        least.max(ripped.least)
-    } else {
-        least
-    };
+    // What rips of one width take at least bounds these plans and no others: strips of two widths may lie one after the other on a board.
     heap.roles
         .push((BoardRole::Reveal, ripped.boards, least.min(ripped.boards)));
     heap.net_area += area;

@@ -102,7 +102,7 @@ pub(crate) struct Ripped {
     pub plan: RipPlan,
     /// Whole boards.
     pub boards: u64,
-    /// No plan that rips whole boards, each rip of one width and all rips of a width along the same side, can do with fewer.
+    /// No plan of the ways that were tried, each rip of one width and all rips of a width along the same side, can do with fewer.
     pub least: u64,
     /// Strips cut from leftovers.
     pub from_leftovers: Area,
