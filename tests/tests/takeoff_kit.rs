@@ -829,6 +829,40 @@ fn moving_and_mirroring_change_nothing() {
     assert_eq!(figures(&take(&turned)), plain);
 }
 
+/// Strips that go on from roll to roll take as much mesh in a building as in its mirror image.
+#[test]
+fn strips_that_go_on_are_cut_alike_in_the_mirror() {
+    let mut stock = stock::assortment();
+    stock.meshes.get_mut("mesh").unwrap().roll_length = Mm(20_000);
+    let mut draw = takeoff_scene::Draw(3);
+    let mut joined = 0;
+    for case in 0..12 {
+        let facades: Vec<Facade> = (0..3)
+            .map(|i| {
+                let windows = (0..4).map(|k| {
+                    let (x, y) = (300 + 2600 * k, draw.between(200, 2000));
+                    let (width, height) = (draw.between(900, 2200), draw.between(500, 3000));
+                    window(&format!("W{k}"), x, y, width, height)
+                });
+                let windows = windows.collect();
+                let outline = rectangle(10_800, draw.between(5_200, 9_000));
+                wall(&format!("F{i}"), outline, windows)
+            })
+            .collect();
+        let turned = building(facades.iter().map(mirrored).collect());
+        let of =
+            |home: &Building| line(&with(home, &stock, |_| {}).unwrap(), Component::Mesh).clone();
+        let (plain, turned) = (of(&building(facades)), of(&turned));
+        assert!(
+            near(plain.need, turned.need),
+            "{case}: {plain:?} {turned:?}"
+        );
+        assert_eq!(plain.packs(), turned.packs());
+        joined += u32::from(plain.told[0].contains("going on"));
+    }
+    assert!(joined > 1, "{joined}");
+}
+
 #[test]
 fn a_wall_split_at_a_joint_line_keeps_its_areas() {
     let whole = take(&building(vec![wall(

@@ -5,6 +5,7 @@
 //! rolls as are known is left out. The search ends after [`PLANS_MAX`] plans or [`NODES_MAX`] branches and says so.
 
 use alloc::vec::Vec;
+use core::cmp::Reverse;
 
 use material::Mesh;
 use quantity::Mm;
@@ -160,7 +161,7 @@ impl Hanging<'_> {
             .map(|face| differ(face).abs())
             .enumerate()
             .collect();
-        order.sort_by_key(|(_, more)| core::cmp::Reverse(*more));
+        order.sort_by_key(|(_, more)| Reverse(*more));
         order
     }
 
@@ -191,12 +192,14 @@ impl Hanging<'_> {
     }
 
     fn hang(&self, ways: Vec<Strips>, ends: Ends, budget: u32) -> Result<Hung, CutFault> {
-        let whole: Vec<Mm> = self
+        let mut whole: Vec<Mm> = self
             .faces
             .iter()
             .zip(&ways)
             .flat_map(|(face, way)| self.strips(face, *way))
             .collect();
+        // The longest first, so that a building and its mirror image go on from roll to roll alike.
+        whole.sort_unstable_by_key(|strip| Reverse(*strip));
         let by_length = self.rolls(sum(&whole));
         let lengths = match ends {
             Ends::Whole => whole,
