@@ -758,7 +758,7 @@ fn toothing(job: &Job, layout: &Layout, verdict: &mut Verdict) {
                 high.filter(|h| *h > 0.0).sum::<f64>()
             };
             let least = sides.iter().map(stands).fold(f64::MAX, f64::min);
-            let bare = corner.kind == CornerKind::ReEntrant && least < to - from - 1e-9;
+            let bare = least < to - from - 1e-9;
             if !bare && !untoothed.iter().any(|s| within(&s)) {
                 verdict
                     .wrong
