@@ -242,6 +242,22 @@ fn joints_over_a_lintel_inside_a_course_meet_no_rise() {
     laid(&job);
 }
 
+/// A steep side runs into a base line: there the lowest board ends in a point on the line, and nowhere below it.
+#[test]
+fn boards_over_a_base_line_that_runs_out_at_a_steep_side_stay_above_it() {
+    let mut own = front(3248, 5288, &[]);
+    let point = |x: i32, y: i32| Point { x: Mm(x), y: Mm(y) };
+    own.outline = vec![point(0, 0), point(3248, 0), point(400, 5288)];
+    own.base_line = base_line(&[[0, 2800, 1500], [2800, 3248, 1185]]);
+    let mut job = job(vec![own]);
+    (job.boards[0].length, job.boards[0].height) = (Mm(3000), Mm(1500));
+    for layout in [laid(&job), pencil(&job)] {
+        let points = layout.pieces.iter().flat_map(|p| &p.outline);
+        let mut left = points.filter(|p| p.x < Mm(2800));
+        assert!(left.all(|p| p.y >= Mm(1500)));
+    }
+}
+
 fn paths(job: &Job) -> Vec<String> {
     let faults = set_out(job).expect_err("faults");
     faults.into_iter().map(|f| f.path).collect()

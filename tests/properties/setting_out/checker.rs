@@ -268,7 +268,9 @@ fn breaks(job: &Job, layout: &Layout, course: usize, pieces: &[&Piece]) -> Vec<f
     let r = ring(&wall.outline);
     for i in 0..r.len() {
         let (a, b) = (r[i], r[(i + 1) % r.len()]);
-        for y in [f64::from(c.bottom.0), f64::from(c.top.0)] {
+        // Where a base line runs out at a slope what is wanted begins there.
+        let levels = wall.base_line.iter().map(|b| b.level.0);
+        for y in levels.chain([c.bottom.0, c.top.0]).map(f64::from) {
             if (a.1 < y) != (b.1 < y) && a.0 != b.0 {
                 fine.push(a.0 + (b.0 - a.0) * (y - a.1) / (b.1 - a.1));
             }
