@@ -529,22 +529,18 @@ pub fn elevation(
     let shared = dimension::with_shared_chain(drawing);
     check::check(shared.as_ref().unwrap_or(drawing), options)?;
     let Some(shared) = shared else {
-        return Ok(readable(drawing, options));
+        return Ok(readable(&at_best_scale(drawing, options), options));
     };
     let rows = drawing.dimensions.iter().filter(|c| c.rows.is_some());
     if rows.count() > ROWS_MAX || layout::sheet_count(drawing, options) > ELEVATION_LIMITS.sheets {
-        return Ok(readable(&shared, options));
+        return Ok(readable(&at_best_scale(&shared, options), options));
     }
     let in_one = at_best_scale(&shared, options);
     // A chain for each row of openings, unless that takes a coarser scale or more sheets.
     let each = at_best_scale(drawing, options);
     let room = each.count() <= in_one.count() && each.scale() <= in_one.scale();
     let chosen = if room { each } else { in_one };
-    let fewer = body::without_unreadable(chosen.drawing, &chosen.options, LEFT_OUT);
-    Ok(fewer.map_or_else(
-        || chosen.sheets(),
-        |fewer| at_best_scale(&fewer, options).sheets(),
-    ))
+    Ok(readable(&chosen, options))
 }
 
 /// Chains of openings are taken off where they leave out more than one figure in so many: the list of openings then tells where each lies, as
@@ -552,11 +548,10 @@ pub fn elevation(
 const LEFT_OUT: usize = 10;
 
 /// The sheets of a drawing, without the chains of openings that nobody could read.
-fn readable(drawing: &ElevationDrawing, options: &ElevationOptions) -> Vec<Sheet> {
-    let best = best_scale(drawing, options);
-    match body::without_unreadable(drawing, &best, LEFT_OUT) {
+fn readable(placed: &Placed<'_>, options: &ElevationOptions) -> Vec<Sheet> {
+    match placed.without_unreadable(LEFT_OUT) {
         Some(fewer) => at_best_scale(&fewer, options).sheets(),
-        None => placed(drawing, best).sheets(),
+        None => placed.sheets(),
     }
 }
 

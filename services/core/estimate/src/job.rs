@@ -567,6 +567,7 @@ fn lay_and_fix<'a>(
 /// Anchors and bond of the chosen round, told.
 struct FixingTold {
     answer: Fixing,
+    bonds: Vec<takeoff::BondNeed>,
     findings: Vec<Finding>,
 }
 
@@ -589,6 +590,7 @@ fn fixing_told(
         }
         None => fix_part::wind_only(&basis, sheet).map_err(bad)?,
     };
+    let mut bonds = Vec::new();
     if let Some(suction) = suction {
         let mass = render_mass(request, &resolved.parts);
         let bonded = fix_part::bonds(&basis, &round.products, suction, mass, sheet);
@@ -598,13 +600,18 @@ fn fixing_told(
             answer.bonding.clone_from(&main.bonding);
         }
         answer.bonds = bonded.boards;
+        bonds = bonded.needs;
         answer.holds &= bonded.holds;
         findings.extend(bonded.findings);
     }
     if request.include.setting_out || request.include.drawings {
         answer.points = round.fixed.as_ref().map(Fixed::points).unwrap_or_default();
     }
-    Ok(FixingTold { answer, findings })
+    Ok(FixingTold {
+        answer,
+        bonds,
+        findings,
+    })
 }
 
 /// From the chosen round to the whole answer.
@@ -620,6 +627,7 @@ fn finish(
     let thickness = round.products.main.size.thickness;
     let FixingTold {
         answer: fixing,
+        bonds,
         mut findings,
     } = fixing_told(request, resolved, round, &mut sheet)?;
     let walls = wall::walls(&request.building);
@@ -651,7 +659,7 @@ fn finish(
             round.fixed.as_ref(),
         ),
         anchors: round.fixed.as_ref().map(Fixed::needs).unwrap_or_default(),
-        bonds: kit_part::bonds(&fixing.bonds),
+        bonds,
         measurement: resolved.measurement,
     };
     let takeoff = kit_part::take_off(&ordered, &mut sheet).map_err(bad)?;

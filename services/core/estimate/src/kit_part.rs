@@ -7,16 +7,15 @@ use alloc::vec::Vec;
 use core::fmt::Write as _;
 
 use facade::Building;
-use fixing::bond::FULL_SURFACE_OVER;
 use material::{Assortment, Unit};
 use quantity::{Area, Decimal, Length, Mass, Mm, Money};
 use takeoff::{
-    AnchorNeed, Billing, BoardNeed, BoardRole, BondNeed, Bonding, Component, Laid, Leftover, Line,
+    AnchorNeed, Billing, BoardNeed, BoardRole, BondNeed, Component, Laid, Leftover, Line,
     MeasurementRules, Practice, Purchase, Share, Site, Takeoff, edges::EdgeKind,
 };
 use working::{Fault, Finding, Severity, Sheet, numbered};
 
-use crate::answer::{Areas, BoardBond, Kit, KitLine, WaterLine};
+use crate::answer::{Areas, Kit, KitLine, WaterLine};
 use crate::fix_part::Fixed;
 use crate::parts::Parts;
 use crate::request::Request;
@@ -98,26 +97,6 @@ pub(crate) fn laid(
         });
     }
     Laid { boards }
-}
-
-/// What the design of the bond asks of each kind of board.
-pub(crate) fn bonds(told: &[BoardBond]) -> Vec<BondNeed> {
-    let need = |bond: &BoardBond| {
-        let roles = [BoardRole::Facade, BoardRole::Plinth, BoardRole::Barrier];
-        let names = ["facade", "plinth", "barrier"];
-        let role = names.iter().position(|name| *name == bond.boards)?;
-        Some(BondNeed {
-            role: *roles.get(role)?,
-            // A mortar too weak for the whole board is told by the bond; no board has more than its back.
-            share: libm::fmin(bond.share, 1.0),
-            method: if bond.share > FULL_SURFACE_OVER {
-                Bonding::FullBed
-            } else {
-                Bonding::BeadAndDab
-            },
-        })
-    };
-    told.iter().filter_map(need).collect()
 }
 
 /// The area of the pieces of a product on each wall.

@@ -35,6 +35,19 @@ pub fn keep_from_butts(plan: &mut Plan, rules: &Rules) {
     }
 }
 
+/// Butts that end at a level with others that begin at it nearer than the stagger: wall and level, then the places of both.
+pub fn too_near_each_other(plan: &Plan, stagger: i32) -> Vec<((usize, i32), [i32; 2])> {
+    let [below, above] = ends(plan);
+    let at_levels = below.into_iter().flat_map(|(at, places)| {
+        let over = above.get(&at).into_iter().flatten();
+        let pairs = over.flat_map(move |&b| places.clone().into_iter().map(move |a| (at, [a, b])));
+        pairs.collect::<Vec<_>>()
+    });
+    at_levels
+        .filter(|(_, [a, b])| (a - b).abs() < stagger)
+        .collect()
+}
+
 /// What of a stretch, both ends of which belong to it, no joint may stand in because of a butt.
 fn near(stretch: Span, x: i32, stagger: i32) -> Option<Avoid> {
     let (from, to) = (
@@ -50,14 +63,16 @@ fn near(stretch: Span, x: i32, stagger: i32) -> Option<Avoid> {
     })
 }
 
-/// Where a joint of a course would end at a level, below (0) or above (1).
+/// Where a joint of a course would end at a level, below (0) or above (1), and boards of another course do. A lintel inside a course is
+/// no such place: the board beside it goes on past the level.
 fn standing(course: &Course, side: usize, y: i32) -> Vec<Span> {
     let mut found: Vec<Span> = Vec::new();
     for run in &course.runs {
         let ends = |x: i32| run.joint(x).iter().any(|s| [s.lo, s.hi][side] == y);
         for column in &run.columns {
             let stands = |s: &Segment| [s.lo, s.hi][side] == [y; 2];
-            if column.segments.iter().any(stands) {
+            let middle = i32::midpoint(column.x0, column.x1);
+            if course.levels(middle)[side] == y && column.segments.iter().any(stands) {
                 found.push(Span {
                     lo: column.x0 + i32::from(!ends(column.x0)),
                     hi: column.x1 - i32::from(!ends(column.x1)),

@@ -42,6 +42,8 @@ pub const MAX_PARTS: usize = 200;
 pub const MAX_BOARDS: i64 = 100_000;
 /// As many boards wasted as laid.
 const MAX_WASTE_PPM: u32 = 1_000_000;
+/// Widest slot of a structural joint.
+const MAX_GAP: i32 = 500;
 /// Longest side of a board.
 const MAX_BOARD_SIDE: i32 = 6_000;
 
@@ -121,11 +123,11 @@ fn check_wall(job: &Job, wall: &Wall, path: &str, faults: &mut Faults) {
     faults.range(format!("{path}.thickness"), wall.thickness, 0, 1_000);
     faults.range(format!("{path}.bed"), wall.bed, 0, 200);
     let limit = Mm::LIMIT.0;
-    for (i, p) in wall.outline.iter().enumerate() {
+    for (i, p) in wall.outline.iter().enumerate().take(MAX_PARTS) {
         faults.range(format!("{path}.outline[{i}].x"), p.x, -limit, limit);
         faults.range(format!("{path}.outline[{i}].y"), p.y, -limit, limit);
     }
-    for (i, c) in wall.keep_clear.iter().enumerate() {
+    for (i, c) in wall.keep_clear.iter().enumerate().take(MAX_PARTS) {
         for (name, p) in [("from", c.from), ("to", c.to)] {
             faults.range(
                 format!("{path}.keep_clear[{i}].{name}.x"),
@@ -141,36 +143,49 @@ fn check_wall(job: &Job, wall: &Wall, path: &str, faults: &mut Faults) {
             );
         }
     }
-    if wall.outline.len() > MAX_PARTS
-        || wall.openings.len() > MAX_OPENINGS
-        || faults.0.iter().any(|f| f.path.contains("outline"))
-    {
-        return;
+    let ring = sound_outline(wall, path, faults);
+    check_openings(wall, ring, path, faults);
+    check_base_line(wall, ring, path, faults);
+    check_zones(job, wall, path, faults);
+    check_joints(wall, ring, path, faults);
+}
+
+/// The outline, where what lies on the wall can be measured against it.
+fn sound_outline<'a>(wall: &'a Wall, path: &str, faults: &mut Faults) -> Option<&'a [Point]> {
+    let field = format!("{path}.outline");
+    if faults.0.iter().any(|f| f.path.starts_with(&field)) {
+        return None;
     }
     if let Some(why) = not_simple(&wall.outline) {
-        faults.add(
-            format!("{path}.outline"),
-            why,
-            "a simple polygon with an area",
-        );
-        return;
+        faults.add(field, why, "a simple polygon with an area");
+        return None;
     }
-    check_openings(wall, path, faults);
-    check_base_line(wall, path, faults);
-    check_zones(job, wall, path, faults);
-    let limits = around(wall);
-    for (i, joint) in wall.structural_joints.iter().enumerate() {
+    Some(&wall.outline)
+}
+
+fn check_joints(wall: &Wall, ring: Option<&[Point]>, path: &str, faults: &mut Faults) {
+    for (i, joint) in wall.structural_joints.iter().enumerate().take(MAX_PARTS) {
         faults.range(
             format!("{path}.structural_joints[{i}].gap"),
             joint.gap,
             1,
-            500,
+            MAX_GAP,
         );
+        // Boards stand at either side of the whole slot.
+        let gap = joint.gap.0.clamp(1, MAX_GAP);
+        let before = gap / 2;
+        let [from, to] = match ring {
+            Some(_) => {
+                let limits = around(wall);
+                [limits.x0 + 1 + before, limits.x1 - 1 - (gap - before)]
+            }
+            None => [-Mm::LIMIT.0, Mm::LIMIT.0],
+        };
         faults.range(
             format!("{path}.structural_joints[{i}].x"),
             joint.x,
-            limits.x0 + 1,
-            limits.x1 - 1,
+            from,
+            to,
         );
     }
 }
@@ -234,10 +249,10 @@ fn not_simple(ring: &[Point]) -> Option<String> {
     None
 }
 
-fn check_openings(wall: &Wall, path: &str, faults: &mut Faults) {
+fn check_openings(wall: &Wall, ring: Option<&[Point]>, path: &str, faults: &mut Faults) {
     let limit = Mm::LIMIT.0;
     let mut sound: Vec<(usize, &Opening)> = Vec::new();
-    for (i, o) in wall.openings.iter().enumerate() {
+    for (i, o) in wall.openings.iter().enumerate().take(MAX_OPENINGS) {
         let before = faults.0.len();
         faults.range(format!("{path}.openings[{i}].width"), o.width, 1, limit);
         faults.range(format!("{path}.openings[{i}].height"), o.height, 1, limit);
@@ -254,7 +269,7 @@ fn check_openings(wall: &Wall, path: &str, faults: &mut Faults) {
             limit,
         );
         if faults.0.len() == before {
-            if !inside(&wall.outline, o) {
+            if ring.is_some_and(|ring| !inside(ring, o)) {
                 faults.add(
                     format!("{path}.openings[{i}]"),
                     format!("opening {}", o.id),
@@ -330,12 +345,12 @@ fn contains(ring: &[Point], x2: i64, y2: i64) -> bool {
     odd
 }
 
-fn check_base_line(wall: &Wall, path: &str, faults: &mut Faults) {
+fn check_base_line(wall: &Wall, ring: Option<&[Point]>, path: &str, faults: &mut Faults) {
     let (Some(first), Some(last)) = (wall.base_line.first(), wall.base_line.last()) else {
         return;
     };
     let limits = around(wall);
-    if first.from.0 > limits.x0 || last.to.0 < limits.x1 {
+    if ring.is_some() && (first.from.0 > limits.x0 || last.to.0 < limits.x1) {
         faults.add(
             format!("{path}.base_line"),
             format!("{} to {}", first.from, last.to),
@@ -346,7 +361,7 @@ fn check_base_line(wall: &Wall, path: &str, faults: &mut Faults) {
         );
     }
     let limit = Mm::LIMIT.0;
-    for (i, step) in wall.base_line.iter().enumerate() {
+    for (i, step) in wall.base_line.iter().enumerate().take(MAX_PARTS) {
         faults.range(
             format!("{path}.base_line[{i}].level"),
             step.level,
@@ -405,7 +420,7 @@ fn check_zones(job: &Job, wall: &Wall, path: &str, faults: &mut Faults) {
     }
     let limit = Mm::LIMIT.0;
     let mut strips: Vec<(Mm, Mm, Mm, Mm)> = Vec::new();
-    for (i, zone) in wall.zones.iter().enumerate() {
+    for (i, zone) in wall.zones.iter().enumerate().take(MAX_PARTS) {
         if !job.boards.iter().any(|b| b.key == zone.board) {
             faults.add(
                 format!("{path}.zones[{i}].board"),
@@ -544,10 +559,12 @@ fn check_rules(job: &Job, rules: &Rules, faults: &mut Faults) {
             .any(|z| z.board == *key)
     };
     let boards = || job.boards.iter().filter(|b| used(&b.key));
-    let Some(length) = boards().map(|b| b.length).min() else {
+    // A side that is itself a fault is no measure of rules.
+    let side = |least: Option<Mm>| least.map(|mm| mm.clamp(Mm(0), Mm(MAX_BOARD_SIDE)));
+    let Some(length) = side(boards().map(|b| b.length).min()) else {
         return;
     };
-    let Some(height) = boards().map(|b| b.height).min() else {
+    let Some(height) = side(boards().map(|b| b.height).min()) else {
         return;
     };
     let corner = match rules.corner_pieces {

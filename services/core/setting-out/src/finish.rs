@@ -7,12 +7,15 @@ use alloc::vec::Vec;
 use quantity::Mm;
 
 use crate::bound::bounds;
-use crate::geometry::{Column, Rect, Segment, Span, area2, common, notches, rings};
+use crate::butts::too_near_each_other;
+use crate::geometry::{
+    Column, Rect, Segment, Span, area2, bounds as outer, common, joined, notches, rings,
+};
 use crate::layout::{
     BoardUse, Breach, Course, Cut, CutKind, CutPiece, Form, Junction, Layout, Offcut, Piece,
     Placement, ProductSum, Proof, Rule, Stopped, Turn, WallSum,
 };
-use crate::plan::{Course as PlanCourse, around, corner_levels, holes, runs_level};
+use crate::plan::{Course as PlanCourse, around, corners_inside, holes, runs_level};
 use crate::run::{Short, Task, avoided, lowest, nearest, width_breaches};
 use crate::search::{Search, Work};
 use crate::stock::{Axis, Kind, Plain, Pose, Sheet, Sizes};
@@ -477,6 +480,7 @@ pub fn breaches(search: &Search) -> Vec<Breach> {
         joint_breaches(search, index, &mut found);
         size_breaches(search, index, &mut found);
     }
+    butt_breaches(search, &mut found);
     line_breaches(search, &mut found);
     level_crack_breaches(search, &mut found);
     found.sort_by_key(|b| (b.wall, b.at.y, b.at.x, b.rule));
@@ -555,6 +559,42 @@ fn too_near(search: &Search, course: &PlanCourse, side: usize, x: i32) -> Option
     })
 }
 
+/// Ends of strips and rises of steps that follow each other up the wall nearer than the stagger: where boards of the one level lie on
+/// the other between them.
+fn butt_breaches(search: &Search, found: &mut Vec<Breach>) {
+    let plan = search.plan;
+    let stagger = search.job.rules.stagger;
+    for ((wall, level), [x, over]) in too_near_each_other(plan, stagger.0) {
+        let own = plan.courses.iter().filter(|c| c.wall == wall);
+        let beside = |c: &PlanCourse| {
+            c.above
+                .iter()
+                .map(|&c| &plan.courses[c])
+                .collect::<Vec<_>>()
+        };
+        let on = own.flat_map(|c| {
+            beside(c)
+                .into_iter()
+                .flat_map(move |u| shared_stretches(c, u, level))
+        });
+        let (from, to) = (x.min(over), x.max(over));
+        if joined(on.collect())
+            .iter()
+            .any(|s| s.lo <= from && to <= s.hi)
+        {
+            found.push(Breach {
+                rule: Rule::Stagger,
+                wall,
+                at: point(over, level),
+                found: Mm(to - from),
+                required: stagger,
+                or: None,
+                what: format!("ends of strips or rises of steps {} mm apart", to - from),
+            });
+        }
+    }
+}
+
 fn size_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
     let (course, laid) = (&search.plan.courses[index], &search.laid[index]);
     let sizes = search.stocks[course.product].sizes;
@@ -564,8 +604,10 @@ fn size_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
         let mut stops = alloc::vec![run.x0];
         stops.extend(joints);
         stops.push(run.x1);
-        for pair in stops.windows(2) {
-            for short in width_breaches(&task, pair[0], pair[1]) {
+        // Beside openings and at steps boards between two joints fall into pieces.
+        let pieces = stops.windows(2).flat_map(|p| run.pieces(p[0], p[1]));
+        for around in pieces.map(|piece| outer(&piece)) {
+            for short in width_breaches(&task, around.x0, around.x1) {
                 let Short {
                     rule,
                     found: width,
@@ -580,7 +622,7 @@ fn size_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
                 found.push(Breach {
                     rule,
                     wall: course.wall,
-                    at: point(pair[0], course.lines.lo),
+                    at: point(around.x0, course.lines.lo),
                     found: Mm(width),
                     required: Mm(required),
                     or: or.map(Mm),
@@ -626,23 +668,22 @@ fn line_breaches(search: &Search, found: &mut Vec<Breach>) {
             })
             .flat_map(|s| [s.corner.y.0, (s.corner.y + s.height).0])
             .collect();
-        let lines: Vec<i32> = lane
-            .lines
-            .iter()
-            .copied()
-            .filter(|y| lane.bottom < *y && *y < lane.top && !given.contains(y))
-            .collect();
+        let own = search.plan.courses.iter();
+        let own = own.filter(|c| (c.wall, c.zone) == (lane.wall, lane.zone));
+        let (bottoms, tops): (BTreeSet<i32>, BTreeSet<i32>) =
+            own.map(|c| (c.lines.lo, c.lines.hi)).unzip();
+        // Between two courses: where an opening takes all of the wall there is no line.
+        let lines = tops.intersection(&bottoms).copied();
+        let lines: Vec<i32> = lines.filter(|y| !given.contains(y)).collect();
         for opening in holes(wall).0 {
-            for (y, side) in corner_levels(wall, lane, opening)
-                .into_iter()
-                .zip(["sill", "lintel"])
-            {
-                let Some(y) = y else { continue };
+            let corners = corners_inside(lane, opening).into_iter();
+            for (corner, side) in corners.zip(["sill", "lintel"]) {
+                let Some((x, y)) = corner else { continue };
                 if let Some(distance) = nearest(&lines, y).filter(|d| *d < clear) {
                     found.push(Breach {
                         rule: Rule::CourseLineClear,
                         wall: lane.wall,
-                        at: point(opening.x0, y),
+                        at: point(x, y),
                         found: Mm(distance),
                         required: Mm(clear),
                         or: None,

@@ -292,29 +292,22 @@ impl LaneShape {
     }
 }
 
-/// A segment without what lies in a void that spans its whole width.
+/// A segment without what lies in a void that spans its whole width. Where a slope runs out at the void, what is left ends in a point on
+/// the void's edge: on the grid of 1 mm the slope itself may be there some millimetres beyond.
 fn less(segment: Segment, void: Rect) -> impl Iterator<Item = Segment> {
+    let hi = segment.hi.map(|y| y.min(void.y0));
+    let lo = segment.lo.map(|y| y.max(void.y1));
     let below = Segment {
-        hi: segment.hi.map(|y| y.min(void.y0)),
+        lo: [segment.lo[0].min(hi[0]), segment.lo[1].min(hi[1])],
+        hi,
         ..segment
     };
     let above = Segment {
-        lo: segment.lo.map(|y| y.max(void.y1)),
+        hi: [segment.hi[0].max(lo[0]), segment.hi[1].max(lo[1])],
+        lo,
         ..segment
     };
-    let mend = |s: Segment| Segment {
-        hi: [s.hi[0].max(s.lo[0]), s.hi[1].max(s.lo[1])],
-        ..s
-    };
-    [
-        mend(below),
-        Segment {
-            lo: [above.lo[0].min(above.hi[0]), above.lo[1].min(above.hi[1])],
-            ..above
-        },
-    ]
-    .into_iter()
-    .filter(|s| s.area2() > 0)
+    [below, above].into_iter().filter(|s| s.area2() > 0)
 }
 
 fn push_column(columns: &mut Vec<Column>, column: Column) {

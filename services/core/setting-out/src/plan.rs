@@ -22,6 +22,8 @@ pub struct Lane {
     pub product: usize,
     pub extent: ZoneExtent,
     pub shape: LaneShape,
+    /// The same without openings and structural joints.
+    pub bare: LaneShape,
     pub bottom: i32,
     pub top: i32,
     pub lines: Vec<i32>,
@@ -243,7 +245,8 @@ pub fn strip(extent: ZoneExtent, limits: Rect) -> Option<Rect> {
         return None;
     };
     let (x0, x1) = (strip.corner.x.0, strip.corner.x.0 + strip.width.0);
-    Some(Rect {
+    // Nothing is left of a strip that lies beside the wall.
+    (x0 < limits.x1 && limits.x0 < x1).then(|| Rect {
         x0: if x0 <= limits.x0 {
             limits.x0 - BEYOND
         } else {
@@ -275,7 +278,10 @@ pub fn steps(wall: &Wall, limits: Rect) -> Vec<Rect> {
         y0: limits.y0 - BEYOND,
         y1: s.level.0,
     };
-    wall.base_line.iter().map(under).collect()
+    // Where a base line goes on past the wall, its steps beside it carry nothing.
+    let carries = |s: &&BaseStep| s.from.0 < limits.x1 && limits.x0 < s.to.0;
+    let steps = wall.base_line.iter().filter(carries);
+    steps.map(under).collect()
 }
 
 fn lanes(job: &Job) -> Vec<Lane> {
@@ -285,8 +291,7 @@ fn lanes(job: &Job) -> Vec<Lane> {
         let (openings, slots) = holes(wall);
         let steps = steps(wall, limits);
         for (zone_index, zone) in wall.zones.iter().enumerate() {
-            let openings = openings.iter().map(|o| past_ends(*o, limits));
-            let mut voids: Vec<Rect> = openings.chain(slots.iter().copied()).collect();
+            let mut voids: Vec<Rect> = Vec::new();
             let (mut bottom, mut top) = (limits.y0, limits.y1);
             match zone.extent {
                 ZoneExtent::Plinth => {
@@ -334,6 +339,8 @@ fn lanes(job: &Job) -> Vec<Lane> {
                 }
             }
             voids.retain(|v| v.width() > 0 && v.height() > 0);
+            let openings = openings.iter().map(|o| past_ends(*o, limits));
+            let all = openings.chain(slots.iter().copied()).chain(voids.clone());
             if bottom < top {
                 lanes.push(Lane {
                     wall: wall_index,
@@ -341,6 +348,10 @@ fn lanes(job: &Job) -> Vec<Lane> {
                     product: product(job, &zone.board),
                     extent: zone.extent,
                     shape: LaneShape {
+                        edges: edges(wall),
+                        voids: all.collect(),
+                    },
+                    bare: LaneShape {
                         edges: edges(wall),
                         voids,
                     },
@@ -498,10 +509,10 @@ fn ground(job: &Job, lanes: &[Lane], group: &[usize]) -> Ground {
         for o in openings {
             // Between a line and the sill over it, or the lintel under it, a strip of the opening's width is left.
             let sides = [[low, 0], [0, low]];
-            let corners = corner_levels(wall, lane, o).into_iter().zip(sides);
-            let levels = corners.filter_map(|(y, low)| {
+            let corners = corners_inside(lane, o).into_iter().zip(sides);
+            let levels = corners.filter_map(|(corner, low)| {
                 Some(Level {
-                    y: y?,
+                    y: corner?.1,
                     clear: rules.course_line_clear.0,
                     low,
                     pieces: i64::from(o.width() / board.length.0 + 2),
@@ -553,41 +564,24 @@ fn ground(job: &Job, lanes: &[Lane], group: &[usize]) -> Ground {
     ground
 }
 
-/// The levels of sill and lintel, where the opening's corners lie inside the lane; a door has no sill in the wall.
-pub fn corner_levels(wall: &Wall, lane: &Lane, opening: Rect) -> [Option<i32>; 2] {
-    let (bottom, top) = limits_at(wall, lane, opening);
-    [opening.y0, opening.y1].map(|y| (bottom < y && y < top).then_some(y))
+/// Whether the lane goes on below and above a corner of an opening: at the jamb, just inside it.
+fn beside_corner(lane: &Lane, opening: Rect, jamb: usize, y: i32) -> [bool; 2] {
+    let x = [opening.x0, opening.x1 - 1][jamb];
+    [(y - 1, y), (y, y + 1)].map(|(lo, hi)| {
+        let solid = lane.bare.at((x, x + 1), Span { lo, hi });
+        !solid.is_empty()
+    })
 }
 
-/// Whether the lane goes on under the opening's sill and over its lintel, be it that they lie on its edge.
-fn goes_on(wall: &Wall, lane: &Lane, opening: Rect) -> [bool; 2] {
-    let (bottom, top) = limits_at(wall, lane, opening);
-    let (sill, lintel) = (opening.y0, opening.y1);
-    [
-        bottom < sill && sill <= top,
-        bottom <= lintel && lintel < top,
-    ]
-}
-
-/// Where the lane begins and ends at an opening.
-fn limits_at(wall: &Wall, lane: &Lane, opening: Rect) -> (i32, i32) {
-    let middle = i32::midpoint(opening.x0, opening.x1);
-    let base = wall
-        .base_line
-        .iter()
-        .find(|s| s.from.0 <= middle && middle <= s.to.0)
-        .map(|s| s.level.0);
-    let lowest = level_edges(wall)
-        .iter()
-        .filter(|e| e.x0 <= middle && middle <= e.x1 && e.y0 <= opening.y0)
-        .map(|e| e.y0)
-        .max()
-        .unwrap_or(lane.bottom);
-    match lane.extent {
-        ZoneExtent::Main => (base.unwrap_or(lowest).max(lowest), lane.top),
-        ZoneExtent::Plinth => (lowest, base.unwrap_or(lane.top)),
-        ZoneExtent::FireBarrier(_) => (lane.bottom, lane.top),
-    }
+/// The corners of an opening that lie inside the lane, for its sill and its lintel the one that is further left; a door has no sill
+/// in the wall.
+pub fn corners_inside(lane: &Lane, opening: Rect) -> [Option<(i32, i32)>; 2] {
+    [opening.y0, opening.y1].map(|y| {
+        let jambs = [opening.x0, opening.x1].into_iter().enumerate();
+        let mut inside =
+            jambs.filter(|&(jamb, _)| beside_corner(lane, opening, jamb, y) == [true; 2]);
+        inside.next().map(|(_, x)| (x, y))
+    })
 }
 
 /// The levels at which an outline rises to a point.
@@ -797,10 +791,11 @@ fn avoid(job: &Job, lane: &Lane, openings: &[Rect], lines: Span) -> Vec<Avoid> {
         if !(near_sill || near_lintel) {
             continue;
         }
-        let [below, above] = goes_on(wall, lane, *o);
-        if (near_sill && below) || (near_lintel && above) {
-            let jambs = [o.x0, o.x1].into_iter();
-            for x in jambs.filter(|x| limits.x0 < *x && *x < limits.x1) {
+        for (jamb, x) in [o.x0, o.x1].into_iter().enumerate() {
+            // A window that turns the corner has no jamb there.
+            let within = limits.x0 < x && x < limits.x1;
+            let goes_on = |y: i32, side: usize| beside_corner(lane, *o, jamb, y)[side];
+            if within && (near_sill && goes_on(o.y0, 0) || near_lintel && goes_on(o.y1, 1)) {
                 let rule = Rule::OpeningKeepOut;
                 list.push(Avoid {
                     from: x - reach,
@@ -813,7 +808,10 @@ fn avoid(job: &Job, lane: &Lane, openings: &[Rect], lines: Span) -> Vec<Avoid> {
         }
     }
     let reach = job.rules.crack_overlap.0;
-    for crack in wall.keep_clear.iter().filter(|c| !runs_level(c.from, c.to)) {
+    let cracks = wall.keep_clear.iter();
+    // Where boards need not cover a crack, a joint may cross it.
+    let cracks = cracks.filter(|c| reach > 0 && !runs_level(c.from, c.to));
+    for crack in cracks {
         let (a, b) = if crack.from.y <= crack.to.y {
             (crack.from, crack.to)
         } else {

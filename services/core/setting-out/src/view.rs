@@ -7,7 +7,7 @@ use quantity::Mm;
 
 use crate::beyond::Beyond;
 use crate::finish;
-use crate::geometry::{Column, LaneShape, Rect, Run, Segment};
+use crate::geometry::{Column, Edge, LaneShape, Rect, Run, Segment};
 use crate::layout::{Layout, Stopped};
 use crate::order::walls_in_order;
 use crate::plan::{Avoid, Course, Lane, Plan, around};
@@ -122,6 +122,21 @@ impl Way {
             x0,
             x1,
             columns: self.row(run.columns.iter().map(column).collect()),
+        }
+    }
+    fn shape(self, shape: &LaneShape) -> LaneShape {
+        let edge = |edge: &Edge| {
+            let [x0, x1] = self.stretch([edge.x0, edge.x1]);
+            let [y0, y1] = self.sides([edge.y0, edge.y1]);
+            Edge { x0, y0, x1, y1 }
+        };
+        let void = |void: &Rect| {
+            let [x0, x1] = self.stretch([void.x0, void.x1]);
+            Rect { x0, x1, ..*void }
+        };
+        LaneShape {
+            edges: shape.edges.iter().map(edge).collect(),
+            voids: shape.voids.iter().map(void).collect(),
         }
     }
     fn avoid(self, avoid: &Avoid) -> Avoid {
@@ -271,6 +286,7 @@ impl View {
                 wall,
                 extent: job.walls[wall].zones[lane.zone].extent,
                 shape: LaneShape::default(),
+                bare: self.back[wall].shape(&lane.bare),
                 turns: self.back[wall].sides(lane.turns.clone()),
                 ..lane.clone()
             }

@@ -45,6 +45,8 @@ struct Page {
     overlay: Overlay,
     labels: Vec<Label>,
     chains: Vec<ChainPicture>,
+    /// The place in the drawing of each of them.
+    places: Vec<usize>,
     levels: Vec<LevelMark>,
     legend: Vec<LegendLine>,
     list: Vec<ListLine>,
@@ -136,6 +138,31 @@ impl<'a> Placed<'a> {
         self.pages.len() + self.behind.len().div_ceil(capacity(&PICTURE))
     }
 
+    /// The drawing without the chains of its openings that leave out more than one figure in so many, or nothing where there is none.
+    pub(super) fn without_unreadable(&self, left_out: usize) -> Option<ElevationDrawing> {
+        let drawing = self.drawing;
+        let unreadable = |index: usize| {
+            let pictures = self
+                .pages
+                .iter()
+                .flat_map(|p| p.places.iter().zip(&p.chains));
+            let mine = pictures.filter(|(place, _)| **place == index);
+            let (out, all) = mine.fold((0, 0), |(out, all), (_, chain)| {
+                (out + chain.left_out.len(), all + chain.stretches)
+            });
+            out * left_out > all
+        };
+        let all = drawing.dimensions.iter().enumerate();
+        let readable: Vec<DimensionChain> = all
+            .filter(|(i, chain)| !(dimension::is_of_openings(chain, drawing) && unreadable(*i)))
+            .map(|(_, chain)| chain.clone())
+            .collect();
+        (readable.len() < drawing.dimensions.len()).then(|| ElevationDrawing {
+            dimensions: readable,
+            ..drawing.clone()
+        })
+    }
+
     pub(super) fn scale(&self) -> u32 {
         self.plan.scale
     }
@@ -196,7 +223,7 @@ fn pages(
         .enumerate()
         .map(|(i, ((window, overlay), labels))| {
             let chains = chains(drawing, options, window);
-            let chains: Vec<ChainPicture> = chains.into_iter().map(|(_, chain)| chain).collect();
+            let (places, chains): (Vec<usize>, Vec<ChainPicture>) = chains.into_iter().unzip();
             let content = Content {
                 drawing,
                 options,
@@ -222,39 +249,11 @@ fn pages(
                 overlay,
                 labels,
                 chains,
+                places,
             }
         })
         .collect();
     (pages, numbers)
-}
-
-/// The drawing without the chains of its openings that leave out more than one figure in so many, or nothing where there is none.
-pub(super) fn without_unreadable(
-    drawing: &ElevationDrawing,
-    options: &ElevationOptions,
-    left_out: usize,
-) -> Option<ElevationDrawing> {
-    let plan = layout::plan(drawing, options);
-    let windows = plan.windows.iter();
-    let pictures: Vec<(usize, ChainPicture)> = windows
-        .flat_map(|window| chains(drawing, options, window))
-        .collect();
-    let unreadable = |index: usize| {
-        let mine = pictures.iter().filter(|(i, _)| *i == index);
-        let (out, all) = mine.fold((0, 0), |(out, all), (_, chain)| {
-            (out + chain.left_out.len(), all + chain.stretches)
-        });
-        out * left_out > all
-    };
-    let all = drawing.dimensions.iter().enumerate();
-    let readable: Vec<DimensionChain> = all
-        .filter(|(i, chain)| !(dimension::is_of_openings(chain, drawing) && unreadable(*i)))
-        .map(|(_, chain)| chain.clone())
-        .collect();
-    (readable.len() < drawing.dimensions.len()).then(|| ElevationDrawing {
-        dimensions: readable,
-        ..drawing.clone()
-    })
 }
 
 /// The chains on a sheet, each with its place in the drawing.
