@@ -1465,10 +1465,9 @@ fn lowest_part(piece: &Piece) -> (f64, f64, f64) {
             intervals(&rings, w[1] - quarter),
         );
         for (p, q) in a.iter().zip(&b) {
-            if (p.0 - q.0).abs() < 1e-9 && (p.1 - q.1).abs() < 1e-9 {
-                if p.1 - p.0 < least.0 {
-                    least = (p.1 - p.0, w[0], p.0);
-                }
+            let equal = (p.0 - q.0).abs() < 1e-9 && (p.1 - q.1).abs() < 1e-9;
+            if equal && p.1 - p.0 < least.0 {
+                least = (p.1 - p.0, w[0], p.0);
             }
         }
     }
