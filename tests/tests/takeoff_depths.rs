@@ -6,7 +6,7 @@ mod takeoff_scene;
 use facade::{BaseStep, Below, Building, Facade, Meets, Opening, OpeningKind, Point};
 use quantity::Mm;
 use takeoff::{Component, Job, Laid, Line, MeasurementRules, Parts, Takeoff, take_off};
-use takeoff_scene::{building, job, laid, rectangle, rules, stock, wall, window};
+use takeoff_scene::{building, job, laid, line, near, rectangle, rules, stock, wall, window};
 use working::Sheet;
 
 fn with(home: &Building, change: impl FnOnce(&mut Job<'_>)) -> Takeoff {
@@ -19,18 +19,9 @@ fn with(home: &Building, change: impl FnOnce(&mut Job<'_>)) -> Takeoff {
     take_off(&job, &mut Sheet::new()).unwrap()
 }
 
-fn line(found: &Takeoff, component: Component) -> &Line {
-    let line = found.lines.iter().find(|l| l.component == component);
-    line.unwrap_or_else(|| panic!("no {component:?}"))
-}
-
 fn share(line: &Line, name: &str) -> f64 {
     let of = line.shares.iter().filter(|s| s.name == name);
     of.map(|s| s.amount).sum()
-}
-
-fn near(a: f64, b: f64) -> bool {
-    (a - b).abs() <= 1e-9 * b.abs().max(1.0)
 }
 
 fn plain(width: i32, height: i32) -> Facade {

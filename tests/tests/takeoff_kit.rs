@@ -14,7 +14,7 @@ use takeoff::{
     AnchorNeed, Component, Fitting, Job, Laid, Line, MeasurementRules, Parts, Scope, SealedJoint,
     Site, Takeoff, take_off,
 };
-use takeoff_scene::{building, job, laid, rectangle, rules, stock, wall, window};
+use takeoff_scene::{building, job, laid, near, rectangle, rules, stock, wall, window};
 use working::{Severity, Sheet};
 
 fn with<'a>(
@@ -40,10 +40,6 @@ fn line(found: &Takeoff, component: Component) -> &Line {
     let line = lines.next().unwrap_or_else(|| panic!("no {component:?}"));
     assert!(lines.next().is_none(), "two lines of {component:?}");
     line
-}
-
-fn near(a: f64, b: f64) -> bool {
-    (a - b).abs() <= 1e-9 * b.abs().max(1.0)
 }
 
 fn codes(found: &Takeoff, severity: Severity) -> Vec<&'static str> {

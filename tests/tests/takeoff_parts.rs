@@ -15,7 +15,7 @@ use takeoff::{
     AnchorNeed, BoardRole, BondNeed, Bonding, Component, Fitting, Job, Laid, Line,
     MeasurementRules, Parts, Takeoff, take_off,
 };
-use takeoff_scene::{building, job, laid, rectangle, rules, stock, wall, window};
+use takeoff_scene::{building, job, laid, line, near, rectangle, rules, stock, wall, window};
 use working::Sheet;
 
 fn with<'a>(
@@ -64,20 +64,11 @@ fn a_mortar_is_summed_up_under_its_own_name() {
     assert_eq!(sections_of(&stock, &coat), ["Bonding mortar and base coat"]);
 }
 
-fn line(found: &Takeoff, component: Component) -> &Line {
-    let line = found.lines.iter().find(|l| l.component == component);
-    line.unwrap_or_else(|| panic!("no {component:?}"))
-}
-
 fn share(line: &Line, name: &str) -> f64 {
     let share = line.shares.iter().find(|s| s.name == name);
     share
         .unwrap_or_else(|| panic!("no {name} in {:?}", line.shares))
         .amount
-}
-
-fn near(a: f64, b: f64) -> bool {
-    (a - b).abs() <= 1e-9 * b.abs().max(1.0)
 }
 
 fn length(found: &Takeoff, kind: EdgeKind) -> f64 {

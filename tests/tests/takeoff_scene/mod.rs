@@ -15,7 +15,10 @@ use takeoff::measurement::{
     Adjacent, Band, CornerOpenings, Edge, HeightStages, MeasureRounding, OpeningBasis, OutlineRule,
     Plane, RevealBilling, RevealSides,
 };
-use takeoff::{BoardNeed, BoardRole, Job, Laid, MeasurementRules, Parts, Practice, Site};
+use takeoff::{
+    BoardNeed, BoardRole, Component, Job, Laid, Line, MeasurementRules, Parts, Practice, Site,
+    Takeoff,
+};
 use working::Standing;
 
 pub fn root() -> PathBuf {
@@ -293,4 +296,15 @@ impl Draw {
     pub fn between(&mut self, low: i32, high: i32) -> i32 {
         low + self.below((high - low + 1) as u64) as i32
     }
+}
+
+/// The first line of a part.
+pub fn line(found: &Takeoff, component: Component) -> &Line {
+    let line = found.lines.iter().find(|l| l.component == component);
+    line.unwrap_or_else(|| panic!("no {component:?}"))
+}
+
+/// Whether two figures agree but for the dust of arithmetic.
+pub fn near(a: f64, b: f64) -> bool {
+    (a - b).abs() <= 1e-9 * b.abs().max(1.0)
 }

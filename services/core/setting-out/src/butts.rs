@@ -38,14 +38,14 @@ pub fn keep_from_butts(plan: &mut Plan, rules: &Rules) {
 /// Butts that end at a level with others that begin at it nearer than the stagger: wall and level, then the places of both.
 pub fn too_near_each_other(plan: &Plan, stagger: i32) -> Vec<((usize, i32), [i32; 2])> {
     let [below, above] = ends(plan);
-    let at_levels = below.into_iter().flat_map(|(at, places)| {
-        let over = above.get(&at).into_iter().flatten();
-        let pairs = over.flat_map(move |&b| places.clone().into_iter().map(move |a| (at, [a, b])));
-        pairs.collect::<Vec<_>>()
-    });
-    at_levels
-        .filter(|(_, [a, b])| (a - b).abs() < stagger)
-        .collect()
+    let mut found = Vec::new();
+    for (&at, places) in &below {
+        for &over in above.get(&at).into_iter().flatten() {
+            let near = places.iter().filter(|x| (*x - over).abs() < stagger);
+            found.extend(near.map(|&x| (at, [x, over])));
+        }
+    }
+    found
 }
 
 /// What of a stretch, both ends of which belong to it, no joint may stand in because of a butt.

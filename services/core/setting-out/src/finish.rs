@@ -566,16 +566,9 @@ fn butt_breaches(search: &Search, found: &mut Vec<Breach>) {
     let stagger = search.job.rules.stagger;
     for ((wall, level), [x, over]) in too_near_each_other(plan, stagger.0) {
         let own = plan.courses.iter().filter(|c| c.wall == wall);
-        let beside = |c: &PlanCourse| {
-            c.above
-                .iter()
-                .map(|&c| &plan.courses[c])
-                .collect::<Vec<_>>()
-        };
         let on = own.flat_map(|c| {
-            beside(c)
-                .into_iter()
-                .flat_map(move |u| shared_stretches(c, u, level))
+            let above = c.above.iter().map(|&upper| &plan.courses[upper]);
+            above.flat_map(move |upper| shared_stretches(c, upper, level))
         });
         let (from, to) = (x.min(over), x.max(over));
         if joined(on.collect())

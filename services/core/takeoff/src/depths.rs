@@ -2,7 +2,7 @@
 
 use alloc::vec::Vec;
 
-use facade::{Below, Facade, FinishedOpening, OpeningKind, Stretch, common, length, less};
+use facade::{Below, Facade, FinishedOpening, OpeningKind, Stretch, common, less};
 use quantity::{Length, Mm};
 
 use crate::areas::Faces;
@@ -98,5 +98,5 @@ fn plinth_at(facade: &Facade, x: Mm, faces: &Faces) -> Option<Mm> {
 
 /// Lengths together.
 pub(crate) fn together(lengths: &[Mm]) -> Length {
-    length(&lengths.iter().map(|l| (Mm::ZERO, *l)).collect::<Vec<_>>()).to_length()
+    lengths.iter().copied().sum::<Mm>().to_length()
 }
