@@ -48,6 +48,11 @@ fn findings(thickness: i32, facades: &[String]) -> Vec<v1::Finding> {
 
 /// The answer for these facades in boards of a thickness, with every piece.
 fn estimated(thickness: i32, facades: &[String]) -> v1::EstimateResponse {
+    estimated_at("", thickness, facades)
+}
+
+/// The same at a branch.
+fn estimated_at(branch: &str, thickness: i32, facades: &[String]) -> v1::EstimateResponse {
     let text = format!(
         r#"
 system = "eps-white"
@@ -71,6 +76,7 @@ layers = [{{ name = "brick", thickness_mm = 300.0, conductivity_w_per_mk = 0.68,
     let Ok(mut survey) = parse("walls.toml", &text, |_| None) else {
         panic!("cannot be read: {text}")
     };
+    survey.request.branch = branch.to_owned();
     survey.request.include = Some(v1::Include {
         setting_out: true,
         drawings: true,
@@ -83,6 +89,51 @@ layers = [{{ name = "brick", thickness_mm = 300.0, conductivity_w_per_mk = 0.68,
 
 fn of<'a>(findings: &'a [v1::Finding], code: &str) -> Vec<&'a v1::Finding> {
     findings.iter().filter(|f| f.code == code).collect()
+}
+
+/// The fields of an estimate's request, as the contract writes them.
+fn fields_of_the_request() -> Vec<&'static str> {
+    let contract = include_str!("../../proto/etics/v1/estimate.proto");
+    let message = contract.split("message EstimateRequest {").nth(1);
+    let message = message.and_then(|rest| rest.split("\n}").next());
+    let lines = message.expect("the request").lines().map(str::trim);
+    let fields = lines.filter(|line| !line.starts_with("//") && line.ends_with(';'));
+    let names = fields.filter_map(|field| field.split(" = ").next()?.split(' ').next_back());
+    names.collect()
+}
+
+#[test]
+fn findings_speak_of_fields_of_the_request() {
+    // The window leaves 100 mm of wall beside the salient corner, too little for any corner piece, and no wall is as long as the plan.
+    let walls = [
+        facade(
+            "A",
+            (5000, 0, 2800),
+            (&inner("B"), &salient("C")),
+            &window(3700, 900),
+        ),
+        facade("B", (4000, 0, 2800), (FREE, &inner("A")), ""),
+        facade("C", (3000, 0, 2800), (&salient("A"), FREE), ""),
+    ];
+    let found = estimated_at("north-branch", 180, &walls).findings;
+    let fields = fields_of_the_request();
+    assert!(
+        fields.contains(&"building") && fields.contains(&"system"),
+        "{fields:?}"
+    );
+    for finding in &found {
+        let head = finding.path.split(['.', '[']).next().unwrap_or_default();
+        assert!(head.is_empty() || fields.contains(&head), "{finding:?}");
+    }
+    for (code, path) in [
+        ("LAYOUT_RULE_NOT_KEPT", "building.facades[0]"),
+        ("FACADE_SIDE_UNKNOWN", "building.facades"),
+        ("STOCK_SHORT", "system"),
+    ] {
+        let told = of(&found, code);
+        assert!(!told.is_empty(), "{code} is not told");
+        assert!(told.iter().all(|f| f.path == path), "{told:?}");
+    }
 }
 
 /// The depth of board and bed that a neighbour takes at an inner corner, as the findings tell it of a window that reaches the corner.

@@ -232,3 +232,19 @@ fn an_unknown_branch_names_the_nearest() {
         faults[0].expected
     );
 }
+
+#[test]
+fn a_bridge_that_nobody_waits_for_is_left_undone() {
+    let detail = v1::DetailChoice {
+        key: "corner-salient".to_owned(),
+        parameters: Vec::new(),
+    };
+    let request = v1::BridgeRequest {
+        section: Some(v1::bridge_request::Section::Detail(detail)),
+        ..v1::BridgeRequest::default()
+    };
+    let snapshot = Snapshot::embedded();
+    let halted = calls::bridge(&request, &snapshot, Halt::when(&|| true));
+    assert!(matches!(halted, Err(Refused::DeadlineExceeded)));
+    assert!(calls::bridge(&request, &snapshot, Halt::NEVER).is_ok());
+}

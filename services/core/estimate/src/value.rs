@@ -4,7 +4,6 @@ use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
-use facade::Building;
 use quantity::Temperature;
 use working::{Fault, Faults, Finding, Severity};
 
@@ -286,12 +285,10 @@ fn caution(code: &'static str, text: &str) -> Finding {
 
 /// The findings by the fields of the request, without repeats: breaches first, then cautions, then notes; each kind in the order in which it
 /// arose.
-pub(crate) fn in_order(list: Vec<Finding>, building: &Building) -> Vec<Finding> {
+pub(crate) fn in_order(list: Vec<Finding>, request: &Request) -> Vec<Finding> {
     let mut kept: Vec<Finding> = Vec::new();
     for mut finding in list {
-        if let Some(field) = origins::field(&finding.path, building) {
-            finding.path = field;
-        }
+        finding.path = origins::blamed(&finding.path, request);
         if !kept.contains(&finding) {
             kept.push(finding);
         }
