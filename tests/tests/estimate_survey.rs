@@ -48,11 +48,17 @@ fn findings(thickness: i32, facades: &[String]) -> Vec<v1::Finding> {
 
 /// The answer for these facades in boards of a thickness, with every piece.
 fn estimated(thickness: i32, facades: &[String]) -> v1::EstimateResponse {
-    estimated_at("", thickness, facades)
+    answered(asked(thickness, facades))
 }
 
-/// The same at a branch.
-fn estimated_at(branch: &str, thickness: i32, facades: &[String]) -> v1::EstimateResponse {
+fn answered(request: v1::EstimateRequest) -> v1::EstimateResponse {
+    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
+    let answer = here.estimate(request);
+    answer.unwrap_or_else(|r| panic!("{} {:?}", r.summary, r.faults))
+}
+
+/// The request for these facades in boards of a thickness, with every piece and drawing.
+fn asked(thickness: i32, facades: &[String]) -> v1::EstimateRequest {
     let text = format!(
         r#"
 system = "eps-white"
@@ -76,15 +82,12 @@ layers = [{{ name = "brick", thickness_mm = 300.0, conductivity_w_per_mk = 0.68,
     let Ok(mut survey) = parse("walls.toml", &text, |_| None) else {
         panic!("cannot be read: {text}")
     };
-    survey.request.branch = branch.to_owned();
     survey.request.include = Some(v1::Include {
         setting_out: true,
         drawings: true,
         ..v1::Include::default()
     });
-    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
-    let answer = here.estimate(survey.request);
-    answer.unwrap_or_else(|r| panic!("{} {:?}", r.summary, r.faults))
+    survey.request
 }
 
 fn of<'a>(findings: &'a [v1::Finding], code: &str) -> Vec<&'a v1::Finding> {
@@ -115,7 +118,11 @@ fn findings_speak_of_fields_of_the_request() {
         facade("B", (4000, 0, 2800), (FREE, &inner("A")), ""),
         facade("C", (3000, 0, 2800), (&salient("A"), FREE), ""),
     ];
-    let found = estimated_at("north-branch", 180, &walls).findings;
+    let request = v1::EstimateRequest {
+        branch: "north-branch".to_owned(),
+        ..asked(180, &walls)
+    };
+    let found = answered(request).findings;
     let fields = fields_of_the_request();
     assert!(
         fields.contains(&"building") && fields.contains(&"system"),
@@ -133,6 +140,34 @@ fn findings_speak_of_fields_of_the_request() {
         let told = of(&found, code);
         assert!(!told.is_empty(), "{code} is not told");
         assert!(told.iter().all(|f| f.path == path), "{told:?}");
+    }
+}
+
+/// The shipped rows name Germany for all three, France for limits of walls only, and nothing for New Zealand.
+#[test]
+fn what_no_rule_data_hold_of_a_country_is_told() {
+    let walls = [facade("A", (4000, 0, 2800), (FREE, FREE), "")];
+    let lacking = |country: &str| -> Vec<String> {
+        let request = v1::EstimateRequest {
+            country: country.to_owned(),
+            ..asked(100, &walls)
+        };
+        let found = answered(request).findings;
+        let told = of(&found, "THERMAL_NO_RULE_DATA").into_iter();
+        told.map(|f| f.text.clone()).collect()
+    };
+    assert_eq!(lacking("DE"), Vec::<String>::new());
+    assert_eq!(lacking(""), Vec::<String>::new());
+    let france = lacking("FR");
+    assert_eq!(france.len(), 2, "{france:?}");
+    assert!(!france.iter().any(|text| text.contains("limits of walls")));
+    let nowhere = lacking("NZ");
+    assert_eq!(nowhere.len(), 3, "{nowhere:?}");
+    for text in &nowhere {
+        assert!(
+            text.starts_with("No rule data on") && text.contains("(NZ; rows exist for"),
+            "{text}"
+        );
     }
 }
 
