@@ -171,6 +171,24 @@ fn what_no_rule_data_hold_of_a_country_is_told() {
     }
 }
 
+/// The shipped wind sets name Germany and not New Zealand; the request asks for the recommended values.
+#[test]
+fn a_wind_set_that_is_not_of_the_country_is_told() {
+    let walls = [facade("A", (4000, 0, 2800), (FREE, FREE), "")];
+    let told = |country: &str| -> Vec<String> {
+        let request = v1::EstimateRequest {
+            country: country.to_owned(),
+            ..asked(100, &walls)
+        };
+        let mut found = answered(request).findings;
+        found.retain(|f| f.path == "wind.national_set" && f.code != "WIND_DATA_UNVERIFIED");
+        found.into_iter().map(|f| f.code).collect()
+    };
+    assert_eq!(told(""), Vec::<String>::new());
+    assert_eq!(told("DE"), ["WIND_SET_OF_ELSEWHERE"]);
+    assert_eq!(told("NZ"), ["WIND_NO_RULE_DATA"]);
+}
+
 /// The depth of board and bed that a neighbour takes at an inner corner, as the findings tell it of a window that reaches the corner.
 #[test]
 fn a_window_at_an_inner_corner_is_told_with_what_is_covered_of_it() {

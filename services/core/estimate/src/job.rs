@@ -732,6 +732,8 @@ fn survey_told(request: &Request, resolved: &Resolved<'_>, thickness: Mm) -> Vec
     let mut findings = Vec::from_iter(rules_taken(request, resolved.parts.board));
     findings.extend(survey_findings::findings(&request.building, boards));
     findings.extend(value::cautions(request, &resolved.parts));
+    let sets = &resolved.thermal.book.wind;
+    findings.extend(value::wind_of_elsewhere(request, resolved.national, sets));
     findings
 }
 
