@@ -1,9 +1,13 @@
 //! Laws that every section obeys, and every fault of a bad one.
 
+use std::cell::Cell;
+
 use quantity::{Conductivity, Length, Temperature, ThermalResistance};
 use thermal_bridge::{
     Accuracy, Boundary, Contact, Environment, Grading, Model, Point, Rectangle, Solution, solve,
+    solve_unless,
 };
+use working::Halt;
 
 fn rectangle(name: &str, x0: f64, y0: f64, x1: f64, y1: f64, lambda: f64) -> Rectangle {
     Rectangle {
@@ -94,6 +98,31 @@ fn quick() -> Accuracy {
         most_halvings: 1,
         ..Accuracy::default()
     }
+}
+
+#[test]
+fn a_halted_solution_is_none_and_one_that_is_asked_is_the_same() {
+    let model = patchwork(&mut Draw(3));
+    let whole = solve(&model, &Accuracy::default()).expect("a sound section");
+    let asked = Cell::new(0_usize);
+    let halted_after = |times: usize| {
+        asked.set(0);
+        let ask = || {
+            asked.set(asked.get() + 1);
+            asked.get() > times
+        };
+        solve_unless(&model, &Accuracy::default(), Halt::when(&ask)).expect("a sound section")
+    };
+    assert_eq!(halted_after(usize::MAX).as_ref(), Some(&whole));
+    let all = asked.get();
+    assert!(all > 20, "asked {all} times only");
+    for times in [0, 1, 2, all / 3, all - 1] {
+        assert_eq!(halted_after(times), None, "halted after {times} of {all}");
+        // Nothing more is worked on: what is left asks once for each lane, once for the grid and once for the end.
+        let more = asked.get() - times;
+        assert!(more < 8, "asked {more} times more after {times} of {all}");
+    }
+    assert_eq!(halted_after(all).as_ref(), Some(&whole));
 }
 
 fn couplings(solution: &Solution) -> [f64; 6] {

@@ -48,6 +48,17 @@ fn findings(thickness: i32, facades: &[String]) -> Vec<v1::Finding> {
 
 /// The answer for these facades in boards of a thickness, with every piece.
 fn estimated(thickness: i32, facades: &[String]) -> v1::EstimateResponse {
+    answered(asked(thickness, facades))
+}
+
+fn answered(request: v1::EstimateRequest) -> v1::EstimateResponse {
+    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
+    let answer = here.estimate(request);
+    answer.unwrap_or_else(|r| panic!("{} {:?}", r.summary, r.faults))
+}
+
+/// The request for these facades in boards of a thickness, with every piece and drawing.
+fn asked(thickness: i32, facades: &[String]) -> v1::EstimateRequest {
     let text = format!(
         r#"
 system = "eps-white"
@@ -76,13 +87,106 @@ layers = [{{ name = "brick", thickness_mm = 300.0, conductivity_w_per_mk = 0.68,
         drawings: true,
         ..v1::Include::default()
     });
-    let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
-    let answer = here.estimate(survey.request);
-    answer.unwrap_or_else(|r| panic!("{} {:?}", r.summary, r.faults))
+    survey.request
 }
 
 fn of<'a>(findings: &'a [v1::Finding], code: &str) -> Vec<&'a v1::Finding> {
     findings.iter().filter(|f| f.code == code).collect()
+}
+
+/// The fields of an estimate's request, as the contract writes them.
+fn fields_of_the_request() -> Vec<&'static str> {
+    let contract = include_str!("../../proto/etics/v1/estimate.proto");
+    let message = contract.split("message EstimateRequest {").nth(1);
+    let message = message.and_then(|rest| rest.split("\n}").next());
+    let lines = message.expect("the request").lines().map(str::trim);
+    let fields = lines.filter(|line| !line.starts_with("//") && line.ends_with(';'));
+    let names = fields.filter_map(|field| field.split(" = ").next()?.split(' ').next_back());
+    names.collect()
+}
+
+#[test]
+fn findings_speak_of_fields_of_the_request() {
+    // The window leaves 100 mm of wall beside the salient corner, too little for any corner piece, and no wall is as long as the plan.
+    let walls = [
+        facade(
+            "A",
+            (5000, 0, 2800),
+            (&inner("B"), &salient("C")),
+            &window(3700, 900),
+        ),
+        facade("B", (4000, 0, 2800), (FREE, &inner("A")), ""),
+        facade("C", (3000, 0, 2800), (&salient("A"), FREE), ""),
+    ];
+    let request = v1::EstimateRequest {
+        branch: "north-branch".to_owned(),
+        ..asked(180, &walls)
+    };
+    let found = answered(request).findings;
+    let fields = fields_of_the_request();
+    assert!(
+        fields.contains(&"building") && fields.contains(&"system"),
+        "{fields:?}"
+    );
+    for finding in &found {
+        let head = finding.path.split(['.', '[']).next().unwrap_or_default();
+        assert!(head.is_empty() || fields.contains(&head), "{finding:?}");
+    }
+    for (code, path) in [
+        ("LAYOUT_RULE_NOT_KEPT", "building.facades[0]"),
+        ("FACADE_SIDE_UNKNOWN", "building.facades"),
+        ("STOCK_SHORT", "system"),
+    ] {
+        let told = of(&found, code);
+        assert!(!told.is_empty(), "{code} is not told");
+        assert!(told.iter().all(|f| f.path == path), "{told:?}");
+    }
+}
+
+/// The shipped rows name Germany for all three, France for limits of walls only, and nothing for New Zealand.
+#[test]
+fn what_no_rule_data_hold_of_a_country_is_told() {
+    let walls = [facade("A", (4000, 0, 2800), (FREE, FREE), "")];
+    let lacking = |country: &str| -> Vec<String> {
+        let request = v1::EstimateRequest {
+            country: country.to_owned(),
+            ..asked(100, &walls)
+        };
+        let found = answered(request).findings;
+        let told = of(&found, "THERMAL_NO_RULE_DATA").into_iter();
+        told.map(|f| f.text.clone()).collect()
+    };
+    assert_eq!(lacking("DE"), Vec::<String>::new());
+    assert_eq!(lacking(""), Vec::<String>::new());
+    let france = lacking("FR");
+    assert_eq!(france.len(), 2, "{france:?}");
+    assert!(!france.iter().any(|text| text.contains("limits of walls")));
+    let nowhere = lacking("NZ");
+    assert_eq!(nowhere.len(), 3, "{nowhere:?}");
+    for text in &nowhere {
+        assert!(
+            text.starts_with("No rule data on") && text.contains("(NZ; rows exist for"),
+            "{text}"
+        );
+    }
+}
+
+/// The shipped wind sets name Germany and not New Zealand; the request asks for the recommended values.
+#[test]
+fn a_wind_set_that_is_not_of_the_country_is_told() {
+    let walls = [facade("A", (4000, 0, 2800), (FREE, FREE), "")];
+    let told = |country: &str| -> Vec<String> {
+        let request = v1::EstimateRequest {
+            country: country.to_owned(),
+            ..asked(100, &walls)
+        };
+        let mut found = answered(request).findings;
+        found.retain(|f| f.path == "wind.national_set" && f.code != "WIND_DATA_UNVERIFIED");
+        found.into_iter().map(|f| f.code).collect()
+    };
+    assert_eq!(told(""), Vec::<String>::new());
+    assert_eq!(told("DE"), ["WIND_SET_OF_ELSEWHERE"]);
+    assert_eq!(told("NZ"), ["WIND_NO_RULE_DATA"]);
 }
 
 /// The depth of board and bed that a neighbour takes at an inner corner, as the findings tell it of a window that reaches the corner.

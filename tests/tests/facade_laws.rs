@@ -199,6 +199,17 @@ fn each_bad_survey_is_told_with_its_place() {
             b.facades[0].base[0].to = Mm(4000);
         }),
         (
+            "building.facades[0].base[0].ground_mm",
+            "OUT_OF_RANGE",
+            |b| {
+                b.facades[0].base[0].below = Below::InsulatedPlinth;
+                b.facades[0].base[0].ground = Mm(-200_001);
+            },
+        ),
+        ("building.facades[0].base[0].to_mm", "OUT_OF_RANGE", |b| {
+            b.facades[0].base[0].to = Mm(i32::MAX);
+        }),
+        (
             "building.facades[0].base[0].below",
             "WALL_BELOW_BASE",
             |b| b.facades[0].base[0].level = Mm(300),

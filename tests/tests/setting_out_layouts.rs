@@ -234,6 +234,26 @@ fn a_halted_search_gives_nothing_and_one_that_is_asked_gives_the_same() {
 }
 
 #[test]
+fn a_first_layout_is_halted_between_two_courses() {
+    let case = instance::all().swap_remove(11);
+    let job = quick(&case.job, 0);
+    let courses = laid(&job).courses.len();
+    let asked = Cell::new(0_usize);
+    let halted_after = |times: usize| {
+        asked.set(0);
+        let ask = || {
+            asked.set(asked.get() + 1);
+            asked.get() > times
+        };
+        set_out_unless(&job, Halt::when(&ask)).expect("no faults")
+    };
+    for times in [0, 1, courses / 2, courses - 1] {
+        assert_eq!(halted_after(times), None, "halted after {times}");
+        assert_eq!(asked.get(), times + 1, "halted after {times}");
+    }
+}
+
+#[test]
 fn impossible_rules_are_all_named_at_once() {
     let mut job = plain(4000, 2500, Vec::new());
     job.rules.stagger = Mm(600);

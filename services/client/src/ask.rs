@@ -129,7 +129,7 @@ calls! {
     /// A wall of the caller's own.
     wall(WallRequest) -> WallResponse by PhysicsServiceClient;
     /// A thermal bridge.
-    bridge(BridgeRequest) -> BridgeResponse by PhysicsServiceClient;
+    bridge(BridgeRequest) -> BridgeResponse by PhysicsServiceClient until Halt::NEVER;
     /// Dynamic characteristics.
     dynamics(DynamicsRequest) -> DynamicsResponse by PhysicsServiceClient;
     /// Economic thickness.

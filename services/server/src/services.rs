@@ -372,7 +372,7 @@ impl PhysicsService for Shell {
         &self,
         request: Request<v1::BridgeRequest>,
     ) -> Result<Response<v1::BridgeResponse>, Status> {
-        self.keep(request, |q, s, _| calls::bridge(q, s)).await
+        self.keep(request, calls::bridge).await
     }
 
     async fn dynamics(

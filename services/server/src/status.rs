@@ -59,7 +59,7 @@ fn violations(faults: &[Fault]) -> Vec<FieldViolation> {
     let mut list: Vec<FieldViolation> = sent
         .map(|f| FieldViolation {
             field: short(&f.path),
-            description: short(&format!("found {}, expected {}", f.found, f.expected)),
+            description: told(f),
             reason: f.reason.to_owned(),
             localized_message: None,
         })
@@ -82,7 +82,7 @@ fn preconditions(faults: &[Fault]) -> Vec<PreconditionViolation> {
     sent.map(|f| PreconditionViolation {
         r#type: f.reason.to_owned(),
         subject: short(&f.path),
-        description: short(&format!("found {}, expected {}", f.found, f.expected)),
+        description: told(f),
     })
     .collect()
 }
@@ -93,13 +93,26 @@ fn kind_of(path: &str) -> &str {
     last.split('[').next().unwrap_or(last)
 }
 
+/// What was found and what was expected. Where both do not fit, what was found is cut first: the caller has it.
+fn told(fault: &Fault) -> String {
+    let expected = short(&fault.expected);
+    let room = MOST.saturating_sub(expected.chars().count()).max(MOST / 4);
+    format!("found {}, expected {expected}", cut(&fault.found, room))
+}
+
+/// The most characters of a text in a header.
+const MOST: usize = 300;
+
 /// A text that a caller may have had a hand in, cut to what a header may carry.
 fn short(text: &str) -> String {
-    const MOST: usize = 300;
-    if text.chars().count() <= MOST {
+    cut(text, MOST)
+}
+
+fn cut(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
         return text.to_owned();
     }
-    text.chars().take(MOST).chain("...".chars()).collect()
+    text.chars().take(most).chain("...".chars()).collect()
 }
 
 /// The response of a refusal, in place of one that the transport got wrong.

@@ -4,7 +4,8 @@ use std::path::Path;
 
 use api::v1;
 use catalogue::SourceFile;
-use server::{Refused, Snapshot, calls, read_folder};
+use server::{Refused, Snapshot, calls, read_folder, status};
+use tonic_types::StatusExt as _;
 use working::Halt;
 
 fn shipped() -> Vec<SourceFile> {
@@ -230,5 +231,47 @@ fn an_unknown_branch_names_the_nearest() {
         faults[0].expected.contains("north-branch"),
         "{}",
         faults[0].expected
+    );
+}
+
+#[test]
+fn a_bridge_that_nobody_waits_for_is_left_undone() {
+    let detail = v1::DetailChoice {
+        key: "corner-salient".to_owned(),
+        parameters: Vec::new(),
+    };
+    let request = v1::BridgeRequest {
+        section: Some(v1::bridge_request::Section::Detail(detail)),
+        ..v1::BridgeRequest::default()
+    };
+    let snapshot = Snapshot::embedded();
+    let halted = calls::bridge(&request, &snapshot, Halt::when(&|| true));
+    assert!(matches!(halted, Err(Refused::DeadlineExceeded)));
+    assert!(calls::bridge(&request, &snapshot, Halt::NEVER).is_ok());
+}
+
+#[test]
+fn what_was_expected_is_told_however_long_what_was_found_is() {
+    let mut request = asked("", "eps-white", 100);
+    request.wind = Some(v1::Wind {
+        basic_velocity_m_per_s: Some(1e300),
+        terrain: "II".to_owned(),
+        ..v1::Wind::default()
+    });
+    request.tax_share = "9".repeat(290);
+    let refused = calls::estimate(&request, &Snapshot::embedded(), Halt::NEVER).unwrap_err();
+    let status = status(&refused);
+    let details = status.get_error_details();
+    let told = &details.bad_request().unwrap().field_violations;
+    for field in ["wind.basic_velocity_m_per_s", "tax_share"] {
+        let one = told.iter().find(|v| v.field == field);
+        let one = one.unwrap_or_else(|| panic!("{field} is not told: {told:?}"));
+        assert!(one.description.contains("expected "), "{one:?}");
+        assert!(one.description.len() < 400, "{one:?}");
+    }
+    let velocity = told.iter().find(|v| v.field.starts_with("wind."));
+    assert_eq!(
+        velocity.unwrap().description,
+        "found 1e300, expected 5 to 80"
     );
 }

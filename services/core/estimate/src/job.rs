@@ -680,7 +680,7 @@ fn finish(
     findings.extend(round.barrier_findings.iter().cloned());
     findings.extend(takeoff.findings.iter().cloned());
     mass_told_once(&mut findings);
-    findings.extend(layout_findings(&layout));
+    findings.extend(layout_findings(&layout, &request.building));
     findings.extend(survey_told(request, resolved, thickness));
     let kit = kit_part::told(&takeoff, request, assortment);
     findings.extend(kit_part::priced_at_nothing(&kit, assortment));
@@ -710,7 +710,7 @@ fn finish(
             &mut estimate,
         ));
     }
-    estimate.findings = value::in_order(findings, &request.building);
+    estimate.findings = value::in_order(findings, request);
     Ok(estimate)
 }
 
@@ -732,6 +732,8 @@ fn survey_told(request: &Request, resolved: &Resolved<'_>, thickness: Mm) -> Vec
     let mut findings = Vec::from_iter(rules_taken(request, resolved.parts.board));
     findings.extend(survey_findings::findings(&request.building, boards));
     findings.extend(value::cautions(request, &resolved.parts));
+    let sets = &resolved.thermal.book.wind;
+    findings.extend(value::wind_of_elsewhere(request, resolved.national, sets));
     findings
 }
 
@@ -856,14 +858,18 @@ fn rules_taken(request: &Request, board: &Board) -> Option<Finding> {
     })
 }
 
-fn layout_findings(layout: &crate::answer::Layout) -> Vec<Finding> {
+fn layout_findings(layout: &crate::answer::Layout, building: &Building) -> Vec<Finding> {
+    let place = |id: &str| {
+        let index = building.facades.iter().position(|facade| facade.id == id);
+        index.map_or_else(String::new, |index| format!("building.facades[{index}]"))
+    };
     layout
         .breaches
         .iter()
         .map(|breach| Finding {
             code: "LAYOUT_RULE_NOT_KEPT",
             severity: Severity::Breach,
-            path: String::from("building"),
+            path: place(&breach.facade),
             text: format!(
                 "{} at ({}, {}): {}: {}",
                 breach.facade, breach.x, breach.y, breach.rule, breach.text

@@ -12,7 +12,9 @@ use crate::parts::Parts;
 use crate::request::{Request, ThicknessChoice};
 
 /// What the parts of the work call the fields of a request.
-const FIELDS: [(&str, &str); 9] = [
+const FIELDS: [(&str, &str); 11] = [
+    ("facades", "building.facades"),
+    ("plan", "building"),
     ("plan.height_m", "building.height_mm"),
     ("plan.length_mm", "building.plan_length_mm"),
     ("plan.width_mm", "building.plan_width_mm"),
@@ -47,7 +49,8 @@ pub(crate) fn field(path: &str, building: &Building) -> Option<String> {
 }
 
 /// The first names of a request's fields.
-const REQUEST: [&str; 17] = [
+const REQUEST: [&str; 18] = [
+    "branch",
     "short",
     "building",
     "system",
@@ -87,7 +90,7 @@ const OF_FACADE: [(&str, &str); 16] = [
     ("].y", "].y_mm"),
 ];
 
-/// The field of the request that a fault is to be put down to, by the path that a part of the work gives it. What stands in no request
+/// The field of the request that a fault or a finding is to be put down to, by the path that a part of the work gives it. What stands in no request
 /// comes from the articles of the system.
 pub(crate) fn blamed(path: &str, request: &Request) -> String {
     let own = field(path, &request.building);

@@ -1,6 +1,6 @@
 //! Thickness, transmittance and moisture of every different wall of the building.
 
-use alloc::collections::BTreeMap;
+use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -270,10 +270,37 @@ pub(crate) fn assess(
             Err(list) => faults.extend(list),
         }
     }
+    findings.extend(without_rule_data(&request.country, rules.book));
     faults.or(Assessed {
         findings,
         ..worst.unwrap_or_default()
     })
+}
+
+/// What the rule data do not hold of a country that was named: silence would read as if nothing were asked there.
+fn without_rule_data(country: &str, book: &RuleBook) -> Vec<Finding> {
+    let limits = book.thermal_limits.values().map(|l| l.country.as_str());
+    let condensate = book.condensate_limits.iter().map(|l| l.country.as_str());
+    let floors = book.factor_floors.iter().map(|f| f.country.as_str());
+    let kinds: [(&str, BTreeSet<&str>); 3] = [
+        ("thermal limits of walls", limits.collect()),
+        ("limits of condensate", condensate.collect()),
+        ("least temperature factors", floors.collect()),
+    ];
+    let lacking = kinds
+        .into_iter()
+        .filter(|(_, known)| !country.is_empty() && !known.contains(country));
+    let told = lacking.map(|(kind, known)| Finding {
+        code: "THERMAL_NO_RULE_DATA",
+        severity: Severity::Note,
+        path: String::from("country"),
+        text: format!(
+            "No rule data on {kind} ({country}; rows exist for {}). That does not mean that none apply there.",
+            Vec::from_iter(known).join(", ")
+        ),
+        source: "",
+    });
+    told.collect()
 }
 
 fn one_wall(

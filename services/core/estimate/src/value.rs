@@ -1,11 +1,12 @@
 //! The values of a request in themselves, and the cautions that stand beside every answer.
 
+use alloc::collections::BTreeMap;
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
-use facade::Building;
 use quantity::Temperature;
+use standards::en_1991_1_4::NationalWind;
 use working::{Fault, Faults, Finding, Severity};
 
 use crate::kit_part::sound_tax;
@@ -274,6 +275,40 @@ fn larger_than_plan(request: &Request) -> Vec<Finding> {
     facades.filter_map(of).collect()
 }
 
+/// A wind set that is not of the country that was named, where the rule data hold one of it, and where they hold none.
+pub(crate) fn wind_of_elsewhere(
+    request: &Request,
+    taken: &NationalWind,
+    sets: &BTreeMap<String, NationalWind>,
+) -> Option<Finding> {
+    let country = &request.country;
+    if country.is_empty() || taken.country == *country {
+        return None;
+    }
+    let own = sets.iter().filter(|(_, set)| set.country == *country);
+    let own: Vec<String> = own.map(|(key, _)| format!("`{key}`")).collect();
+    let key = &request.wind.national_set;
+    let (code, text) = if own.is_empty() {
+        let text = format!(
+            "No rule data on wind ({country}); the set `{key}` is taken. That does not mean that it holds there: the national annex decides."
+        );
+        ("WIND_NO_RULE_DATA", text)
+    } else {
+        let text = format!(
+            "The wind is reckoned by the set `{key}`, though the rule data hold {} for {country}: confirm which one holds at the site.",
+            own.join(", ")
+        );
+        ("WIND_SET_OF_ELSEWHERE", text)
+    };
+    Some(Finding {
+        code,
+        severity: Severity::Caution,
+        path: String::from("wind.national_set"),
+        text,
+        source: "",
+    })
+}
+
 fn caution(code: &'static str, text: &str) -> Finding {
     Finding {
         code,
@@ -286,12 +321,10 @@ fn caution(code: &'static str, text: &str) -> Finding {
 
 /// The findings by the fields of the request, without repeats: breaches first, then cautions, then notes; each kind in the order in which it
 /// arose.
-pub(crate) fn in_order(list: Vec<Finding>, building: &Building) -> Vec<Finding> {
+pub(crate) fn in_order(list: Vec<Finding>, request: &Request) -> Vec<Finding> {
     let mut kept: Vec<Finding> = Vec::new();
     for mut finding in list {
-        if let Some(field) = origins::field(&finding.path, building) {
-            finding.path = field;
-        }
+        finding.path = origins::blamed(&finding.path, request);
         if !kept.contains(&finding) {
             kept.push(finding);
         }

@@ -522,6 +522,14 @@ fn base_line(
                 expected,
             );
         }
+        if step.to > LIMITS.extent {
+            faults.add(
+                format!("{place}.to_mm"),
+                "OUT_OF_RANGE",
+                format!("{}", step.to),
+                format!("at most the outline's right edge, {right}"),
+            );
+        }
         let ends = step.from < step.to && step.to <= LIMITS.extent;
         at = ends.then_some(step.to);
         if step.level < low || step.level >= high {
@@ -552,7 +560,7 @@ fn base_line(
                 "ground at or below the base line",
             );
         }
-        if step.below != Below::InsulatedPlinth && step.ground.abs() > LIMITS.height {
+        if step.ground.abs() > LIMITS.height {
             faults.add(
                 format!("{place}.ground_mm"),
                 "OUT_OF_RANGE",

@@ -210,15 +210,19 @@ impl<'a> Search<'a> {
         self.seed >> 11
     }
 
-    /// Lays every course once, from the bottom up.
-    pub fn first(&mut self, pains: Pains) {
+    /// Lays every course once, from the bottom up; `false` where it was halted before the last one.
+    pub fn first(&mut self, pains: Pains, halt: Halt<'_>) -> bool {
         self.agree_corners();
         for course in 0..self.plan.courses.len() {
+            if halt.is_asked() {
+                return false;
+            }
             self.lay(course, pains);
         }
         for course in 0..self.plan.courses.len() {
             self.laid[course].penalty = self.penalty(course);
         }
+        true
     }
 
     /// The joints of one course below (0) or above (1) another that reach it, sorted.

@@ -317,7 +317,7 @@ fn best_of<'a>(
         .zip(cuts)
         .map(|(boards, cuts)| Aim { boards, cuts })
         .collect();
-    let mut search = best_start(job, plans, until, &aims, halt);
+    let mut search = best_start(job, plans, until, &aims, halt)?;
     let begun = search.steps;
     let slice = until.saturating_sub(begun) / SLICES;
     let rank = |search: &Search| (search.broken(), cost(&aims, search, Stage::Layout));
@@ -384,20 +384,22 @@ fn plans(job: &Job) -> Vec<Plan> {
     plans
 }
 
-/// The best of several first layouts. The first is always completed, whatever it takes.
+/// The best of several first layouts. The first is always completed, whatever it takes of the budget; nothing where it was halted.
 fn best_start<'a>(
     job: &'a Job,
     plans: &'a [Plan],
     until: u64,
     aims: &[Aim],
     halt: Halt<'_>,
-) -> Search<'a> {
+) -> Option<Search<'a>> {
     let slack: Vec<Aim> = aims.iter().map(|aim| aim.with(SLACK)).collect();
     let few: i64 = aims.iter().map(|aim| aim.boards).sum();
     let begin = |lines: usize, style: Style, pains: Pains, steps: u64| {
         let mut search = Search::new(job, &plans[lines], style);
         search.steps = steps;
-        search.first(pains);
+        if !search.first(pains, halt) {
+            return None;
+        }
         search.weigh_by(AMONG_STARTS);
         repack(&mut search, job);
         let broken: i64 = search.stocks.first().map_or(0, |stock| {
@@ -405,16 +407,18 @@ fn best_start<'a>(
             search.broken() / one.max(1)
         });
         let cost = cost(&slack, &search, Stage::Start) + 10 * BREACH * broken;
-        (cost, search, broken)
+        Some((cost, search, broken))
     };
-    let mut best = begin(0, QUIET, Pains::Few, 0);
+    let mut best = begin(0, QUIET, Pains::Few, 0)?;
     let mut steps = best.1.steps;
     let broken = best.2;
     let mut attempt = |lines: usize, style: Style, pains: Pains| {
-        if steps > until / 1000 * STARTING || halt.is_asked() {
+        if steps > until / 1000 * STARTING {
             return false;
         }
-        let next = begin(lines, style, pains, steps);
+        let Some(next) = begin(lines, style, pains, steps) else {
+            return false;
+        };
         steps = next.1.steps;
         let better = next.0 < best.0;
         if better {
@@ -444,7 +448,7 @@ fn best_start<'a>(
     let mut search = best.1;
     search.weigh_by(JUDGE);
     search.steps = steps;
-    search
+    Some(search)
 }
 
 /// Whether there is a low course that takes fewer boards in pieces cut across them.

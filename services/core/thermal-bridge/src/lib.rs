@@ -65,4 +65,4 @@ pub use model::{
     MOST_PARTS, Model, Point, Rectangle, SNAP_M,
 };
 pub use solution::{Refinement, Solution, SurfacePoint};
-pub use solve::{Accuracy, solve};
+pub use solve::{Accuracy, check, solve, solve_unless};

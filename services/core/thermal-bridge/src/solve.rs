@@ -5,7 +5,7 @@ use alloc::vec::Vec;
 
 use quantity::LinearTransmittance;
 use standards::iso_10211;
-use working::{Fault, Faults};
+use working::{Fault, Faults, Halt};
 
 use crate::assemble::Network;
 use crate::grid::{Axis, Grading, graded};
@@ -64,23 +64,28 @@ const NODES_ALLOWED: usize = 4_000_000;
 /// outline or twice over, an unknown environment, material that touches none; or `NOT_SOLVED` where the iteration did not come to
 /// rest within its bound.
 pub fn solve(model: &Model, accuracy: &Accuracy) -> Result<Solution, Vec<Fault>> {
-    let outline = Outline::read(model)?;
-    let mut x = graded(&outline.xs, &accuracy.grading);
-    let mut y = graded(&outline.ys, &accuracy.grading);
-    if x.len().saturating_mul(y.len()) > NODES_ALLOWED {
-        let mut faults = Faults::new();
-        faults.add(
-            "rectangles",
-            "TOO_FINE",
-            format!("{} by {} grid lines", x.len(), y.len()),
-            format!("a section and a first grid of at most {NODES_ALLOWED} nodes"),
-        );
-        return Err(faults.into_list());
-    }
+    let solution = solve_unless(model, accuracy, Halt::NEVER)?;
+    // Never halted, it has a solution.
+    solution.ok_or_else(Vec::new)
+}
+
+/// Solves a section as [`solve`] does, or gives nothing where the calculation was halted before its end.
+///
+/// # Errors
+/// Those of [`solve`].
+pub fn solve_unless(
+    model: &Model,
+    accuracy: &Accuracy,
+    halt: Halt<'_>,
+) -> Result<Option<Solution>, Vec<Fault>> {
+    let (outline, mut x, mut y) = first_grid(model, &accuracy.grading)?;
     let mut refinements: Vec<Refinement> = Vec::new();
     let mut before: Option<Stage> = None;
     // One pass a grid, so the loop ends after the halvings allowed.
     loop {
+        if halt.is_asked() {
+            return Ok(None);
+        }
         let start = before.take().map(|stage: Stage| {
             let coarser = (stage.totals(), stage.lowest());
             (stage.doubled(), stage.hierarchy, coarser)
@@ -94,7 +99,7 @@ pub fn solve(model: &Model, accuracy: &Accuracy) -> Result<Solution, Vec<Fault>>
         let nodes = next_x.len().saturating_mul(next_y.len());
         let spent = refinements.len() as u64 >= u64::from(accuracy.most_halvings)
             || nodes > accuracy.most_nodes.min(NODES_ALLOWED);
-        stage.settle(if spent { SETTLED_SHARE } else { PASSING_SHARE });
+        stage.settle(if spent { SETTLED_SHARE } else { PASSING_SHARE }, halt);
         let refinement = stage.against(coarser.as_ref());
         let close = refinement
             .flow_change
@@ -105,16 +110,45 @@ pub fn solve(model: &Model, accuracy: &Accuracy) -> Result<Solution, Vec<Fault>>
         if close || spent {
             // Only the last grid is solved to the end.
             if !spent {
-                stage.settle(SETTLED_SHARE);
+                stage.settle(SETTLED_SHARE, halt);
+            }
+            if halt.is_asked() {
+                return Ok(None);
             }
             stage.refuse_imbalance()?;
             refinements.push(stage.against(coarser.as_ref()));
-            return Ok(stage.finish(model, &outline, refinements));
+            return Ok(Some(stage.finish(model, &outline, refinements)));
         }
         refinements.push(refinement);
         before = Some(stage);
         (x, y) = (next_x, next_y);
     }
+}
+
+/// Checks a section without solving it.
+///
+/// # Errors
+/// Those of [`solve`] on the usual first grid, but for `NOT_SOLVED`.
+pub fn check(model: &Model) -> Result<(), Vec<Fault>> {
+    first_grid(model, &Grading::default()).map(|_| ())
+}
+
+/// The outline of a sound section and the lines of its first grid.
+fn first_grid(model: &Model, grading: &Grading) -> Result<(Outline, Axis, Axis), Vec<Fault>> {
+    let outline = Outline::read(model)?;
+    let x = graded(&outline.xs, grading);
+    let y = graded(&outline.ys, grading);
+    if x.len().saturating_mul(y.len()) > NODES_ALLOWED {
+        let mut faults = Faults::new();
+        faults.add(
+            "rectangles",
+            "TOO_FINE",
+            format!("{} by {} grid lines", x.len(), y.len()),
+            format!("a section and a first grid of at most {NODES_ALLOWED} nodes"),
+        );
+        return Err(faults.into_list());
+    }
+    Ok((outline, x, y))
 }
 
 /// The solution on one grid.
@@ -167,7 +201,8 @@ impl Stage {
     }
 
     /// Solves for the weights of every environment until an iteration changes them by at most `share`, as [`SETTLED_SHARE`] counts it.
-    fn settle(&mut self, share: f64) {
+    /// Halted, it leaves off where it is.
+    fn settle(&mut self, share: f64, halt: Halt<'_>) {
         let count = self.count;
         self.couplings.clear();
         self.imbalance = 0.0;
@@ -177,10 +212,10 @@ impl Stage {
         let mut first = 0;
         while first < sought {
             first += match sought - first {
-                1 => self.settle_few::<1>(first, share),
-                2 => self.settle_few::<2>(first, share),
-                3 => self.settle_few::<3>(first, share),
-                _ => self.settle_few::<4>(first, share),
+                1 => self.settle_few::<1>(first, share, halt),
+                2 => self.settle_few::<2>(first, share, halt),
+                3 => self.settle_few::<3>(first, share, halt),
+                _ => self.settle_few::<4>(first, share, halt),
             };
         }
         self.weights.truncate(sought);
@@ -236,7 +271,7 @@ impl Stage {
     }
 
     /// Solves for the weights of `L` environments from this one on; gives how many these are.
-    fn settle_few<const L: usize>(&mut self, first: usize, share: f64) -> usize {
+    fn settle_few<const L: usize>(&mut self, first: usize, share: f64, halt: Halt<'_>) -> usize {
         let size = self.network.conductances.size();
         let mut b = alloc::vec![[0.0; L]; size];
         for &(node, load, environment) in &self.loads {
@@ -258,6 +293,10 @@ impl Stage {
             })
         };
         let solved = self.hierarchy.solve(b, &mut fields, |fields| {
+            if halt.is_asked() {
+                // Any gain is small enough.
+                return [f64::INFINITY; L];
+            }
             own(fields).map(|own| share * share * own)
         });
         let own = own(&fields);

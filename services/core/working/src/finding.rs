@@ -60,6 +60,17 @@ pub struct Faults {
     beyond: usize,
 }
 
+/// A number with more digits than any line holds is told by its power of ten, so that what was expected is not lost behind it.
+fn on_a_line(found: String) -> String {
+    match found.parse::<f64>() {
+        Ok(number) if found.len() > MOST_DIGITS => alloc::format!("{number:e}"),
+        _ => found,
+    }
+}
+
+/// The most characters of a number that is told digit by digit.
+const MOST_DIGITS: usize = 24;
+
 impl Faults {
     /// The most faults that are kept; further ones are counted and said in the last line.
     pub const KEPT: usize = 200;
@@ -83,7 +94,7 @@ impl Faults {
         self.list.push(Fault {
             path: path.into(),
             reason,
-            found: found.into(),
+            found: on_a_line(found.into()),
             expected: expected.into(),
         });
     }

@@ -208,13 +208,8 @@ fn own_section(wire: &v1::OwnSection, mut faults: Faults) -> Result<SectionChoic
     if faults.is_empty() {
         return Ok(SectionChoice::Own(Box::new(section)));
     }
-    // What the section itself lacks is told beside it: one coarse grid finds it.
-    let coarse = thermal_bridge::Accuracy {
-        most_halvings: 0,
-        most_nodes: 1,
-        ..thermal_bridge::Accuracy::default()
-    };
-    if let Err(more) = thermal_bridge::solve(&section.model, &coarse) {
+    // What the section itself lacks is told beside it.
+    if let Err(more) = thermal_bridge::check(&section.model) {
         faults.extend(reworded(more, "own."));
     }
     Err(faults.into_list())

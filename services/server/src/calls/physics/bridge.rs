@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use api::v1;
 use drawing::{FieldMark, Hatch, IsothermPlot, TemperatureField, isotherm_plot};
 use thermal_bridge::{Accuracy, Point, Section, Solution};
-use working::{Fault, Sheet};
+use working::{Fault, Halt, Sheet};
 
 use super::{Said, encode, origins, parse};
 use crate::refused::Refused;
@@ -38,11 +38,13 @@ fn fine() -> Accuracy {
 pub fn bridge(
     wire: &v1::BridgeRequest,
     snapshot: &Snapshot,
+    halt: Halt<'_>,
 ) -> Result<v1::BridgeResponse, Refused> {
     let choice = parse::bridge(wire)?;
     let (title, section, prefix) = section(choice, snapshot)?;
-    let solved = thermal_bridge::solve(&section.model, &fine());
+    let solved = thermal_bridge::solve_unless(&section.model, &fine(), halt);
     let solution = solved.map_err(|faults| parse::reworded(faults, prefix))?;
+    let solution = solution.ok_or(Refused::DeadlineExceeded)?;
     let mut sheet = Sheet::new();
     let junction = thermal_bridge::record(&mut sheet, &section, &solution);
     let junction = junction.map_err(|faults| parse::reworded(faults, prefix))?;
