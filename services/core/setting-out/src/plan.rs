@@ -538,7 +538,8 @@ fn ground(job: &Job, lanes: &[Lane], group: &[usize]) -> Ground {
                 crack.from.y.max(crack.to.y).0,
             );
             ground.levels.push(Level {
-                y: i32::midpoint(lo, hi),
+                // Rounded alike wherever the datum lies.
+                y: lo + (hi - lo) / 2,
                 clear: rules.crack_overlap.0 + (hi - lo + 1) / 2,
                 ..Level::default()
             });
