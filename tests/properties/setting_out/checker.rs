@@ -749,7 +749,11 @@ fn toothing(job: &Job, layout: &Layout, verdict: &mut Verdict) {
             })
         };
         for (teeth, others) in [(&sides[0], &sides[1]), (&sides[1], &sides[0])] {
-            let met = |t: &Tooth| others.iter().any(|o| o.hi.min(t.hi) - o.lo.max(t.lo) > 1e-9);
+            let met = |t: &Tooth| {
+                others
+                    .iter()
+                    .any(|o| o.hi.min(t.hi) - o.lo.max(t.lo) > 1e-9)
+            };
             for pair in teeth.windows(2).filter(|p| p.iter().all(met)) {
                 let (a, b) = (pair[0], pair[1]);
                 let alike = a.runs == b.runs && a.course != b.course;
