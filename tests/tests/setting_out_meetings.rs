@@ -145,6 +145,62 @@ fn walls_with_unlike_plinths_never_ask_for_the_same_corner() {
     }
 }
 
+/// Before an inner corner stands a pier of 50 mm beside a doorway of full height. Where its wall stops, the board of the other, 100 mm and
+/// its bed of 5 mm, takes all of it: there is nothing to tooth, though the courses of the two walls are unlike. Where it runs, its boards
+/// meet the other's at unlike heights.
+#[test]
+fn a_corner_where_no_board_of_a_narrow_pier_is_left_has_nothing_to_tooth() {
+    for (first_to_run, left) in [(Runner::LeftEnd, false), (Runner::RightEnd, true)] {
+        let mut a = rectangle(
+            "A",
+            3000,
+            [0, 2500],
+            vec![opening("o", 1900, 0, 1050, 2500)],
+        );
+        let mut b = rectangle("B", 4000, [0, 2500], Vec::new());
+        (a.thickness, b.thickness) = (Mm(100), Mm(120));
+        b.zones[0].board = "plinth".into();
+        let mut job = round_a_corner(a, b);
+        job.corners[0].kind = CornerKind::ReEntrant;
+        job.corners[0].first_to_run = first_to_run;
+        let layout = sound(&job);
+        let own = layout.pieces.iter().filter(|p| p.wall == 0);
+        let pier = own.filter(|p| span(p, |q| q.x).1 > 2950).count();
+        assert_eq!(pier > 0, left, "{first_to_run:?}");
+        let told = of(&layout, Rule::CornerCourses);
+        assert_eq!(!told.is_empty(), left, "{first_to_run:?}: {told:?}");
+    }
+}
+
+/// A level crack that rises by an odd number of millimetres has no middle on the grid: the datum must not decide to which side it is
+/// rounded.
+#[test]
+fn course_lines_keep_the_same_distance_from_a_crack_wherever_the_datum_lies() {
+    for rise in [1, 3, 7] {
+        let lines = |datum: i32| {
+            let mut wall = rectangle("A", 4000, [datum, datum + 2000], Vec::new());
+            wall.keep_clear = vec![KeepClear {
+                id: "crack".into(),
+                from: Point {
+                    x: Mm(0),
+                    y: Mm(datum + 500),
+                },
+                to: Point {
+                    x: Mm(4000),
+                    y: Mm(datum + 500 + rise),
+                },
+            }];
+            let layout = sound(&alone(wall));
+            let lines = layout.courses.iter().map(|c| c.bottom.0 - datum);
+            lines.collect::<Vec<i32>>()
+        };
+        let at_the_datum = lines(0);
+        for datum in [-5000, -1001, 3000] {
+            assert_eq!(at_the_datum, lines(datum), "{rise}, {datum}");
+        }
+    }
+}
+
 /// The wall as in a mirror.
 fn mirrored(wall: &Wall) -> Wall {
     let width = wall.outline.iter().map(|p| p.x).max().expect("a corner");

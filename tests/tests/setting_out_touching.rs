@@ -112,7 +112,7 @@ fn a_narrow_piece_over_one_of_two_windows_that_touch_is_told() {
         &[[0, 129, 100, 171], [100, 98, 600, 341]],
     )]);
     job.rules.min_piece_width = Mm(150);
-    assert_eq!(told(&laid(&job), Rule::MinPieceWidth), [(0, 0, 100)]);
+    assert_eq!(told(&laid(&job), Rule::MinPieceWidth), [(0, 300, 100)]);
 }
 
 /// Between a jamb and a rise beside it 100 mm of the course are left under the sill; over the lintel it goes on from jamb to jamb.
@@ -256,6 +256,72 @@ fn boards_over_a_base_line_that_runs_out_at_a_steep_side_stay_above_it() {
         let mut left = points.filter(|p| p.x < Mm(2800));
         assert!(left.all(|p| p.y >= Mm(1500)));
     }
+}
+
+/// A side that leans in crosses a base line inside a course: on the grid of 1 mm along the wall it may be several millimetres off there,
+/// but the plinth's boards end level on the line and the facade's begin on it.
+#[test]
+fn boards_meet_level_where_a_steep_side_crosses_a_base_line() {
+    let mut crossed = 0;
+    for lean in [150, 263, 310] {
+        for level in (301..360).step_by(4) {
+            for right in [true, false] {
+                let mut own = front(3000, 2500, &[]);
+                let point = |x: i32, y: i32| Point { x: Mm(x), y: Mm(y) };
+                own.outline = if right {
+                    vec![
+                        point(0, 0),
+                        point(3000, 0),
+                        point(3000 - lean, 2500),
+                        point(0, 2500),
+                    ]
+                } else {
+                    vec![
+                        point(0, 0),
+                        point(3000, 0),
+                        point(3000, 2500),
+                        point(lean, 2500),
+                    ]
+                };
+                own.base_line = base_line(&[[0, 3000, level]]);
+                own.zones.push(plinth());
+                let job = job(vec![own]);
+                for layout in [laid(&job), pencil(&job)] {
+                    for piece in &layout.pieces {
+                        let low = piece.zone == 1;
+                        let near = |p: &&Point| (p.y.0 - level).abs() < 20;
+                        let ends = piece.outline.iter().filter(near);
+                        assert!(
+                            ends.clone().all(|p| p.y == Mm(level)),
+                            "{lean}, {level}: {piece:?}"
+                        );
+                        crossed += usize::from(low && ends.count() > 0);
+                    }
+                }
+            }
+        }
+    }
+    assert!(crossed > 100, "{crossed}");
+}
+
+/// Two pieces of a course over each other, under and over a window from end to end: each is told at its own height.
+#[test]
+fn narrow_pieces_are_told_where_they_lie() {
+    let mut job = job(vec![front(120, 1000, &[[0, 600, 120, 200]])]);
+    job.rules.min_piece_width = Mm(150);
+    let layout = laid(&job);
+    let told = layout.breaches.iter();
+    let told = told.filter(|b| b.rule == Rule::MinPieceWidth);
+    let mut told: Vec<Point> = told.map(|b| b.at).collect();
+    told.sort_unstable();
+    let corner = |p: &setting_out::Piece| p.outline.iter().min().copied();
+    let mut lie: Vec<Point> = layout.pieces.iter().filter_map(corner).collect();
+    lie.sort_unstable();
+    assert_eq!(told, lie);
+    assert!(told.contains(&Point {
+        x: Mm(0),
+        y: Mm(800)
+    }));
 }
 
 fn paths(job: &Job) -> Vec<String> {

@@ -671,10 +671,23 @@ fn teeth(
             }
         }
         zone_part(&job.walls[wall], c.zone, x, &mut solid);
-        let (bottom, top) = (f64::from(c.bottom.0), f64::from(c.top.0));
+        // Where the board before another corner, or an opening beside this one, leaves nothing there is no board to tooth.
+        let (x0, x1) = limits(&job.walls[wall]);
+        let end = match side {
+            Runner::RightEnd => x1 + f64::from(extension),
+            Runner::LeftEnd => x0 - f64::from(extension),
+        };
+        let boards = layout.pieces.iter().filter(|p| p.course == course);
+        let edges = boards.flat_map(upright_edges);
+        let edges = edges.filter(|e| f64::from(e.0) == end && e.3 == (side == Runner::RightEnd));
+        let reached: Vec<(f64, f64)> = edges.map(|e| (f64::from(e.1), f64::from(e.2))).collect();
         let own = solid.iter().flat_map(|s| {
-            let clip = move |e: &(f64, f64)| (s.0.max(e.0).max(bottom), s.1.min(e.1).min(top));
+            let clip = move |e: &(f64, f64)| (s.0.max(e.0), s.1.min(e.1));
             shared.iter().map(clip)
+        });
+        let own = own.flat_map(|s| {
+            let clip = move |e: &(f64, f64)| (s.0.max(e.0), s.1.min(e.1));
+            reached.iter().map(clip)
         });
         let own: Vec<(f64, f64)> = own.filter(|s| s.1 - s.0 > 1e-9).collect();
         if own.is_empty() {
@@ -735,11 +748,20 @@ fn toothing(job: &Job, layout: &Layout, verdict: &mut Verdict) {
                     && hi <= to + 1e-9
             })
         };
-        for teeth in &sides {
-            for pair in teeth.windows(2) {
+        for (teeth, others) in [(&sides[0], &sides[1]), (&sides[1], &sides[0])] {
+            let met = |t: &Tooth| {
+                others
+                    .iter()
+                    .any(|o| o.hi.min(t.hi) - o.lo.max(t.lo) > 1e-9)
+            };
+            for pair in teeth.windows(2).filter(|p| p.iter().all(met)) {
                 let (a, b) = (pair[0], pair[1]);
                 let alike = a.runs == b.runs && a.course != b.course;
-                if alike && (a.hi - b.lo).abs() < 1e-9 && !declared(a.lo, b.hi) {
+                if !alike || (a.hi - b.lo).abs() > 1e-9 {
+                    continue;
+                }
+                untoothed.push((a.lo, b.hi));
+                if !declared(a.lo, b.hi) {
                     verdict
                         .wrong
                         .push(format!("corner {}: no alternation at {}", corner.id, b.lo));
@@ -754,14 +776,7 @@ fn toothing(job: &Job, layout: &Layout, verdict: &mut Verdict) {
                 f64::from((told.at.y + told.found).0),
             );
             let within = |s: &&(f64, f64)| from <= s.0 + 1e-9 && s.1 <= to + 1e-9;
-            // Where the board before an inside corner takes all of a narrow pier the wall has no course to tooth.
-            let stands = |teeth: &Vec<Tooth>| {
-                let high = teeth.iter().map(|t| t.hi.min(to) - t.lo.max(from));
-                high.filter(|h| *h > 0.0).sum::<f64>()
-            };
-            let least = sides.iter().map(stands).fold(f64::MAX, f64::min);
-            let bare = least < to - from - 1e-9;
-            if !bare && !untoothed.iter().any(|s| within(&s)) {
+            if !untoothed.iter().any(|s| within(&s)) {
                 verdict
                     .wrong
                     .push(format!("a breach is declared that is none: {told:?}"));
@@ -1405,7 +1420,7 @@ fn piece_sizes(job: &Job, layout: &Layout, verdict: &mut Verdict) {
         if width < job.rules.min_piece_width.0 {
             verdict
                 .breaches
-                .push((Rule::MinPieceWidth, piece.wall, b.0 as i32, c.bottom.0));
+                .push((Rule::MinPieceWidth, piece.wall, b.0 as i32, b.1 as i32));
         }
         let (low, x, y) = lowest_part(piece);
         if low < f64::from(job.rules.min_piece_height.0) - 1e-9 {
@@ -1443,7 +1458,7 @@ fn piece_sizes(job: &Job, layout: &Layout, verdict: &mut Verdict) {
             if !fits {
                 verdict
                     .breaches
-                    .push((Rule::CornerPiece, piece.wall, b.0 as i32, c.bottom.0));
+                    .push((Rule::CornerPiece, piece.wall, b.0 as i32, b.1 as i32));
             }
         }
     }

@@ -615,7 +615,7 @@ fn size_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
                 found.push(Breach {
                     rule,
                     wall: course.wall,
-                    at: point(around.x0, course.lines.lo),
+                    at: point(around.x0, around.y0),
                     found: Mm(width),
                     required: Mm(required),
                     or: or.map(Mm),

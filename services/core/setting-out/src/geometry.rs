@@ -77,22 +77,25 @@ impl Edge {
     fn at(self, x: i32) -> i32 {
         interpolate((self.x0, self.y0), (self.x1, self.y1), x)
     }
-    /// The levels at both ends of a stretch, kept between two levels. Where the edge crosses one of them it is that one: on
-    /// a steep edge the nearest whole millimetre along the wall lies more than half a millimetre above or below. Where it
-    /// crosses both in one millimetre, the stretch lies beyond both or before both.
-    fn between(self, x: (i32, i32), lines: Span) -> [i32; 2] {
-        let in_turn = if self.y0 < self.y1 {
-            [lines.lo, lines.hi]
-        } else {
-            [lines.hi, lines.lo]
+    /// The levels at both ends of a stretch, kept between the first and the last of some levels, which are sorted. Where the edge
+    /// crosses one of them it is that one: on a steep edge the nearest whole millimetre along the wall lies more than half a
+    /// millimetre above or below. Where it crosses several in one millimetre, the stretch lies beyond them all or before them all.
+    fn between(self, x: (i32, i32), levels: &[i32]) -> [i32; 2] {
+        let (&[lo, ..], &[.., hi]) = (levels, levels) else {
+            return [self.at(x.0), self.at(x.1)];
         };
-        let crossed = |y: &i32, x: i32| self.crossing(*y) == Some(x);
-        let near = |x: i32| self.at(x).clamp(lines.lo, lines.hi);
-        let last = in_turn.into_iter().rev().find(|y| crossed(y, x.0));
-        let first = in_turn.into_iter().find(|y| crossed(y, x.1));
+        let crossed = |y: &&i32, x: i32| self.crossing(**y) == Some(x);
+        let lowest = |x: i32| levels.iter().find(|y| crossed(y, x));
+        let highest = |x: i32| levels.iter().rev().find(|y| crossed(y, x));
+        let (last, first) = if self.y0 < self.y1 {
+            (highest(x.0), lowest(x.1))
+        } else {
+            (lowest(x.0), highest(x.1))
+        };
+        let near = |x: i32| self.at(x).clamp(lo, hi);
         [
-            last.unwrap_or_else(|| near(x.0)),
-            first.unwrap_or_else(|| near(x.1)),
+            last.copied().unwrap_or_else(|| near(x.0)),
+            first.copied().unwrap_or_else(|| near(x.1)),
         ]
     }
     /// Where the edge crosses a level, if it slopes and does.
@@ -257,11 +260,16 @@ impl LaneShape {
         voids: &[Rect],
         toothing: &Toothing,
     ) -> Vec<Segment> {
+        // Where zones and openings begin and end inside the course, edges meet them as they meet its lines.
+        let within = |y: &i32| lines.lo < *y && *y < lines.hi;
+        let inner = voids.iter().flat_map(|v| [v.y0, v.y1]).filter(within);
+        let mut levels: Vec<i32> = inner.chain([lines.lo, lines.hi]).collect();
+        levels.sort_unstable();
         let mut ends: Vec<[i32; 2]> = self
             .edges
             .iter()
             .filter(|e| e.x0 <= x.0 && e.x1 >= x.1)
-            .map(|e| e.between(x, lines))
+            .map(|e| e.between(x, &levels))
             .collect();
         ends.sort_unstable_by_key(|y| (y[0] + y[1], y[0]));
         let mut solid: Vec<Segment> = Vec::new();
@@ -293,7 +301,7 @@ impl LaneShape {
 }
 
 /// A segment without what lies in a void that spans its whole width. Where a slope runs out at the void, what is left ends in a point on
-/// the void's edge: on the grid of 1 mm the slope itself may be there some millimetres beyond.
+/// the void's edge.
 fn less(segment: Segment, void: Rect) -> impl Iterator<Item = Segment> {
     let hi = segment.hi.map(|y| y.min(void.y0));
     let lo = segment.lo.map(|y| y.max(void.y1));

@@ -11,7 +11,7 @@ use crate::geometry::{BEYOND, Edge, LaneShape, Rect, Run, Segment, Span, Toothin
 use crate::layout::Rule;
 use crate::lines::{Ground, Level, Outlook, add_profile};
 use crate::steps::{Step, link_at_steps};
-use crate::turns::{Turn, Untoothed, take_turns};
+use crate::turns::{Turn, Untoothed, take_turns, untoothed};
 use crate::{BaseStep, Corner, CornerKind, CornerPieces, Job, Rules, Runner, Wall, ZoneExtent};
 
 /// One zone of one wall.
@@ -161,10 +161,9 @@ pub fn plan(job: &Job, outlook: Outlook) -> Plan {
             lanes[lane].lines.clone_from(&lines);
         }
     }
-    let untoothed = take_turns(job, &mut lanes);
+    take_turns(job, &mut lanes);
     let mut plan = Plan {
         lanes,
-        untoothed,
         ..Plan::default()
     };
     plan.toothing_area = alloc::vec![0; job.walls.len()];
@@ -172,6 +171,7 @@ pub fn plan(job: &Job, outlook: Outlook) -> Plan {
     for lane in 0..plan.lanes.len() {
         add_courses(job, &mut plan, lane);
     }
+    plan.untoothed = untoothed(job, &plan);
     link(&mut plan);
     link_at_steps(job, &mut plan);
     keep_from_butts(&mut plan, &job.rules);
@@ -538,7 +538,8 @@ fn ground(job: &Job, lanes: &[Lane], group: &[usize]) -> Ground {
                 crack.from.y.max(crack.to.y).0,
             );
             ground.levels.push(Level {
-                y: i32::midpoint(lo, hi),
+                // Rounded alike wherever the datum lies.
+                y: lo + (hi - lo) / 2,
                 clear: rules.crack_overlap.0 + (hi - lo + 1) / 2,
                 ..Level::default()
             });

@@ -9,8 +9,8 @@ use alloc::vec::Vec;
 
 use quantity::Mm;
 
-use crate::geometry::Span;
-use crate::plan::{Lane, around, board_thickness, shared_end};
+use crate::geometry::{Rect, Segment, Span, common};
+use crate::plan::{Course, Lane, Plan, around, board_thickness, shared_end};
 use crate::{Corner, CornerKind, Job, Opening, Runner, Wall};
 
 /// What one course does at one end of its wall.
@@ -31,12 +31,24 @@ pub struct Untoothed {
 }
 
 /// Where a course of one of the two walls reaches the corner.
+#[derive(Clone, Copy)]
 struct Part {
     /// 0 of the wall whose right end is at the corner, 1 of the other.
     wall: usize,
     lane: usize,
     line: usize,
     span: Span,
+}
+
+impl Part {
+    /// The end of its wall that is at the corner: the right end of the one meets the left end of the other.
+    fn side(&self) -> usize {
+        1 - self.wall
+    }
+    /// Whether both lie at some height.
+    fn shares(&self, other: &Self) -> bool {
+        self.span.lo < other.span.hi && other.span.lo < self.span.hi
+    }
 }
 
 /// A corner by the places of its walls in a list: the one whose right end is there, then the one whose left end is.
@@ -187,29 +199,49 @@ fn seen_from(wall: &Wall, end: Runner) -> Figures {
     seen
 }
 
-/// Settles for every course who runs past at its ends; gives the stretches that cannot be toothed.
-pub fn take_turns(job: &Job, lanes: &mut [Lane]) -> Vec<Untoothed> {
+/// Settles for every course who runs past at its ends.
+pub fn take_turns(job: &Job, lanes: &mut [Lane]) {
     for lane in lanes.iter_mut() {
         let courses = lane.lines.len().saturating_sub(1);
         lane.turns = [0, 1].map(|_| alloc::vec![Turn::default(); courses]);
     }
-    let mut untoothed = Vec::new();
-    for (index, corner) in job.corners.iter().enumerate() {
+    for corner in &job.corners {
         let groups = groups(parts(job, lanes, corner));
         for (count, group) in groups.iter().enumerate() {
             for part in group {
                 let others = group.iter().filter(|o| o.wall != part.wall);
                 let thickness = |o: &Part| board_thickness(job, &lanes[o.lane]);
                 let against = others.map(thickness).max();
-                // The right end of the one wall meets the left end of the other.
-                let side = 1 - part.wall;
-                lanes[part.lane].turns[side][part.line] = Turn { count, against };
+                lanes[part.lane].turns[part.side()][part.line] = Turn { count, against };
             }
+        }
+    }
+}
+
+/// The stretches of corners that are not toothed though boards of both walls meet there.
+pub fn untoothed(job: &Job, plan: &Plan) -> Vec<Untoothed> {
+    let place = |c: &Course| (c.wall, c.zone, c.lines.lo);
+    let courses: BTreeMap<_, &Course> = plan.courses.iter().map(|c| (place(c), c)).collect();
+    let laid = |part: &Part| {
+        let lane = &plan.lanes[part.lane];
+        let bottom = lane.lines[part.line].max(lane.bottom);
+        let course = courses.get(&(lane.wall, lane.zone, bottom));
+        let limits = around(&job.walls[lane.wall]);
+        let ends = course.map(|c| end_boards(c, part.side(), limits));
+        let both = ends.map_or_else(Vec::new, |ends| common(&ends, &[part.span]));
+        let part = *part;
+        both.into_iter().map(move |span| Part { span, ..part })
+    };
+    let mut untoothed = Vec::new();
+    for (index, corner) in job.corners.iter().enumerate() {
+        for group in groups(parts(job, &plan.lanes, corner)) {
+            let laid: Vec<Part> = group.iter().flat_map(laid).collect();
+            let meets = |p: &&Part| laid.iter().any(|o| o.wall != p.wall && p.shares(o));
             let courses = |wall: usize| {
-                let own = group.iter().filter(move |p| p.wall == wall);
+                let own = laid.iter().filter(|p| p.wall == wall).filter(meets);
                 own.map(|p| (p.lane, p.line)).collect::<BTreeSet<_>>().len()
             };
-            if courses(0).max(courses(1)) > 1 && courses(0).min(courses(1)) > 0 {
+            if courses(0).max(courses(1)) > 1 {
                 let lo = group.iter().map(|p| p.span.lo).min();
                 let hi = group.iter().map(|p| p.span.hi).max();
                 untoothed.extend(lo.zip(hi).map(|(lo, hi)| Untoothed {
@@ -220,6 +252,22 @@ pub fn take_turns(job: &Job, lanes: &mut [Lane]) -> Vec<Untoothed> {
         }
     }
     untoothed
+}
+
+/// The heights at which boards of a course end where it ends at a corner: before an inside corner the board of another may leave none.
+fn end_boards(course: &Course, side: usize, limits: Rect) -> Vec<Span> {
+    let end = [
+        limits.x0 - course.extension[0],
+        limits.x1 + course.extension[1],
+    ][side];
+    let mut columns = course.runs.iter().flat_map(|run| &run.columns);
+    let column = columns.find(|c| [c.x0, c.x1][side] == end);
+    let segments = column.into_iter().flat_map(|c| &c.segments);
+    let span = |s: &Segment| Span {
+        lo: s.lo[side],
+        hi: s.hi[side],
+    };
+    segments.map(span).filter(|s| s.lo < s.hi).collect()
 }
 
 /// What of both walls' courses reaches a corner, from the bottom up.
@@ -268,7 +316,7 @@ fn groups(parts: Vec<Part>) -> Vec<Vec<Part>> {
         let joins = |group: &Vec<Part>| {
             group.iter().any(|p| {
                 let same = (p.wall, p.lane, p.line) == (part.wall, part.lane, part.line);
-                same || p.span.lo < part.span.hi && part.span.lo < p.span.hi
+                same || p.shares(&part)
             })
         };
         // All from the first that it joins on: they lie between.
