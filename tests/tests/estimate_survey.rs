@@ -339,6 +339,11 @@ fn the_drawing_of_a_higher_wall_shows_no_boards_above_the_lower_one() {
 /// Two pieces that lie against each other on a stretch of a line share that stretch, whichever courses they are of: every pair of edges is
 /// tried.
 fn joints_by_pairs(pieces: &[v1::Piece]) -> i64 {
+    upright_and_level(pieces).iter().sum()
+}
+
+/// The same, what stands upright and what lies level.
+fn upright_and_level(pieces: &[v1::Piece]) -> [i64; 2] {
     type Edge = ((i32, i32), (i32, i32));
     let edges: Vec<(&str, Edge)> = pieces
         .iter()
@@ -355,16 +360,49 @@ fn joints_by_pairs(pieces: &[v1::Piece]) -> i64 {
         let common = a.1.max(b.1).min(c.1.max(d.1)) - a.1.min(b.1).max(c.1.min(d.1));
         if is_met { i64::from(common.max(0)) } else { 0 }
     };
-    let mut total = 0;
+    let mut total = [0; 2];
     for (i, (facade, one)) in edges.iter().enumerate() {
         for (other_facade, other) in &edges[..i] {
             if facade == other_facade {
                 let pair = (*one, *other);
-                total += shared(pair, |p| p) + shared(pair, |(x, y)| (y, x));
+                total[0] += shared(pair, |p| p);
+                total[1] += shared(pair, |(x, y)| (y, x));
             }
         }
     }
     total
+}
+
+/// The lengths of joints that the answer tells of each facade are those of the pieces that it tells.
+#[test]
+fn the_lengths_of_joints_are_told() {
+    let facade = |id: &str, height: i32| {
+        format!(
+            r#"
+[[building.facades]]
+id = "{id}"
+left = {{ kind = "free-end" }}
+right = {{ kind = "abutting-building" }}
+outline = [{{ x_mm = 0, y_mm = 0 }}, {{ x_mm = 7000, y_mm = 0 }}, {{ x_mm = 7000, y_mm = {height} }}, {{ x_mm = 0, y_mm = {height} }}]
+base = [{{ from_mm = 0, to_mm = 7000, level_mm = 0, ground_mm = -300, below = "walkway" }}]
+openings = [{{ id = "W", x_mm = 2400, y_mm = 1400, width_mm = 1200, height_mm = 1300, reveal_depth_mm = 100 }}]
+"#
+        )
+    };
+    let answer = estimated(140, &[facade("A", 4200), facade("B", 3100)]);
+    let layout = answer.layout.as_ref().unwrap();
+    assert_eq!(layout.joints.len(), 2);
+    for told in &layout.joints {
+        let pieces = layout.pieces.iter();
+        let own: Vec<v1::Piece> = pieces
+            .filter(|p| p.facade == told.facade)
+            .cloned()
+            .collect();
+        let [upright, level] = upright_and_level(&own).map(|mm| mm as f64 / 1000.0);
+        assert!(upright > 5.0 && level > 20.0, "{upright} {level}");
+        assert!((told.vertical_m - upright).abs() < 1e-9, "{told:?}");
+        assert!((told.level_m - level).abs() < 1e-9, "{told:?}");
+    }
 }
 
 /// Foam is counted for every joint, those too where a plinth ends in the middle of a course: a tenth of the joints with 3 mm, in boards of

@@ -208,12 +208,11 @@ fn compare(seed: u64, lengths: &[i32], cases: usize, most: i32) -> (usize, usize
         let (found, (bound, proven)) = (outlay(&line, priced), stated(&line, priced));
         let least = least_outlay(&pieces, &sizes, waste, priced);
         assert!(bound <= found && proven == (bound == found), "{line:?}");
-        // A run may be pieced where only bars shorter than it are bought; trying every way here keeps all whole.
         let longest_bought = line.purchases.iter().map(|p| p.size.unwrap().0).max();
-        if pieces.iter().any(|p| Some(*p) > longest_bought) {
-            assert!(found < least, "{pieces:?} {sizes:?}");
-            continue;
-        }
+        assert!(
+            pieces.iter().all(|p| Some(*p) <= longest_bought),
+            "{line:?}"
+        );
         assert!(found >= least, "{pieces:?} {sizes:?} {found} {least}");
         assert!(bound <= least, "{pieces:?} {sizes:?} {bound} {least}");
         assert!(
@@ -229,14 +228,14 @@ fn compare(seed: u64, lengths: &[i32], cases: usize, most: i32) -> (usize, usize
 #[test]
 fn mixtures_of_two_lengths_cost_what_trying_every_way_finds() {
     let (compared, equal) = compare(21, &[2000, 2500], 400, 8);
-    assert!(compared >= 350, "{compared}");
+    assert_eq!(compared, 400);
     assert!(equal == compared, "{equal} of {compared}");
 }
 
 #[test]
 fn mixtures_of_three_lengths_cost_what_trying_every_way_finds() {
     let (compared, equal) = compare(22, &[1500, 2000, 2500], 200, 7);
-    assert!(compared >= 150, "{compared}");
+    assert_eq!(compared, 200);
     assert!(equal == compared, "{equal} of {compared}");
 }
 
@@ -312,6 +311,47 @@ fn a_run_between_two_lengths_stays_whole_in_the_longer() {
     let line = sills(&[2300, 2000], &dear, 0.0);
     assert_eq!(line.price().unwrap().amount_text(), "45.00");
     assert_eq!(stated(&line, true), (4500, true));
+}
+
+/// A sill of 2100 mm is not joined from bars of 2 m while bars of 2.5 m are stocked, though two packs of the short ones cost less.
+#[test]
+fn what_a_stocked_bar_holds_is_never_joined() {
+    let sizes = [(2000, 100), (2500, 1000)].map(|(length, cents)| Size {
+        length,
+        pieces: 1,
+        cents: Some(cents),
+    });
+    let line = sills(&[2100, 900, 900], &sizes, 0.0);
+    let bought: Vec<(i32, u64)> = line
+        .purchases
+        .iter()
+        .map(|p| (p.size.unwrap().0, p.packs))
+        .collect();
+    assert_eq!(bought, [(2000, 1), (2500, 1)]);
+    assert_eq!(stated(&line, true), (1100, true));
+}
+
+/// Base lines of walls and what doors leave of them, from two lengths in packs of one to four: three of four are proven least.
+#[test]
+fn most_lines_with_long_runs_are_proven() {
+    let mut draw = Draw(25);
+    let mut open = Vec::new();
+    for _ in 0..150 {
+        let sizes = [2000, 2500].map(|length| random_size(&mut draw, length));
+        let runs: Vec<i32> = (0..draw.between(2, 12))
+            .map(|i| match i % 2 {
+                0 => draw.between(2500, 15_000),
+                _ => draw.between(30, 240) * 10,
+            })
+            .collect();
+        let line = base_lines(&runs, &sizes, 3, Practice::default());
+        let ((bound, proven), found) = (stated(&line, true), outlay(&line, true));
+        assert!(bound <= found && proven == (bound == found), "{line:?}");
+        if !proven {
+            open.push(runs);
+        }
+    }
+    assert!(open.len() <= 40, "{} of 150: {open:?}", open.len());
 }
 
 /// Sills of six jambs' lengths and three runs longer than a bar of 2 m.
@@ -450,16 +490,13 @@ fn the_bound_of_mixtures_is_never_above_any_way_of_piecing() {
         let sizes = [8, 10].map(|length| random_size(&mut draw, length * UNIT));
         let lengths: Vec<i32> = runs.iter().map(|r| r * UNIT).collect();
         let line = base_lines(&lengths, &sizes, gap * UNIT, in_units(least, kerf));
-        let mut optimum = u64::MAX;
-        // Only the shorter length bought, runs pieced that it does not hold; or both, runs whole that the longer holds.
-        for (longest, bought) in [(8, &sizes[..1]), (10, &sizes[..])] {
-            let mut found = BTreeSet::new();
-            for pieces in every_piecing(&runs, longest, least, gap) {
-                let pieces: Vec<i32> = pieces.iter().map(|p| p * UNIT).collect();
-                ways(&pieces, &mut Vec::new(), (bought, kerf * UNIT), &mut found);
-            }
-            optimum = optimum.min(least_of(&found, bought, 0.0, true));
+        // What a stocked length holds stays whole.
+        let mut found = BTreeSet::new();
+        for pieces in every_piecing(&runs, 10, least, gap) {
+            let pieces: Vec<i32> = pieces.iter().map(|p| p * UNIT).collect();
+            ways(&pieces, &mut Vec::new(), (&sizes, kerf * UNIT), &mut found);
         }
+        let optimum = least_of(&found, &sizes, 0.0, true);
         let (found, (bound, _)) = (outlay(&line, true), stated(&line, true));
         assert!(bound <= optimum, "{runs:?} {sizes:?} {bound} {optimum}");
         assert!(bound <= found, "{runs:?} {sizes:?} {bound} {found}");

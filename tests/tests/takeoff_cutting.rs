@@ -237,3 +237,42 @@ fn a_long_run_takes_the_fewest_pieces_and_keeps_its_length() {
         }
     }
 }
+
+/// Pieces between a quarter and a half of the bar, all unlike: three lie in a bar, hardly any three fill it, and longest first takes up to
+/// three bars too many.
+#[test]
+fn unlike_pieces_of_a_third_of_the_bar_are_nearly_all_proven() {
+    let mut draw = Draw(31);
+    let (mut proven, mut cases) = (0, 0);
+    for _ in 0..60 {
+        let stock = Stock {
+            length: Mm(2500),
+            kerf: Mm(2),
+        };
+        let count = draw.between(15, 90);
+        let pieces: Vec<i32> = (0..count).map(|_| draw.between(626, 1250)).collect();
+        let found = plan(&pieces, stock);
+        assert!(found.bars <= found.bound + 1, "{pieces:?} {found:?}");
+        cases += 1;
+        proven += u32::from(found.is_proven());
+    }
+    assert!(proven * 100 >= cases * 93, "{proven} of {cases} proven");
+}
+
+/// Rolls of 50 m from which a hundred strips of a dozen lengths come: the bound of the relaxation is reached although its tables are long.
+#[test]
+fn strips_of_long_rolls_are_nearly_all_proven() {
+    let mut draw = Draw(32);
+    let mut proven = 0;
+    for _ in 0..60 {
+        let stock = Stock {
+            length: Mm(50_000),
+            kerf: Mm(0),
+        };
+        let kinds: Vec<i32> = (0..12).map(|_| draw.between(300, 13_000)).collect();
+        let count = draw.between(20, 120);
+        let pieces: Vec<i32> = (0..count).map(|_| kinds[draw.below(12) as usize]).collect();
+        proven += u32::from(plan(&pieces, stock).is_proven());
+    }
+    assert!(proven >= 59, "{proven} of 60 proven");
+}

@@ -218,3 +218,42 @@ fn waterproofing_goes_round_the_corners_of_the_plinth() {
         }
     }
 }
+
+/// A cellar window that reaches into the ground: the waterproofing goes on behind the boards of its reveals, and over their faces and the
+/// sill up to 50 mm above the ground. By hand, 1000 by 600 mm with its sill 200 mm below the ground, finished 940 by 570 mm; the frame lies
+/// 120 mm deep, the boards of 140 mm (or 100) stand 150 mm (or 110) out; 3 kg/m2. A door has no sill, and what lies higher nothing.
+#[test]
+fn waterproofing_goes_into_low_reveals() {
+    let names = [
+        "F, behind the boards of reveals",
+        "F, over reveals to above ground",
+    ];
+    let of = |opening: Opening, thickness: i32| {
+        let home = building(vec![over_plinth(800, vec![opening])]);
+        let found = with(&home, |job| job.plinth_thickness = Some(Mm(thickness)));
+        let line = line(&found, Component::Waterproofing);
+        let shares: f64 = line.shares.iter().map(|s| s.amount).sum();
+        assert!(near(line.net_need, shares));
+        names.map(|name| share(line, name) / 3.0)
+    };
+    let cellar = || reveal(window("K", 2_000, -200, 1_000, 600));
+    for (thickness, depth) in [(140, 0.27), (100, 0.23)] {
+        let [behind, over] = of(cellar(), thickness);
+        assert!(near(behind, 0.12 * (2.0 * 0.57 + 0.94)), "{behind}");
+        assert!(near(over, depth * (2.0 * 0.25 + 0.94)), "{over}");
+    }
+    let mut insulated = cellar();
+    insulated.sill_insulation = Mm(20);
+    let [behind, over] = of(insulated, 140);
+    assert!(near(behind, 0.12 * (2.0 * 0.55 + 2.0 * 0.94)), "{behind}");
+    assert!(near(over, 0.27 * (2.0 * 0.23 + 0.94)), "{over}");
+    let [behind, over] = of(reveal(door("D", 2_000, 0, 1_000, 2_200)), 140);
+    assert!(near(behind, 0.12 * 2.0 * 0.5), "{behind}");
+    assert!(near(over, 0.27 * 2.0 * 0.05), "{over}");
+    let bare = window("B", 2_000, -200, 1_000, 600);
+    let [behind, over] = of(bare, 140);
+    assert!(near(behind, 0.0), "{behind}");
+    assert!(near(over, 0.15 * (2.0 * 0.25 + 1.0)), "{over}");
+    let high = of(reveal(window("W", 2_000, 900, 1_000, 1_200)), 140);
+    assert!(high.iter().all(|area| near(*area, 0.0)), "{high:?}");
+}

@@ -6,11 +6,14 @@ use facade::{Below, Facade, Meets, Opening, OpeningKind, Point, StructuralJoint}
 use quantity::{Area, Length, Mm};
 use takeoff::edges::edges;
 use takeoff::measurement::{Adjacent, Band, Edge, HeightStages, Plane, RevealBilling};
-use takeoff::{Billing, MeasurementRules, bill};
+use takeoff::{Billing, MeasurementRules, Projection, bill};
 use takeoff_scene::{Draw, building, number, read_rules, rectangle, root, rules, wall, window};
 use working::{Faults, Sheet};
 
-const PROJECTION: Length = Length::from_mm(145.0);
+const PROJECTION: Projection = Projection {
+    facade: Length::from_mm(145.0),
+    plinth_back: Length::ZERO,
+};
 const SETS: [&str; 8] = [
     "din-18345",
     "din-18363",
@@ -455,4 +458,53 @@ fn a_narrow_strip_is_billed_by_the_metre_and_by_nothing_else() {
         assert!((stages - expected).abs() < 0.011);
         assert!(near(found.gross - found.deducted + found.added, expected));
     }
+}
+
+/// A wall of 10 m by 3 m over an insulated plinth of 500 mm, with a salient corner on its left, on the finished surface: the plinth stands
+/// back 40 mm. By hand it grows by 145 mm over 2.5 m and by 105 mm over 0.5 m; a door from the ground, finished 3 m by 1.2 m, has 0.5 m of
+/// each jamb in the plinth, and one that ends with the wall at the corner is as much smaller as the corner is.
+#[test]
+fn a_thinner_plinth_is_billed_in_its_own_plane() {
+    let mut set = rules("din-18345");
+    set.rounding.area = quantity::Rounding::Full;
+    set.bands[1].reveals = RevealBilling::Area;
+    let thinner = Projection {
+        plinth_back: Length::from_mm(40.0),
+        ..PROJECTION
+    };
+    let over_plinth = |openings: Vec<Opening>| {
+        let mut facade = wall("F", rectangle(10_000, 3_000), openings);
+        facade.base = vec![facade::BaseStep {
+            from: Mm(0),
+            to: Mm(10_000),
+            level: Mm(500),
+            ground: Mm(0),
+            below: Below::InsulatedPlinth,
+        }];
+        facade.left = Meets::SalientCorner { with: "G".into() };
+        facade
+    };
+    let billed = |facade: &Facade, projection: Projection| {
+        let other = wall("G", facade.outline.clone(), Vec::new());
+        let edges = edges(&building(vec![facade.clone(), other]), 0, Mm(140));
+        bill(facade, &edges, projection, &set, &mut Sheet::new()).unwrap()
+    };
+    let plain = billed(&over_plinth(Vec::new()), thinner);
+    assert!(
+        near(plain.billed, 30.0 + 0.145 * 2.5 + 0.105 * 0.5),
+        "{plain:?}"
+    );
+    let mut door = window("D", 3_000, 0, 1_200, 2_500);
+    door.kind = OpeningKind::Door;
+    door.reveal_depth = Mm(100);
+    let facade = over_plinth(vec![door.clone()]);
+    let [thick, thin] = [PROJECTION, thinner].map(|p| billed(&facade, p));
+    let narrower = thick.openings[0].added - thin.openings[0].added;
+    assert!(near(thick.openings[0].added, 0.245 * (1.2 + 2.0 * 2.5)));
+    assert!(near(narrower, 0.04 * 2.0 * 0.5), "{narrower:?}");
+    door.raw.x = Mm(0);
+    let facade = over_plinth(vec![door]);
+    let [thick, thin] = [PROJECTION, thinner].map(|p| billed(&facade, p));
+    let smaller = thick.openings[0].deducted - thin.openings[0].deducted;
+    assert!(near(smaller, 0.04 * 0.5), "{smaller:?}");
 }

@@ -52,12 +52,26 @@ pub(super) fn boards(out: &mut String, layout: &v1::Layout) {
         ]);
     }
     table.print(out);
+    joints(out, layout);
     if let Some(text) = not_kept(layout.breaches.len()) {
         paragraph(out, &text);
     }
     rule_costs(out, layout);
     leftovers(out, layout);
     cutting(out, layout);
+}
+
+/// The joints of all facades together; each by itself is in the machine form.
+fn joints(out: &mut String, layout: &v1::Layout) {
+    let upright: f64 = layout.joints.iter().map(|j| j.vertical_m).sum();
+    let level: f64 = layout.joints.iter().map(|j| j.level_m).sum();
+    if upright + level > 0.0 {
+        let [upright, level] = [upright, level].map(|m| number(m, 1));
+        paragraph(
+            out,
+            &format!("Joints between boards: {upright} m upright, {level} m level."),
+        );
+    }
 }
 
 fn rule_costs(out: &mut String, layout: &v1::Layout) {
@@ -431,6 +445,24 @@ mod tests {
         assert_eq!(packs(&bars("2500 mm")), "pack of 25 x 2.5 m");
         assert_eq!(packs(&bars("3000 mm")), "pack of 62.5 m");
         assert_eq!(packs(&line(0, "", 0.0, "m2")), "no article");
+    }
+
+    #[test]
+    fn joints_of_all_facades_are_told_together() {
+        let joints = |vertical_m: f64, level_m: f64| v1::BoardJoints {
+            vertical_m,
+            level_m,
+            ..v1::BoardJoints::default()
+        };
+        let layout = v1::Layout {
+            totals: vec![v1::BoardTotal::default()],
+            joints: vec![joints(40.25, 1000.0), joints(9.5, 60.5)],
+            ..v1::Layout::default()
+        };
+        let mut out = String::new();
+        boards(&mut out, &layout);
+        let told = "Joints between boards: 49.8 m upright, 1 060.5 m level.";
+        assert!(out.contains(told), "{out}");
     }
 
     #[test]

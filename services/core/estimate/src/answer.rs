@@ -505,6 +505,19 @@ pub struct Layout {
     pub pieces: Vec<Piece>,
     /// Cutting list, where asked for.
     pub boards: Vec<CutBoard>,
+    /// Joints between boards, facade by facade.
+    pub joints: Vec<BoardJoints>,
+}
+
+/// Joints between the boards of one facade.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct BoardJoints {
+    /// Facade.
+    pub facade: String,
+    /// Upright joints between boards beside each other.
+    pub vertical: Length,
+    /// Level joints between courses.
+    pub level: Length,
 }
 
 /// The five areas of one facade, never mixed up.

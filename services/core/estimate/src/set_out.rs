@@ -14,7 +14,9 @@ use setting_out::{
     first_to_run,
 };
 
-use crate::answer::{BoardTotal, CutBoard, CutPart, Layout, LayoutBreach, Leftover, Piece, SawCut};
+use crate::answer::{
+    BoardJoints, BoardTotal, CutBoard, CutPart, Layout, LayoutBreach, Leftover, Piece, SawCut,
+};
 
 /// A board product of the job: which board, and which of its thicknesses.
 #[derive(Clone, Copy, Debug)]
@@ -271,7 +273,22 @@ pub(crate) fn told(
         } else {
             Vec::new()
         },
+        joints: layout.walls.iter().map(|sum| joints(job, sum)).collect(),
     }
+}
+
+fn joints(job: &Job, sum: &setting_out::WallSum) -> BoardJoints {
+    BoardJoints {
+        facade: wall_id(job, sum.wall),
+        vertical: sum.vertical_joint.to_length(),
+        level: sum.level_joint.to_length(),
+    }
+}
+
+fn wall_id(job: &Job, wall: usize) -> String {
+    job.walls
+        .get(wall)
+        .map_or_else(String::new, |w| w.id.clone())
 }
 
 fn board_key(job: &Job, product: usize) -> String {
@@ -328,11 +345,7 @@ pub(crate) fn rule_name(rule: setting_out::Rule) -> &'static str {
 fn told_breach(job: &Job, breach: &setting_out::Breach) -> LayoutBreach {
     LayoutBreach {
         rule: rule_name(breach.rule).into(),
-        facade: job
-            .walls
-            .get(breach.wall)
-            .map(|w| w.id.clone())
-            .unwrap_or_default(),
+        facade: wall_id(job, breach.wall),
         x: breach.at.x,
         y: breach.at.y,
         text: format!("{breach}"),
@@ -376,11 +389,7 @@ fn pieces(job: &Job, layout: &setting_out::Layout) -> Vec<Piece> {
         .iter()
         .map(|piece| Piece {
             number: piece.number,
-            facade: job
-                .walls
-                .get(piece.wall)
-                .map(|w| w.id.clone())
-                .unwrap_or_default(),
+            facade: wall_id(job, piece.wall),
             course: layout.courses.get(piece.course).map_or(0, |c| c.number),
             outline: piece.outline.iter().map(|p| (p.x, p.y)).collect(),
             holes: piece

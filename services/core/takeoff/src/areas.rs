@@ -9,7 +9,9 @@ use working::{Figure, Origin, Sheet};
 
 use crate::boards::{RevealPlace, strips_of};
 use crate::depths::{reveals, together};
-use crate::edges::{EdgeKind, Edges, end_heights, offsets, plinth_heights, undersides};
+use crate::edges::{
+    EdgeKind, Edges, OVER_PLINTH, end_heights, offsets, plinth_heights, undersides,
+};
 use crate::formulas::{AREA_SUM, COATED_AREA, DEVELOPED_AREA, NET_AREA, REVEAL_AREA};
 
 /// The five areas of a facade or of a building.
@@ -56,7 +58,7 @@ impl Faces {
         } else {
             Length::ZERO
         };
-        let over_plinth = along(EdgeKind::PlinthTop) + along(EdgeKind::PlinthStep);
+        let over_plinth: Length = OVER_PLINTH.into_iter().map(along).sum();
         self.projection.value * (free + offsets(facade) + undersides(facade) + base)
             + self.back * (over_plinth - free_plinth)
     }

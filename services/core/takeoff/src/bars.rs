@@ -1,7 +1,8 @@
 //! Ways of buying bars, and which is best.
 //!
-//! What the longest bar bought holds is never pieced. So plans fall into families by the longest length that they buy, and the least outlay of
-//! all is the least over the families, each over every way of piecing the runs that are longer.
+//! What a stocked length holds is never pieced: a joint where none is needed is a weak place in an edge (common practice, no source). So a
+//! length serves alone only where no run needs a longer one, and the least outlay is that over every way of piecing the runs that are longer
+//! than all.
 
 use alloc::format;
 use alloc::string::{String, ToString};
@@ -15,7 +16,7 @@ use crate::cutting::{Cutting, Pattern, Problem, Stock, cut, split};
 use crate::line::Bound;
 use crate::mixture::{Mixed, Mixing, Need, Offers, Outlay};
 use crate::piecing::{Cut, loose, pieced};
-use crate::several::{self, Runs};
+use crate::several::{self, Pieced, Runs};
 
 /// One way of buying bars.
 pub(crate) struct BarPlan {
@@ -31,8 +32,10 @@ pub(crate) struct BarPlan {
     outlay: Outlay,
 }
 
-/// What bars of one length alone come to.
+/// What bars of one length alone come to, where no run asks for a longer one.
 struct Alone {
+    /// The length, by place in the offers.
+    of: usize,
     short: Vec<Mm>,
     long: Vec<Mm>,
     /// How the short runs are cut.
@@ -44,6 +47,16 @@ struct Alone {
     plain_cutting: Cutting,
     /// All runs, the long ones pieced from what the short ones leave; nothing where that cannot save a bar.
     pieced: Option<Vec<Mm>>,
+}
+
+impl Alone {
+    /// The runs, where some are longer than a bar.
+    fn runs(&self) -> Option<Runs<'_>> {
+        (!self.long.is_empty()).then_some(Runs {
+            short: &self.short,
+            long: &self.long,
+        })
+    }
 }
 
 /// The question: which runs, from what, and how.
@@ -65,23 +78,25 @@ impl BarPlan {
             how,
         };
         let lengths = asked.offers.sizes.len();
-        let alone: Option<Vec<Alone>> = (0..lengths).map(|of| asked.alone(of)).collect();
+        let serving = (0..lengths).filter(|of| asked.serves_alone(*of));
+        let alone: Option<Vec<Alone>> = serving.map(|of| asked.alone(of)).collect();
         let alone = alone?;
-        let families: Vec<usize> = (0..lengths).filter(|of| !asked.is_held(*of)).collect();
         let mut best: Option<Self> = None;
         for plan in asked.plain(&alone) {
             keep(&mut best, plan);
         }
-        for (of, a) in alone.iter().enumerate() {
-            keep(&mut best, asked.pieced(of, a));
+        for a in &alone {
+            keep(&mut best, asked.pieced(a));
         }
-        let mut least: Option<Outlay> = None;
-        for of in families.iter().copied() {
-            let outlay = asked.family(&alone, of, &mut best)?;
-            least = Some(least.map_or(outlay, |l: Outlay| l.min(outlay)));
-        }
+        let least = asked.mixed_lengths(&alone, &mut best)?;
+        let known = best.as_ref()?.outlay;
+        let drawn = alone.last().filter(|_| least < known);
+        keep(
+            &mut best,
+            drawn.and_then(|a| asked.drawn(a, (least, known))),
+        );
         let mut best = best?;
-        let least = least.unwrap_or(best.outlay).min(best.outlay);
+        let least = least.min(best.outlay);
         best.proof = (lengths > 1).then(|| asked.proof(stock, best.outlay, least));
         if best.bounds.is_empty() {
             asked.name_bars(&mut best, &alone);
@@ -112,7 +127,7 @@ impl BarPlan {
             .chain(self.proof.clone())
             .collect();
         format!(
-            "cut {} with saw cuts of {} from {}; every length alone, mixtures of lengths, and long runs in full bars, pieced from rests or from several lengths tried; cheapest first, then least length bought, then fewest packs; {}",
+            "cut {} with saw cuts of {} from {}; every length alone, mixtures of lengths, and runs longer than all in full bars, pieced from rests or from several lengths tried, no other run pieced; cheapest first, then least length bought, then fewest packs; {}",
             numbered(self.pieces.len() as u64, "piece", "pieces"),
             how.kerf,
             bars.join(", "),
@@ -150,15 +165,11 @@ impl Asked<'_> {
         })
     }
 
-    /// Whether plans up to this length are among those up to the next: no run fits into the next one only.
-    fn is_held(&self, of: usize) -> bool {
-        match (self.stock(of), self.stock(of + 1)) {
-            (Some(this), Some(next)) => {
-                let between = |run: &Mm| this.length < *run && *run <= next.length;
-                !self.runs.iter().any(between)
-            }
-            _ => false,
-        }
+    /// Whether no run fits into a longer length only.
+    fn serves_alone(&self, of: usize) -> bool {
+        let longest = self.offers.sizes.last().map_or(Mm::ZERO, |s| s.length);
+        let own = self.offers.sizes.get(of).map_or(Mm::ZERO, |s| s.length);
+        !self.runs.iter().any(|run| own < *run && *run <= longest)
     }
 
     fn alone(&self, of: usize) -> Option<Alone> {
@@ -186,6 +197,7 @@ impl Asked<'_> {
         let pieced = (!long.is_empty() && bound < plain_cutting.bars)
             .then(|| pieced(&cutting, &short, &long, bar, self.how));
         Some(Alone {
+            of,
             short,
             long,
             cutting,
@@ -200,10 +212,9 @@ impl Asked<'_> {
     fn plain(&self, alone: &[Alone]) -> Vec<Option<BarPlan>> {
         let mut plans: Vec<Option<BarPlan>> = alone
             .iter()
-            .enumerate()
-            .map(|(of, a)| self.one(of, a.bound, a.plain.clone(), a.plain_cutting.clone()))
+            .map(|a| self.one(a.of, a.bound, a.plain.clone(), a.plain_cutting.clone()))
             .collect();
-        let longest = alone.len().saturating_sub(1);
+        let longest = self.offers.sizes.len().saturating_sub(1);
         let exchanged = plans
             .last()
             .and_then(Option::as_ref)
@@ -213,10 +224,10 @@ impl Asked<'_> {
     }
 
     /// One length alone, long runs pieced from rests.
-    fn pieced(&self, of: usize, alone: &Alone) -> Option<BarPlan> {
+    fn pieced(&self, alone: &Alone) -> Option<BarPlan> {
         let pieces = alone.pieced.clone()?;
-        let cutting = cut(&pieces, self.stock(of)?, self.how.budget).ok()?;
-        self.one(of, alone.bound, pieces, cutting)
+        let cutting = cut(&pieces, self.stock(alone.of)?, self.how.budget).ok()?;
+        self.one(alone.of, alone.bound, pieces, cutting)
     }
 
     /// A plan in bars of one length.
@@ -317,41 +328,39 @@ impl Asked<'_> {
         list
     }
 
-    /// Looks for plans in lengths up to one, and says what none of them can do with less than.
-    fn family(&self, alone: &[Alone], of: usize, best: &mut Option<BarPlan>) -> Option<Outlay> {
-        let mine = alone.get(of)?;
-        if of == 0 {
-            let mut bars = alloc::vec![0; self.offers.sizes.len()];
-            *bars.get_mut(of)? = mine.bound;
-            return self.offers.outlay(&bars);
+    /// Looks for plans in several lengths, and says what no plan can do with less than.
+    fn mixed_lengths(&self, alone: &[Alone], best: &mut Option<BarPlan>) -> Option<Outlay> {
+        let longest = alone.last()?;
+        if longest.of == 0 {
+            return self.offers.outlay(&[longest.bound]);
         }
-        keep(best, self.several(mine, of, best.as_ref()?.outlay));
+        keep(best, self.several(longest, best.as_ref()?.outlay));
         let mut ways: Vec<Vec<Mm>> = Vec::new();
-        let shorter = alone.iter().take(of + 1);
-        // A shorter length that a run is too long for, but not for this one, pieces what here stays whole.
-        let same = { shorter }.filter(|a| a.long.len() == mine.long.len());
-        let (plain, pieced) = (
-            same.clone().map(|a| &a.plain),
-            same.filter_map(|a| a.pieced.as_ref()),
-        );
+        let plain = alone.iter().map(|a| &a.plain);
+        let pieced = alone.iter().filter_map(|a| a.pieced.as_ref());
         for way in plain.chain(pieced) {
             if !ways.contains(way) {
                 ways.push(way.clone());
             }
         }
-        self.mixtures(mine, of, &ways, best)
+        self.mixtures(longest, &ways, best)
     }
 
     /// Long runs pieced from bars of several lengths together, with less outlay than is known.
-    fn several(&self, mine: &Alone, of: usize, known: Outlay) -> Option<BarPlan> {
-        if mine.long.is_empty() {
-            return None;
-        }
-        let runs = Runs {
-            short: &mine.short,
-            long: &mine.long,
-        };
-        let found = several::pieced(&self.offers, of, &runs, self.how, known)?;
+    fn several(&self, mine: &Alone, known: Outlay) -> Option<BarPlan> {
+        let runs = mine.runs()?;
+        let found = several::pieced(&self.offers, mine.of, &runs, self.how, known)?;
+        self.pooled(found)
+    }
+
+    /// The same by chance, where nothing says yet that there is no such plan.
+    fn drawn(&self, mine: &Alone, between: (Outlay, Outlay)) -> Option<BarPlan> {
+        let runs = mine.runs()?;
+        let found = several::drawn(&self.offers, mine.of, &runs, self.how, between)?;
+        self.pooled(found)
+    }
+
+    fn pooled(&self, found: Pieced) -> Option<BarPlan> {
         let bars = found.patterns.iter();
         let bars: Vec<u64> = bars
             .map(|list| list.iter().map(|p| p.times).sum())
@@ -363,11 +372,10 @@ impl Asked<'_> {
     fn mixtures(
         &self,
         mine: &Alone,
-        of: usize,
         ways: &[Vec<Mm>],
         best: &mut Option<BarPlan>,
     ) -> Option<Outlay> {
-        let bar = self.stock(of)?;
+        let bar = self.stock(mine.of)?;
         let loose = loose(&mine.long, bar.length, self.stock(0)?.length, self.how);
         let (problem, counts) = Problem::new(&mine.short, bar);
         let need = Need {
@@ -376,7 +384,7 @@ impl Asked<'_> {
             kerf: self.how.kerf,
             bars: mine.cutting.bound.max(problem.bound(&counts, loose)),
         };
-        let mut mixing = Mixing::new(&self.offers, of, &need, self.how.budget);
+        let mut mixing = Mixing::new(&self.offers, mine.of, &need, self.how.budget);
         let mut least: Option<Outlay> = None;
         for pieces in ways {
             let known = best.as_ref()?.outlay;
@@ -401,13 +409,14 @@ impl Asked<'_> {
     /// Says how many bars a mixture takes. Bars of several lengths are told and not bounded: their number is not what was to be least.
     fn name_bars(&self, plan: &mut BarPlan, alone: &[Alone]) {
         let mut used: Vec<Bound> = Vec::new();
-        for (size, alone) in self.offers.sizes.iter().zip(alone) {
+        for (of, size) in self.offers.sizes.iter().enumerate() {
             let found = plan.bars.get(size.index).copied().unwrap_or(0);
             if found > 0 {
+                let alone = alone.iter().find(|alone| alone.of == of);
                 used.push(Bound {
                     of: format!("{} of {}", self.how.called, size.length),
                     found,
-                    least: alone.bound.min(found),
+                    least: alone.map_or(0, |alone| alone.bound).min(found),
                 });
             }
         }

@@ -6,9 +6,10 @@ use alloc::vec::Vec;
 
 use facade::{BaseStep, Facade};
 use material::{Accessory, BaseProfile, Unit};
-use quantity::{Area, Mm};
+use quantity::{Area, Length, Mm};
 use working::{Figure, Origin, Severity};
 
+use crate::depths::in_plinth;
 use crate::edges::{EdgeKind, area_below, in_plinth_below};
 use crate::formulas::{BAR_FIXINGS, COUNT_SUM, DEVELOPED_AREA, SPREAD};
 use crate::job::Job;
@@ -141,8 +142,8 @@ fn small(
     order.count(&want, &pile, parts);
 }
 
-/// Waterproofing behind the plinth boards, and over them up to a little above finished ground: round their corners, and over the faces of
-/// free ends.
+/// Waterproofing behind the plinth boards, and over them up to a little above finished ground: round their corners, over the faces of
+/// free ends, and into reveals and over sills that lie so low.
 pub(crate) fn waterproofing(job: &Job, survey: &Survey, order: &mut Order) {
     let mut parts = Vec::new();
     let mut areas = 0.0;
@@ -188,15 +189,17 @@ fn waterproofed(
     survey: &Survey,
     facade: &Facade,
     order: &mut Order,
-) -> [(&'static str, Figure<Area>); 3] {
+) -> [(&'static str, Figure<Area>); 5] {
     let rise = job.practice.waterproofing_rise;
     let top = |step: &BaseStep| (step.ground + rise).min(step.level);
     let names = [
         "behind the boards",
         "over the boards to above ground",
         "over the faces of free ends",
+        "behind the boards of reveals",
+        "over reveals to above ground",
     ];
-    let [behind, over, faces] = names;
+    let [behind, over, faces, behind_reveals, over_reveals] = names;
     let sheet = &mut *order.sheet;
     let outline = || Origin::Counted("outline below the base line".into());
     let behind_area = area_below(facade, |step| step.level);
@@ -218,11 +221,49 @@ fn waterproofed(
     let over_area = sheet.derive(label, &DEVELOPED_AREA, (flat, p, h_s, h_r, none));
     let label = format!("A {faces}, {}", facade.id);
     let faces_area = sheet.given(label, stands_out * free, counted());
+    let counted =
+        || Origin::Counted("edges of openings below that height times their depth".into());
+    let label = format!("A {behind_reveals}, {}", facade.id);
+    let behind_reveals_area = sheet.given(label, behind_reveal_boards(facade), counted());
+    let label = format!("A {over_reveals}, {}", facade.id);
+    let over_reveals_area = sheet.given(
+        label,
+        over_reveals_below(facade, stands_out, top),
+        counted(),
+    );
     [
         (behind, behind_area),
         (over, over_area),
         (faces, faces_area),
+        (behind_reveals, behind_reveals_area),
+        (over_reveals, over_reveals_area),
     ]
+}
+
+/// The bare wall behind the boards of reveals in an insulated plinth.
+fn behind_reveal_boards(facade: &Facade) -> Area {
+    let each = facade.finished_openings().map(|finished| {
+        let edges = in_plinth(facade, &finished, |step| step.level);
+        let opening = finished.opening;
+        let covered = |thickness: Mm, edges: Length| match thickness {
+            Mm(1..) => edges,
+            _ => Length::ZERO,
+        };
+        let along = covered(opening.reveal_insulation, edges.jambs + edges.head)
+            + covered(opening.sill_insulation, edges.foot);
+        along * opening.reveal_depth.to_length()
+    });
+    each.sum()
+}
+
+/// Reveals and sills below a line, from the frame to the boards' face.
+fn over_reveals_below(facade: &Facade, stands_out: Length, line: impl Fn(&BaseStep) -> Mm) -> Area {
+    let each = facade.finished_openings().map(|finished| {
+        let edges = in_plinth(facade, &finished, &line);
+        let depth = finished.opening.reveal_depth.to_length() + stands_out;
+        (edges.jambs + edges.head + edges.foot) * depth
+    });
+    each.sum()
 }
 
 /// The least distance between the base line and what lies below, by step; used by the site checks.

@@ -4,10 +4,11 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use facade::{Facade, FinishedOpening, Meets, OpeningKind, Rectangle, Side, length};
+use facade::{Below, Facade, FinishedOpening, Meets, OpeningKind, Rectangle, Side, length};
 use quantity::{Area, Length, Mm};
 use working::{Figure, Origin, Sheet};
 
+use crate::depths::in_plinth;
 use crate::edges::{Edges, shared};
 use crate::formulas::BILLED_AREA;
 use crate::measurement::{
@@ -67,13 +68,22 @@ pub struct Billing {
     pub stages: Vec<Stage>,
 }
 
+/// How far the boards' face stands before the bare wall.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Projection {
+    /// Of the facade's boards.
+    pub facade: Length,
+    /// How far that of a thinner plinth stands back from it.
+    pub plinth_back: Length,
+}
+
 /// The size of an opening that decides, by the set. On the finished surface an opening that ends with the facade at a corner reaches to the
 /// outer line of the insulation there.
 fn decisive(
     facade: &Facade,
     edges: &Edges,
     opening: &FinishedOpening,
-    projection: Length,
+    projection: Projection,
     rules: &MeasurementRules,
 ) -> Decisive {
     let (raw, finished) = (opening.opening.raw, opening.size);
@@ -90,10 +100,16 @@ fn decisive(
     let mut round = Length::ZERO;
     if rules.plane == Plane::FinishedSurface {
         let height = (finished.y, finished.top());
-        let beside = |side: Side| match facade.meets(side) {
-            Meets::SalientCorner { .. } => projection,
-            Meets::ReEntrantCorner { .. } if edges.is_before(side, height) => -projection,
-            _ => Length::ZERO,
+        let beside = |side: Side| {
+            let top = plinth_top(facade, side).min(finished.top());
+            let low = (top - finished.y).max(Mm::ZERO).to_length();
+            let share = low / finished.height.to_length();
+            let face = projection.facade - projection.plinth_back * share;
+            match facade.meets(side) {
+                Meets::SalientCorner { .. } => face,
+                Meets::ReEntrantCorner { .. } if edges.is_before(side, height) => -face,
+                _ => Length::ZERO,
+            }
         };
         if finished.x == low.x {
             round += beside(Side::Left);
@@ -183,7 +199,7 @@ struct Measured {
 fn measured(
     facade: &Facade,
     edges: &Edges,
-    projection: Length,
+    projection: Projection,
     rules: &MeasurementRules,
     window: &Rectangle,
 ) -> Measured {
@@ -202,7 +218,19 @@ fn measured(
     let round = match rules.plane {
         Plane::BareWall => Area::ZERO,
         Plane::FinishedSurface => [Side::Left, Side::Right]
-            .map(|side| projection * growing(facade, edges, side, rules.outline, window))
+            .map(|side| {
+                let all = growing(facade, edges, side, rules.outline, window);
+                let low = Rectangle {
+                    height: (plinth_top(facade, side).min(window.top()) - window.y).max(Mm::ZERO),
+                    ..*window
+                };
+                // A rectangle round the finished surface is as wide as the surface is anywhere.
+                let back = match rules.outline {
+                    OutlineRule::AsBuilt => growing(facade, edges, side, rules.outline, &low),
+                    OutlineRule::BoundingRectangle => Length::ZERO,
+                };
+                projection.facade * all - projection.plinth_back * back
+            })
             .into_iter()
             .sum(),
     };
@@ -230,6 +258,16 @@ fn measured(
         growth: round,
         interruptions,
     }
+}
+
+/// The top of an insulated plinth at an end; below everything where there is none.
+fn plinth_top(facade: &Facade, side: Side) -> Mm {
+    let step = match side {
+        Side::Left => facade.base.first(),
+        Side::Right => facade.base.last(),
+    };
+    let plinth = step.filter(|step| step.below == Below::InsulatedPlinth);
+    plinth.map_or(-Mm::LIMIT, |step| step.level)
 }
 
 /// The height inside a window over which the finished surface reaches past an end of the bare wall: round a salient corner; less than
@@ -275,7 +313,7 @@ fn growing(
 fn bill_openings(
     facade: &Facade,
     edges: &Edges,
-    projection: Length,
+    projection: Projection,
     rules: &MeasurementRules,
 ) -> Vec<(BilledOpening, Rectangle)> {
     let finished: Vec<FinishedOpening> = facade.finished_openings().collect();
@@ -294,7 +332,18 @@ fn bill_openings(
             let length = reveals(finished, &rectangle, rules.reveal_sides);
             let depth = match rules.plane {
                 Plane::BareWall => opening.reveal_depth.to_length(),
-                Plane::FinishedSurface => opening.reveal_depth.to_length() + projection,
+                Plane::FinishedSurface => opening.reveal_depth.to_length() + projection.facade,
+            };
+            let narrower = match rules.plane {
+                Plane::BareWall => Area::ZERO,
+                Plane::FinishedSurface => {
+                    let low = in_plinth(facade, finished, |step| step.level);
+                    let foot = match rules.reveal_sides {
+                        RevealSides::AllSides => low.foot,
+                        RevealSides::JambsAndHead => Length::ZERO,
+                    };
+                    projection.plinth_back * (low.jambs + low.head + foot)
+                }
             };
             let by_length = match rule.reveals {
                 RevealBilling::None => None,
@@ -311,7 +360,7 @@ fn bill_openings(
                 band,
                 deducted: area * rule.deduct_share,
                 added: if by_length == Some(false) {
-                    length * depth
+                    length * depth - narrower
                 } else {
                     Area::ZERO
                 },
@@ -338,7 +387,7 @@ struct Surface {
 fn surface(
     facade: &Facade,
     edges: &Edges,
-    projection: Length,
+    projection: Projection,
     rules: &MeasurementRules,
 ) -> Surface {
     let (low, high) = facade.bounds();
@@ -371,11 +420,11 @@ pub(crate) fn strip_length(facade: &Facade, rules: &MeasurementRules) -> Option<
 
 /// Bills one facade of a checked building; nothing where the set has no bands. A strip that the set bills by the metre has no billed area.
 ///
-/// `projection` is the distance of the boards' face from the bare wall.
+/// On the finished surface the plinth is measured in its own plane: round corners and in reveals it counts as far as it stands out itself.
 pub fn bill(
     facade: &Facade,
     edges: &Edges,
-    projection: Length,
+    projection: Projection,
     rules: &MeasurementRules,
     sheet: &mut Sheet,
 ) -> Option<Billing> {
@@ -484,7 +533,7 @@ fn base_length(edges: &Edges, rules: &MeasurementRules) -> Length {
 fn stages(
     facade: &Facade,
     edges: &Edges,
-    projection: Length,
+    projection: Projection,
     rules: &MeasurementRules,
     openings: &[(BilledOpening, Rectangle)],
 ) -> Vec<Stage> {

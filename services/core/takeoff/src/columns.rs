@@ -9,9 +9,11 @@ use alloc::vec::Vec;
 use crate::cutting::Fill;
 
 /// The most pivots of one relaxation.
-const PIVOTS_MAX: u32 = 400;
+const PIVOTS_MAX: u32 = 2000;
 /// The most sizes that are relaxed; the basis is a square of their number.
 const SIZES_MAX: usize = 200;
+/// How much of the values that prove most is in those that patterns are priced by.
+const STEADY: f64 = 0.6;
 /// What counts as nothing among pattern values near 1.
 const DUST: f64 = 1e-9;
 
@@ -32,7 +34,7 @@ pub(crate) struct Relaxed {
     pub bound: u64,
     /// What a piece of each size is worth, in bars of the longest length.
     pub worth: Vec<f64>,
-    /// A whole plan, rounded from the relaxation; nothing where the cells did not last.
+    /// A whole plan, rounded from the relaxation; nothing where it does not round to one.
     pub plan: Option<Vec<Cuts>>,
 }
 
@@ -45,12 +47,13 @@ pub(crate) struct Cuts {
     pub times: u64,
 }
 
-/// Relaxes and rounds down, again and again on what is left, until nothing is; nothing where `cells` of knapsack tables do not suffice.
+/// Relaxes and rounds down, again and again on what is left, until nothing is; nothing where there are too many sizes. Where `cells` of
+/// knapsack tables do not last, the bound is what was proven until then.
 pub(crate) fn relax(demand: Demand, cells: &mut u64) -> Option<Relaxed> {
     if demand.sizes.len() > SIZES_MAX {
         return None;
     }
-    let first = solve(demand, cells)?;
+    let first = solve(demand, cells);
     let (bound, worth) = (first.bound, first.worth.clone());
     let plan = rounded(demand, first, cells);
     Some(Relaxed { bound, worth, plan })
@@ -70,7 +73,7 @@ fn rounded(demand: Demand, first: Solved, cells: &mut u64) -> Option<Vec<Cuts>> 
         };
         let solved = match first.take() {
             Some(solved) => solved,
-            None => solve(again, cells)?,
+            None => solve(again, cells),
         };
         let mut taken = false;
         for (of, fill, times) in &solved.basis {
@@ -136,7 +139,7 @@ struct Solved {
     basis: Vec<(usize, Fill, f64)>,
 }
 
-fn solve(demand: Demand, cells: &mut u64) -> Option<Solved> {
+fn solve(demand: Demand, cells: &mut u64) -> Solved {
     let rows: Vec<usize> = (0..demand.counts.len())
         .filter(|i| demand.counts.get(*i).is_some_and(|n| *n > 0))
         .collect();
@@ -147,19 +150,30 @@ fn solve(demand: Demand, cells: &mut u64) -> Option<Solved> {
     };
     let items: Vec<(i64, u32)> = rows.iter().map(pick).collect();
     let mut master = Master::new(demand, items);
-    let mut best = 0.0;
-    let mut worth = Vec::new();
+    let mut proven = Proven::by_length(&master);
+    let mut pool: Vec<Column> = Vec::new();
     for _ in 0..PIVOTS_MAX {
         let duals = master.duals();
-        let priced = master.price(&duals, cells)?;
-        best = libm::fmax(best, master.farley(&duals, &priced));
-        let entering = master.entering(&duals, priced);
-        worth = duals;
+        let mut entering = master.entering(&duals, &pool);
+        // Patterns that were found before cost nothing; then those for steadier values, and in the end those for the basis's own.
+        for values in [proven.towards(&duals), duals.clone()] {
+            if entering.is_some() {
+                break;
+            }
+            let Some(priced) = master.price(&values, cells) else {
+                break;
+            };
+            proven.keep(&master, &values, &priced);
+            let found = master.columns(priced);
+            entering = master.entering(&duals, &found);
+            pool.extend(found);
+        }
         let Some(column) = entering else { break };
         if !master.enter(column) {
             break;
         }
     }
+    let (best, worth) = (proven.bars, proven.duals);
     let spread = |fill: &Fill| {
         let mut whole = alloc::vec![0; demand.counts.len()];
         for (row, n) in rows.iter().zip(fill) {
@@ -175,7 +189,7 @@ fn solve(demand: Demand, cells: &mut u64) -> Option<Solved> {
             *cell = libm::fmax(0.0, *value);
         }
     }
-    Some(Solved {
+    Solved {
         bound: libm::ceil(best - 1e-6) as u64,
         worth: spread_worth,
         basis: master
@@ -184,7 +198,40 @@ fn solve(demand: Demand, cells: &mut u64) -> Option<Solved> {
             .zip(&master.level)
             .filter_map(|(column, x)| Some((column.of?, spread(&column.fill), *x)))
             .collect(),
-    })
+    }
+}
+
+/// The values of pieces that prove most so far.
+struct Proven {
+    bars: f64,
+    duals: Vec<f64>,
+}
+
+impl Proven {
+    /// Every piece is worth its length.
+    fn by_length(master: &Master) -> Self {
+        let longest = master.capacities.last().copied().unwrap_or(1).max(1) as f64;
+        let worth = |(size, _): &(i64, u32)| *size as f64 / longest;
+        let mut duals: Vec<f64> = master.items.iter().map(worth).collect();
+        duals.resize(master.level.len(), 0.0);
+        Self { bars: 0.0, duals }
+    }
+
+    /// Values between these and the basis's own, which jump about: patterns priced by them serve longer.
+    fn towards(&self, duals: &[f64]) -> Vec<f64> {
+        let pairs = self.duals.iter().zip(duals);
+        pairs
+            .map(|(a, b)| STEADY * a + (1.0 - STEADY) * b)
+            .collect()
+    }
+
+    fn keep(&mut self, master: &Master, duals: &[f64], priced: &[Priced]) {
+        let bars = master.farley(duals, priced);
+        if bars > self.bars {
+            self.bars = bars;
+            self.duals = duals.to_vec();
+        }
+    }
 }
 
 /// A column of the relaxation: a pattern of one length, or a limited bar that stays uncut.
@@ -202,6 +249,25 @@ struct Column {
 struct Priced {
     value: f64,
     fill: Fill,
+}
+
+/// Some pieces of one size, taken together or not at all.
+struct Bundle {
+    item: usize,
+    pieces: u32,
+    size: usize,
+    value: f64,
+}
+
+/// Bundles that add up to every number up to `most`, and to no more.
+fn bundled(most: usize) -> impl Iterator<Item = usize> {
+    let (mut left, mut next) = (most, 1);
+    core::iter::from_fn(move || {
+        let bundle = next.min(left);
+        left -= bundle;
+        next *= 2;
+        (bundle > 0).then_some(bundle)
+    })
 }
 
 /// The relaxation's basis with its inverse: a row for each size, then one for each limit.
@@ -296,30 +362,35 @@ impl<'a> Master<'a> {
     /// The pattern of greatest value for each length; nothing where the cells are used up.
     fn price(&self, duals: &[f64], cells: &mut u64) -> Option<Vec<Priced>> {
         let width = self.capacities.last().copied().unwrap_or(0).max(0) as usize + 1;
-        // Copies of a size are items of their own.
-        let copies: Vec<(usize, usize, f64)> = self
+        // Bundles of one, two, four and so on of a size are items of their own, and add up to every number of it.
+        let bundles: Vec<Bundle> = self
             .items
             .iter()
             .zip(duals)
             .enumerate()
             .filter(|(_, (_, dual))| **dual > 0.0)
-            .flat_map(|(i, ((size, count), dual))| {
+            .flat_map(|(item, ((size, count), dual))| {
                 let size = *size as usize;
                 let most = (*count as usize).min((width - 1) / size.max(1));
-                core::iter::repeat_n((i, size, *dual), most)
+                bundled(most).map(move |pieces| Bundle {
+                    item,
+                    pieces: pieces as u32,
+                    size: size * pieces,
+                    value: dual * pieces as f64,
+                })
             })
             .collect();
         let basis = self.level.len() * self.level.len();
-        *cells = cells.checked_sub((copies.len() * width + basis) as u64)?;
+        *cells = cells.checked_sub((bundles.len() * width + basis) as u64)?;
         let mut old = alloc::vec![0.0_f64; width];
         let mut next = old.clone();
-        let mut taken: Vec<Vec<bool>> = Vec::with_capacity(copies.len());
-        for (_, size, dual) in &copies {
+        let mut taken: Vec<Vec<bool>> = Vec::with_capacity(bundles.len());
+        for bundle in &bundles {
             let mut marks = alloc::vec![false; width];
-            let targets = next.iter_mut().zip(marks.iter_mut()).skip(*size);
+            let targets = next.iter_mut().zip(marks.iter_mut()).skip(bundle.size);
             for ((cell, mark), from) in targets.zip(&old) {
-                if from + dual > *cell + 1e-12 {
-                    *cell = from + dual;
+                if from + bundle.value > *cell + 1e-12 {
+                    *cell = from + bundle.value;
                     *mark = true;
                 }
             }
@@ -330,12 +401,12 @@ impl<'a> Master<'a> {
             let mut fill = alloc::vec![0; self.items.len()];
             let end = (*capacity).max(0) as usize;
             let mut at = end;
-            for ((i, size, _), marks) in copies.iter().zip(&taken).rev() {
+            for (bundle, marks) in bundles.iter().zip(&taken).rev() {
                 if marks.get(at).copied().unwrap_or(false) {
-                    if let Some(n) = fill.get_mut(*i) {
-                        *n += 1;
+                    if let Some(n) = fill.get_mut(bundle.item) {
+                        *n += bundle.pieces;
                     }
-                    at = at.saturating_sub(*size);
+                    at = at.saturating_sub(bundle.size);
                 }
             }
             Priced {
@@ -346,38 +417,47 @@ impl<'a> Master<'a> {
         Some(self.capacities.iter().map(best).collect())
     }
 
-    /// The column that gains most, of equals a pattern of the longest length, then of the shortest; nothing where none gains.
-    fn entering(&self, duals: &[f64], priced: Vec<Priced>) -> Option<Column> {
-        let limit_duals = duals.get(self.items.len()..).unwrap_or(&[]);
+    /// The patterns of the lengths that there are bars of, the longest first.
+    fn columns(&self, priced: Vec<Priced>) -> Vec<Column> {
         let longest = self.capacities.len().saturating_sub(1);
-        let mut best: Option<(f64, Column)> = None;
-        let mut offer = |gain: f64, column: Column| {
-            if gain > best.as_ref().map_or(DUST, |(g, _)| g + DUST) {
-                best = Some((gain, column));
-            }
-        };
-        for (l, pattern) in priced.into_iter().enumerate().rev() {
-            let column = Column {
+        let there = |l: &usize| *l == longest || self.limits.get(*l).is_some_and(|n| *n > 0);
+        let each = priced.into_iter().enumerate().rev();
+        each.filter(|(l, _)| there(l))
+            .map(|(l, pattern)| Column {
                 of: Some(l),
                 fill: pattern.fill,
                 limit: (l < longest).then_some(l),
-            };
-            if l == longest {
-                offer(pattern.value - 1.0, column);
-            } else if self.limits.get(l).is_some_and(|limit| *limit > 0) {
-                let dual = limit_duals.get(l).copied().unwrap_or(0.0);
-                offer(pattern.value + dual, column);
+            })
+            .collect()
+    }
+
+    /// The column that gains most, of equals the first of the patterns given, then a bar that stays uncut; nothing where none gains.
+    fn entering(&self, duals: &[f64], patterns: &[Column]) -> Option<Column> {
+        let limit_duals = duals.get(self.items.len()..).unwrap_or(&[]);
+        let dual_of = |limit: usize| limit_duals.get(limit).copied().unwrap_or(0.0);
+        let gain = |column: &Column| -> f64 {
+            let pieces = duals.iter().zip(&column.fill).filter(|(_, n)| **n > 0);
+            let worth: f64 = pieces.map(|(dual, n)| dual * f64::from(*n)).sum();
+            worth + column.limit.map_or(-1.0, dual_of)
+        };
+        let uncut = (0..limit_duals.len()).map(|limit| Column {
+            of: None,
+            fill: alloc::vec![0; self.items.len()],
+            limit: Some(limit),
+        });
+        let patterns = patterns.iter().map(|column| (gain(column), column));
+        let best = { patterns }.fold((DUST, None), |best, next| {
+            if next.0 > best.0 + DUST {
+                (next.0, Some(next.1))
+            } else {
+                best
             }
-        }
-        for (l, dual) in limit_duals.iter().enumerate() {
-            let column = Column {
-                of: None,
-                fill: alloc::vec![0; self.items.len()],
-                limit: Some(l),
-            };
-            offer(*dual, column);
-        }
-        best.map(|(_, column)| column)
+        });
+        let (most, column) = best;
+        let bare = uncut.map(|column| (gain(&column), column));
+        let bare = bare.reduce(|best, next| if next.0 > best.0 + DUST { next } else { best });
+        let better = bare.filter(|(gain, _)| *gain > most + DUST);
+        better.map(|(_, column)| column).or_else(|| column.cloned())
     }
 
     /// Brings a column into the basis; whether a pivot was found.

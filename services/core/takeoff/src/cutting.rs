@@ -12,6 +12,7 @@ use core::cmp::Reverse;
 use quantity::Mm;
 
 use crate::columns::{Cuts, Demand, relax};
+use crate::exchange::filled;
 
 /// A bar or roll to be cut, and what a cut takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -126,6 +127,10 @@ pub fn cut(pieces: &[Mm], stock: Stock, budget: u32) -> Result<Cutting, CutFault
             }
         }
     }
+    let mut budget = budget;
+    if let Some(plan) = exchanged(&problem, &counts, (bound, total(&best)), &mut budget) {
+        best = plan;
+    }
     let searched = if total(&best) <= DEEPEST as u64 {
         search(&problem, &counts, bound, total(&best), budget)
     } else {
@@ -142,6 +147,23 @@ pub fn cut(pieces: &[Mm], stock: Stock, budget: u32) -> Result<Cutting, CutFault
         },
         steps: searched.steps,
         patterns: problem.patterns(best, kerf),
+    })
+}
+
+/// A plan with fewer than `known` bars by exchange of pieces, from the bound up; half of the steps go to each number of bars.
+fn exchanged(
+    problem: &Problem,
+    counts: &[u32],
+    (bound, known): (u64, u64),
+    budget: &mut u32,
+) -> Option<Vec<(Fill, u64)>> {
+    (bound..known).find_map(|bars| {
+        let mut steps = *budget / 2;
+        *budget -= steps;
+        let capacities = alloc::vec![problem.capacity; bars as usize];
+        let fills = filled(&problem.sizes, counts, &capacities, &mut steps);
+        *budget += steps;
+        Some(fills?.into_iter().map(|fill| (fill, 1)).collect())
     })
 }
 

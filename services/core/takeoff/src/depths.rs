@@ -2,7 +2,9 @@
 
 use alloc::vec::Vec;
 
-use facade::{Below, Facade, FinishedOpening, OpeningKind, Stretch, common, less};
+use facade::{
+    BaseStep, Below, Facade, FinishedOpening, OpeningKind, Stretch, common, length, less,
+};
 use quantity::{Length, Mm};
 
 use crate::areas::Faces;
@@ -87,6 +89,46 @@ pub(crate) fn sill_ends(facade: &Facade, opening: &FinishedOpening, faces: &Face
         _ => depth,
     })
     .collect()
+}
+
+/// Edges of an opening that lie in an insulated plinth below a line over it, as far as there is wall at them.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct InPlinth {
+    pub jambs: Length,
+    pub head: Length,
+    /// Of a window; under a door there is a threshold.
+    pub foot: Length,
+}
+
+/// What of an opening's edges lies in an insulated plinth below the line that `line` gives for each step of the base.
+pub(crate) fn in_plinth(
+    facade: &Facade,
+    opening: &FinishedOpening,
+    line: impl Fn(&BaseStep) -> Mm,
+) -> InPlinth {
+    let size = opening.size;
+    let insulated = |step: &&BaseStep| step.below == Below::InsulatedPlinth;
+    let jamb = |stretches: &[Stretch], beside: Mm| {
+        let step = facade.base_step_at(beside).filter(insulated);
+        let below = step.map(|step| (-Mm::LIMIT, line(step)));
+        length(&common(stretches.to_vec(), below.as_slice()))
+    };
+    let level = |stretches: &[Stretch], y: Mm| {
+        let steps = facade.base.iter().filter(insulated);
+        let over = steps.filter(|step| line(step) > y);
+        let over: Vec<Stretch> = over.map(|step| (step.from, step.to)).collect();
+        length(&common(stretches.to_vec(), &over)).to_length()
+    };
+    let foot = match opening.opening.kind {
+        OpeningKind::Window => level(&opening.foot, size.y),
+        OpeningKind::Door => Length::ZERO,
+    };
+    let jambs = jamb(&opening.left, size.x - Mm(1)) + jamb(&opening.right, size.right());
+    InPlinth {
+        jambs: jambs.to_length(),
+        head: level(&opening.head, size.top()),
+        foot,
+    }
 }
 
 /// The top of a thinner plinth at a place along the facade.

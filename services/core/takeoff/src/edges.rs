@@ -69,6 +69,9 @@ impl EdgeKind {
     }
 }
 
+/// Where facade boards and plinth boards meet.
+pub(crate) const OVER_PLINTH: [EdgeKind; 2] = [EdgeKind::PlinthTop, EdgeKind::PlinthStep];
+
 /// One straight edge.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FacadeEdge {

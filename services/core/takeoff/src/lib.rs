@@ -26,6 +26,7 @@ mod columns;
 pub mod cutting;
 mod depths;
 pub mod edges;
+mod exchange;
 mod fixings;
 mod formulas;
 mod hanging;
@@ -45,7 +46,7 @@ mod survey;
 mod takeoff;
 
 pub use areas::FiveAreas;
-pub use billing::{BilledOpening, Billing, Stage, bill};
+pub use billing::{BilledOpening, Billing, Projection, Stage, bill};
 pub use boards::{RevealCutting, RevealPlace, RevealStrip, reveal_strips};
 pub use check::check;
 pub use formulas::FORMULAS;

@@ -13,6 +13,7 @@ use quantity::{Decimal, Mm};
 
 use crate::columns::{Cuts, Demand, relax};
 use crate::cutting::{CELLS_A_STEP, DEEPEST, Fill, Loose, PATTERNS_MAX, Problem, total};
+use crate::exchange::filled;
 
 /// The most cells.
 const CELLS_MAX: u64 = 2000;
@@ -474,6 +475,9 @@ impl<'a> Mixing<'a> {
             }
         }
         limits.push(aim);
+        if let Some(cuts) = self.exchanged(&limits, problems, counts) {
+            return Some(cuts);
+        }
         let deep = self.need.bars > DEEPEST as u64;
         let mut fitting = Fitting {
             problems,
@@ -497,6 +501,31 @@ impl<'a> Mixing<'a> {
             cell.proven = cell.proven.max(aim + 1);
         }
         None
+    }
+
+    /// All pieces in the bars that there are, by exchange of pieces between them.
+    fn exchanged(
+        &mut self,
+        limits: &[u64],
+        problems: &[Problem],
+        counts: &[u32],
+    ) -> Option<Vec<Cuts>> {
+        let sizes = &problems.last()?.sizes;
+        let pieces: u64 = counts.iter().map(|n| u64::from(*n)).sum();
+        let lengths = self.capacities.iter().zip(limits).enumerate();
+        let bars: Vec<(usize, i64)> = lengths
+            .flat_map(|(of, (capacity, n))| {
+                core::iter::repeat_n((of, *capacity), (*n).min(pieces) as usize)
+            })
+            .collect();
+        let capacities: Vec<i64> = bars.iter().map(|(_, capacity)| *capacity).collect();
+        let allowed = self.steps / STEPS_SHARE;
+        let mut steps = allowed;
+        let fills = filled(sizes, counts, &capacities, &mut steps);
+        self.steps -= allowed - steps;
+        let used = { bars }.into_iter().map(|(of, _)| of).zip(fills?);
+        let used = used.filter(|(_, fill)| fill.iter().any(|n| *n > 0));
+        Some(used.map(|(of, fill)| Cuts { of, fill, times: 1 }).collect())
     }
 
     /// The plan that the relaxation rounds to; what it learns of the pieces' worth joins the valuations.

@@ -12,7 +12,7 @@ use working::{Figure, Origin, Severity, numbered};
 
 use crate::cutting::split;
 use crate::depths::{reveals, together};
-use crate::edges::{EdgeKind, corners_in_wall};
+use crate::edges::{EdgeKind, OVER_PLINTH, corners_in_wall};
 use crate::formulas::{AREA_SUM, DIAGONALS, MESH_STRIPS, PACKS, ROLLS_WITH_WASTE};
 use crate::hanging::{Face, Hanging, Hung, sum};
 use crate::job::Job;
@@ -119,7 +119,7 @@ fn pieces(job: &Job, survey: &Survey, order: &mut Order) -> Pieces {
     let faces = faces_beside_joints(job, survey).into_iter();
     let faces = faces.chain(along(survey, &open));
     let faces = faces.map(|length| (projection, length));
-    let over_plinth = along(survey, &[EdgeKind::PlinthTop, EdgeKind::PlinthStep]);
+    let over_plinth = along(survey, &OVER_PLINTH);
     let over_plinth = over_plinth.map(|length| (up_to_mm(survey.faces.back), length));
     for (width, length) in faces.chain(over_plinth.filter(|face| face.0 > Mm::ZERO)) {
         let list = by_width.entry(width.min(mesh.roll_width)).or_default();

@@ -2,7 +2,7 @@
 //!
 //! A run that no bar holds may take packs of one length and its last metres from another, where packs of one length alone would be bought in
 //! vain. Whole packs of all lengths are one pool: short runs lie in the shortest rest that holds them, longest first; then every long run
-//! takes rest after rest, until one holds what is left of it.
+//! takes rest after rest, until one holds what is left of it. Where that does not do, rests are drawn by chance, again and again.
 
 use alloc::collections::{BTreeMap, BTreeSet};
 use alloc::vec::Vec;
@@ -11,6 +11,7 @@ use core::cmp::Reverse;
 use quantity::Mm;
 
 use crate::cutting::{Pattern, counted};
+use crate::exchange::Chance;
 use crate::mixture::{Offers, Outlay};
 use crate::piecing::Cut;
 
@@ -20,6 +21,8 @@ const TRIES_MAX: usize = 200;
 /// The most runs that are laid in all tries together, so that many runs get fewer tries, and the fewest tries.
 const LAID_MAX: usize = 100_000;
 const TRIES_MIN: usize = 8;
+/// The most runs that are laid in all draws together.
+const DRAWN_MAX: usize = 200_000;
 /// Packs of the longest length beyond what the length of the runs asks for.
 const PACKS_BEYOND: u64 = 1;
 
@@ -53,6 +56,32 @@ pub(crate) fn pieced(
         orders.into_iter().find_map(|order| {
             let mut pool = Pool::new(offers, bars, how);
             let pieces = pool.serve(runs, order)?;
+            Some(Pieced {
+                patterns: pool.patterns(offers.sizes.len()),
+                pieces,
+            })
+        })
+    })
+}
+
+/// The same by chance, with no less outlay than `least`, which no plan can do with less than.
+pub(crate) fn drawn(
+    offers: &Offers,
+    of: usize,
+    runs: &Runs<'_>,
+    how: Cut,
+    (least, known): (Outlay, Outlay),
+) -> Option<Pieced> {
+    let mut mixtures = mixtures(offers, of, runs, how);
+    mixtures.retain(|(outlay, _)| least <= *outlay && *outlay < known);
+    mixtures.sort();
+    let runs_laid = (runs.short.len() + runs.long.len()).max(1);
+    let draws = DRAWN_MAX / runs_laid / mixtures.len().clamp(1, DRAWN_MAX);
+    let mut chance = Chance::new();
+    mixtures.iter().find_map(|(_, bars)| {
+        (0..draws).find_map(|_| {
+            let mut pool = Pool::new(offers, bars, how);
+            let pieces = pool.draw(runs, &mut chance)?;
             Some(Pieced {
                 patterns: pool.patterns(offers.sizes.len()),
                 pieces,
@@ -168,6 +197,55 @@ impl Pool {
             self.piece(run, order, &mut pieces)?;
         }
         Some(pieces)
+    }
+
+    /// The same by chance: half of the short runs lie in the shortest rest that holds them, the others in any; the long ones come in any
+    /// order and take any rest.
+    fn draw(&mut self, runs: &Runs<'_>, chance: &mut Chance) -> Option<Vec<Mm>> {
+        let mut short = runs.short.to_vec();
+        short.sort_unstable_by_key(|run| Reverse(*run));
+        for run in short {
+            let rest = match chance.below(2) {
+                0 => self.holding(run)?,
+                _ => self.any(run, chance)?,
+            };
+            self.take(rest, run);
+        }
+        let mut pieces = runs.short.to_vec();
+        let mut long = runs.long.to_vec();
+        while !long.is_empty() {
+            let mut left = long.swap_remove(chance.below(long.len()));
+            while left > Mm::ZERO {
+                left = self.draw_piece(left, chance, &mut pieces)?;
+            }
+        }
+        Some(pieces)
+    }
+
+    /// Takes one piece of a run; what is left of it then, which is zero in the end. Every piece is as long as a part must be.
+    fn draw_piece(&mut self, left: Mm, chance: &mut Chance, pieces: &mut Vec<Mm>) -> Option<Mm> {
+        let (part, gap) = (self.how.part(), self.how.gap);
+        if let Some(rest) = self.holding(left) {
+            self.take(rest, left);
+            pieces.push(left);
+            return Some(Mm::ZERO);
+        }
+        let rest = self.any(part, chance)?;
+        let piece = rest.0.min(left - gap - part);
+        let more = left - piece - gap;
+        if piece < part || more >= left {
+            return None;
+        }
+        self.take(rest, piece);
+        pieces.push(piece);
+        Some(more)
+    }
+
+    /// Any rest that is so long.
+    fn any(&self, least: Mm, chance: &mut Chance) -> Option<(Mm, usize)> {
+        let holding = || self.rests.range((least, 0)..);
+        let count = holding().count();
+        holding().nth(chance.below(count)).copied()
     }
 
     /// Pieces one run; every piece is as long as a part must be, so the loop ends.

@@ -8,7 +8,7 @@ use quantity::{Area, Length, Mm, Money};
 use working::{Fault, Finding, Severity, Sheet};
 
 use crate::areas::FiveAreas;
-use crate::billing::{Billing, bill, strip_length};
+use crate::billing::{Billing, Projection, bill, strip_length};
 use crate::boards::RevealCutting;
 use crate::check::check;
 use crate::edges::EdgeKind;
@@ -151,7 +151,10 @@ fn billed(job: &Job, survey: &Survey, order: &mut Order) -> Vec<FacadeTakeoff> {
             let billing = bill(
                 facade,
                 &measured.edges,
-                survey.faces.projection.value,
+                Projection {
+                    facade: survey.faces.projection.value,
+                    plinth_back: survey.faces.back,
+                },
                 rules,
                 order.sheet,
             );

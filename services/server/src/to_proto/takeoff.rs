@@ -2,8 +2,8 @@
 
 use api::v1;
 use estimate::{
-    Areas, BoardTotal, CutBoard, CutPart, Kit, KitLine, Layout, LayoutBreach, Leftover, Piece,
-    SawCut,
+    Areas, BoardJoints, BoardTotal, CutBoard, CutPart, Kit, KitLine, Layout, LayoutBreach,
+    Leftover, Piece, SawCut,
 };
 use quantity::{Decimal, Mm};
 
@@ -25,6 +25,15 @@ pub(super) fn layout(layout: &Layout) -> v1::Layout {
         leftovers: layout.leftovers.iter().map(leftover).collect(),
         pieces: layout.pieces.iter().map(piece).collect(),
         boards: layout.boards.iter().map(board).collect(),
+        joints: layout.joints.iter().map(joints).collect(),
+    }
+}
+
+fn joints(joints: &BoardJoints) -> v1::BoardJoints {
+    v1::BoardJoints {
+        facade: joints.facade.clone(),
+        vertical_m: joints.vertical.as_m(),
+        level_m: joints.level.as_m(),
     }
 }
 
