@@ -148,9 +148,10 @@ struct Aim {
 }
 
 /// What a layout weighs, in cuts: a board, and what a board and a cut beyond the aim weigh on top, a cut more where the aim
-/// for boards is met; a breach of a start.
+/// for boards is met; a breach of a start. Improving a start takes boards off more readily than what its course lines cost in cuts.
 const BOARD: i64 = 20;
 const BOARD_BEYOND: i64 = 120;
+const START_BEYOND: i64 = 40;
 const CUT_BEYOND: i64 = 2;
 const ONLY_CUT_BEYOND: i64 = 8;
 const BREACH: i64 = 20;
@@ -181,15 +182,15 @@ impl Aim {
         let boards = i64::from(paid) * 9 + i64::from(tally.boards);
         let cuts = i64::from(tally.cuts);
         let (more, further) = (boards - 10 * self.boards, cuts - self.cuts);
-        let (only_cut, missed) = match stage {
-            Stage::Start => (CUT_BEYOND, 0),
-            Stage::Layout => (ONLY_CUT_BEYOND, MISSED),
+        let (board, only_cut, missed) = match stage {
+            Stage::Start => (START_BEYOND, CUT_BEYOND, 0),
+            Stage::Layout => (BOARD_BEYOND, ONLY_CUT_BEYOND, MISSED),
         };
         let cut = if more > 0 { CUT_BEYOND } else { only_cut };
         let aims_missed = i64::from(more > 0) + i64::from(further > 0);
         10 * (cuts + cut * further.max(0) + missed * aims_missed)
             + BOARD * boards
-            + BOARD_BEYOND * more.max(0)
+            + board * more.max(0)
     }
     fn with(self, slack: Self) -> Self {
         Self {
