@@ -1,7 +1,8 @@
 //! Laws that every section obeys, and every fault of a bad one.
 
-use std::cell::Cell;
+mod halting;
 
+use halting::halted_after;
 use quantity::{Conductivity, Length, Temperature, ThermalResistance};
 use thermal_bridge::{
     Accuracy, Boundary, Contact, Environment, Grading, Model, Point, Rectangle, Solution, solve,
@@ -104,25 +105,24 @@ fn quick() -> Accuracy {
 fn a_halted_solution_is_none_and_one_that_is_asked_is_the_same() {
     let model = patchwork(&mut Draw(3));
     let whole = solve(&model, &Accuracy::default()).expect("a sound section");
-    let asked = Cell::new(0_usize);
-    let halted_after = |times: usize| {
-        asked.set(0);
-        let ask = || {
-            asked.set(asked.get() + 1);
-            asked.get() > times
-        };
-        solve_unless(&model, &Accuracy::default(), Halt::when(&ask)).expect("a sound section")
+    let halted = |times| {
+        let work = |halt: Halt<'_>| solve_unless(&model, &Accuracy::default(), halt);
+        let (end, asked) = halted_after(times, work);
+        (end.expect("a sound section"), asked)
     };
-    assert_eq!(halted_after(usize::MAX).as_ref(), Some(&whole));
-    let all = asked.get();
+    let (end, all) = halted(usize::MAX);
+    assert_eq!(end.as_ref(), Some(&whole));
     assert!(all > 20, "asked {all} times only");
     for times in [0, 1, 2, all / 3, all - 1] {
-        assert_eq!(halted_after(times), None, "halted after {times} of {all}");
+        let (end, asked) = halted(times);
+        assert_eq!(end, None, "halted after {times} of {all}");
         // Nothing more is worked on: what is left asks once for each lane, once for the grid and once for the end.
-        let more = asked.get() - times;
-        assert!(more < 8, "asked {more} times more after {times} of {all}");
+        assert!(
+            asked < times + 8,
+            "asked {asked} times, halted after {times} of {all}"
+        );
     }
-    assert_eq!(halted_after(all).as_ref(), Some(&whole));
+    assert_eq!(halted(all).0, Some(whole));
 }
 
 fn couplings(solution: &Solution) -> [f64; 6] {

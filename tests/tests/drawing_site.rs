@@ -776,6 +776,47 @@ fn no_number_cuts_the_ground_line() {
     assert_eq!(numbers, 16);
 }
 
+/// A dash-dot line over a course line shows no gaps: what is under it is white.
+#[test]
+fn course_lines_give_way_to_the_base_line() {
+    let piece = |number: u32, y: i32| PieceDrawing {
+        number,
+        outline: Rectangle::at(0, y, 1000, 500).corners().to_vec(),
+        kind: PieceKind::Whole,
+    };
+    let drawing = ElevationDrawing {
+        outline: Rectangle::at(0, 0, 1000, 1500).corners().to_vec(),
+        base_line: [(0, 500), (600, 500), (600, 1000), (1000, 1000)]
+            .map(|(x, y)| Point::at(x, y))
+            .to_vec(),
+        pieces: vec![piece(1, 0), piece(2, 500), piece(3, 1000)],
+        ..ElevationDrawing::default()
+    };
+    let sheets = elevation(&drawing, &ElevationOptions::boards()).unwrap();
+    let paper = lawful(&sheets[0].svg);
+    let clear = paper.rects.iter().filter(|(g, _)| g == "base-clear");
+    let clear: Vec<_> = clear.map(|(_, frame)| frame).collect();
+    let base = paper.paths.iter().filter(|p| p.group == "base-line");
+    let strokes: Vec<_> = base.flat_map(|p| &p.runs).collect();
+    assert_eq!((clear.len(), strokes.len()), (3, 3));
+    for stroke in strokes {
+        let within = |(x, y): (f64, f64)| {
+            let near = clear.iter().filter(|f| {
+                (f.x0 + 0.3..=f.x1 - 0.3).contains(&x) && (f.y0 + 0.3..=f.y1 - 0.3).contains(&y)
+            });
+            near.count() > 0
+        };
+        assert!(
+            stroke.iter().copied().all(within),
+            "{stroke:?} in {clear:?}"
+        );
+    }
+    let place = |name: &str| sheets[0].svg.find(&format!("class=\"{name}\" "));
+    assert!(place("pieces") < place("base-clear") && place("base-clear") < place("base-line"));
+    let white = "<g class=\"base-clear\" fill=\"#fff\"";
+    assert!(sheets[0].svg.contains(white));
+}
+
 #[test]
 fn the_legend_of_used_shares_tells_what_is_drawn() {
     let legend = |drawing: &ElevationDrawing| -> Vec<String> {

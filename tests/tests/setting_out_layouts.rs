@@ -3,19 +3,18 @@
 
 #[path = "../properties/setting_out/checker.rs"]
 mod checker;
+mod halting;
 #[path = "../properties/setting_out/instance.rs"]
 mod instance;
 mod setting_out_scene;
 
-use std::cell::Cell;
-
+use halting::halted_after;
 use quantity::Mm;
 use setting_out::{
     BaseStep, BoardStock, Breach, Budget, Fault, Job, Layout, Opening, PencilCourses, Point, Rule,
     RuleCosts, Zone, ZoneExtent, half_bond, set_out, set_out_unless,
 };
 use setting_out_scene::{board, wall};
-use working::Halt;
 
 /// Few steps: soundness must not depend on how long the search went on.
 fn quick(job: &Job, steps: u64) -> Job {
@@ -30,6 +29,12 @@ fn quick(job: &Job, steps: u64) -> Job {
 
 fn laid(job: &Job) -> Layout {
     set_out(job).unwrap_or_else(|faults| panic!("{faults:?}"))
+}
+
+/// A layout whose search is halted, and how often that asks.
+fn halted_laying(job: &Job, times: usize) -> (Option<Layout>, usize) {
+    let (end, asked) = halted_after(times, |halt| set_out_unless(job, halt));
+    (end.expect("no faults"), asked)
 }
 
 #[test]
@@ -215,22 +220,14 @@ fn a_halted_search_gives_nothing_and_one_that_is_asked_gives_the_same() {
         ..case.job
     };
     let whole = laid(&job);
-    let asked = Cell::new(0_usize);
-    let halted_after = |times: usize| {
-        asked.set(0);
-        let ask = || {
-            asked.set(asked.get() + 1);
-            asked.get() > times
-        };
-        set_out_unless(&job, Halt::when(&ask)).expect("no faults")
-    };
-    assert_eq!(halted_after(usize::MAX).as_ref(), Some(&whole));
-    let all = asked.get();
+    let halted = |times| halted_laying(&job, times);
+    let (end, all) = halted(usize::MAX);
+    assert_eq!(end.as_ref(), Some(&whole));
     assert!(all > 100, "asked {all} times only");
     for times in [0, 1, 2, 10, all / 3, all - 1] {
-        assert_eq!(halted_after(times), None, "halted after {times} of {all}");
+        assert_eq!(halted(times).0, None, "halted after {times} of {all}");
     }
-    assert_eq!(halted_after(all).as_ref(), Some(&whole));
+    assert_eq!(halted(all).0, Some(whole));
 }
 
 #[test]
@@ -238,18 +235,8 @@ fn a_first_layout_is_halted_between_two_courses() {
     let case = instance::all().swap_remove(11);
     let job = quick(&case.job, 0);
     let courses = laid(&job).courses.len();
-    let asked = Cell::new(0_usize);
-    let halted_after = |times: usize| {
-        asked.set(0);
-        let ask = || {
-            asked.set(asked.get() + 1);
-            asked.get() > times
-        };
-        set_out_unless(&job, Halt::when(&ask)).expect("no faults")
-    };
     for times in [0, 1, courses / 2, courses - 1] {
-        assert_eq!(halted_after(times), None, "halted after {times}");
-        assert_eq!(asked.get(), times + 1, "halted after {times}");
+        assert_eq!(halted_laying(&job, times), (None, times + 1));
     }
 }
 

@@ -311,8 +311,14 @@ fn window_picture(
         }
         svg.end();
     }
-    // Openings lie over the base line, which stops at doors.
-    level_line(svg, window, ("base-line", BASE_PEN), &drawing.base_line);
+    // Course lines give way to the base line, or they would fill the gaps in it. Openings lie over it: it stops at doors.
+    let base = seen(window, &drawing.base_line);
+    svg.group("base-clear", Pen::HATCH, Paint::White);
+    for stroke in &base {
+        svg.rect_without_line(&around(stroke, BASE_CLEAR / 2.0));
+    }
+    svg.end();
+    level_line(svg, ("base-line", BASE_PEN), &base);
     openings(svg, drawing, options, window);
     cracks(svg, drawing, window);
     if options.shows(Layer::Pieces) {
@@ -325,21 +331,35 @@ fn window_picture(
         svg.polygon(&clipped(&drawing.outline));
         svg.end();
     }
-    let ground = ("ground-line", Pen::EXTRA_WIDE);
-    level_line(svg, window, ground, &drawing.ground_line);
+    let ground = seen(window, &drawing.ground_line);
+    level_line(svg, ("ground-line", Pen::EXTRA_WIDE), &ground);
 }
 
-fn level_line(svg: &mut Svg, window: &Window, (name, pen): (&'static str, Pen), points: &[Point]) {
-    svg.group(name, pen, Paint::None);
+/// As wide a strip is left white under the base line.
+const BASE_CLEAR: f64 = 0.9;
+
+fn around(&(from, to): &(Spot, Spot), by: f64) -> Frame {
+    Frame::new(
+        from.x.min(to.x) - by,
+        from.y.min(to.y) - by,
+        from.x.max(to.x) + by,
+        from.y.max(to.y) + by,
+    )
+}
+
+/// The strokes of a line that are in the window.
+fn seen(window: &Window, points: &[Point]) -> Vec<(Spot, Spot)> {
     let spots = window.shape(points);
-    let strokes: Vec<(Spot, Spot)> = spots
-        .windows(2)
-        .filter_map(|pair| match pair {
-            &[a, b] => clip_segment(a, b, &window.paper),
-            _ => None,
-        })
-        .collect();
-    svg.strokes(&strokes);
+    let pairs = spots.windows(2).filter_map(|pair| match pair {
+        &[a, b] => clip_segment(a, b, &window.paper),
+        _ => None,
+    });
+    pairs.collect()
+}
+
+fn level_line(svg: &mut Svg, (name, pen): (&'static str, Pen), strokes: &[(Spot, Spot)]) {
+    svg.group(name, pen, Paint::None);
+    svg.strokes(strokes);
     svg.end();
 }
 
