@@ -283,7 +283,12 @@ fn boards_meet_level_where_a_steep_side_crosses_a_base_line() {
                         point(lean, 2500),
                     ]
                 };
-                own.base_line = base_line(&[[0, 3000, level]]);
+                let [left_level, right_level] = if right {
+                    [level - 150, level]
+                } else {
+                    [level, level - 150]
+                };
+                own.base_line = base_line(&[[0, 1500, left_level], [1500, 3000, right_level]]);
                 own.zones.push(plinth());
                 let job = job(vec![own]);
                 for layout in [laid(&job), pencil(&job)] {
