@@ -32,7 +32,7 @@ pub struct Layout {
     pub rule_costs: Vec<RuleCost>,
     /// Steps spent.
     pub steps: u64,
-    /// Whether the search stopped because its steps were spent.
+    /// Why the search ended. What is proven stands with each product.
     pub stopped: Stopped,
 }
 
@@ -47,10 +47,8 @@ impl Layout {
 /// Why the search ended.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Stopped {
-    /// Nothing better can exist: the bound is reached for every product.
-    #[default]
-    Proven,
     /// No move improved the layout any more.
+    #[default]
     Settled,
     /// The steps were spent.
     BudgetSpent,
