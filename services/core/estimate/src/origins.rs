@@ -90,14 +90,14 @@ const OF_FACADE: [(&str, &str); 16] = [
     ("].y", "].y_mm"),
 ];
 
-/// The field of the request that a fault or a finding is to be put down to, by the path that a part of the work gives it. What stands in no request
-/// comes from the articles of the system.
+/// The field of the request that a fault or a finding is to be put down to, by the path that a part of the work gives it. What stands in no
+/// request comes from the articles of the system.
 pub(crate) fn blamed(path: &str, request: &Request) -> String {
     let own = field(path, &request.building);
     of_fault(own.as_deref().unwrap_or(path), &request.thickness)
 }
 
-/// The field of a path that only faults are given.
+/// The field of a path as the parts of the work write it.
 fn of_fault(path: &str, thickness: &ThicknessChoice) -> String {
     if let Some(course) = path.strip_prefix("courses[") {
         let index = course.split(']').next().unwrap_or_default();

@@ -222,7 +222,7 @@ pub fn take_turns(job: &Job, lanes: &mut [Lane]) {
 pub fn untoothed(job: &Job, plan: &Plan) -> Vec<Untoothed> {
     let place = |c: &Course| (c.wall, c.zone, c.lines.lo);
     let courses: BTreeMap<_, &Course> = plan.courses.iter().map(|c| (place(c), c)).collect();
-    let laid = |part: &Part| {
+    let boards_of = |part: &Part| {
         let lane = &plan.lanes[part.lane];
         let bottom = lane.lines[part.line].max(lane.bottom);
         let course = courses.get(&(lane.wall, lane.zone, bottom));
@@ -235,13 +235,13 @@ pub fn untoothed(job: &Job, plan: &Plan) -> Vec<Untoothed> {
     let mut untoothed = Vec::new();
     for (index, corner) in job.corners.iter().enumerate() {
         for group in groups(parts(job, &plan.lanes, corner)) {
-            let laid: Vec<Part> = group.iter().flat_map(laid).collect();
+            let laid: Vec<Part> = group.iter().flat_map(boards_of).collect();
             let meets = |p: &&Part| laid.iter().any(|o| o.wall != p.wall && p.shares(o));
-            let courses = |wall: usize| {
+            let meeting = |wall: usize| {
                 let own = laid.iter().filter(|p| p.wall == wall).filter(meets);
                 own.map(|p| (p.lane, p.line)).collect::<BTreeSet<_>>().len()
             };
-            if courses(0).max(courses(1)) > 1 {
+            if meeting(0).max(meeting(1)) > 1 {
                 let lo = group.iter().map(|p| p.span.lo).min();
                 let hi = group.iter().map(|p| p.span.hi).max();
                 untoothed.extend(lo.zip(hi).map(|(lo, hi)| Untoothed {

@@ -4,12 +4,12 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use facade::{Below, Facade, FinishedOpening, Meets, OpeningKind, Rectangle, Side, length};
+use facade::{Facade, FinishedOpening, Meets, OpeningKind, Rectangle, Side, length};
 use quantity::{Area, Length, Mm};
 use working::{Figure, Origin, Sheet};
 
 use crate::depths::in_plinth;
-use crate::edges::{Edges, shared};
+use crate::edges::{Edges, plinth_level, shared};
 use crate::formulas::BILLED_AREA;
 use crate::measurement::{
     Adjacent, MeasurementRules, OpeningBasis, OutlineRule, Plane, RevealBilling, RevealSides,
@@ -101,7 +101,7 @@ fn decisive(
     if rules.plane == Plane::FinishedSurface {
         let height = (finished.y, finished.top());
         let beside = |side: Side| {
-            let top = plinth_top(facade, side).min(finished.top());
+            let top = plinth_level(facade, side, |step| step.level).min(finished.top());
             let low = (top - finished.y).max(Mm::ZERO).to_length();
             let share = low / finished.height.to_length();
             let face = projection.facade - projection.plinth_back * share;
@@ -221,7 +221,9 @@ fn measured(
             .map(|side| {
                 let all = growing(facade, edges, side, rules.outline, window);
                 let low = Rectangle {
-                    height: (plinth_top(facade, side).min(window.top()) - window.y).max(Mm::ZERO),
+                    height: (plinth_level(facade, side, |step| step.level).min(window.top())
+                        - window.y)
+                        .max(Mm::ZERO),
                     ..*window
                 };
                 // A rectangle round the finished surface is as wide as the surface is anywhere.
@@ -258,16 +260,6 @@ fn measured(
         growth: round,
         interruptions,
     }
-}
-
-/// The top of an insulated plinth at an end; below everything where there is none.
-fn plinth_top(facade: &Facade, side: Side) -> Mm {
-    let step = match side {
-        Side::Left => facade.base.first(),
-        Side::Right => facade.base.last(),
-    };
-    let plinth = step.filter(|step| step.below == Below::InsulatedPlinth);
-    plinth.map_or(-Mm::LIMIT, |step| step.level)
 }
 
 /// The height inside a window over which the finished surface reaches past an end of the bare wall: round a salient corner; less than
@@ -330,19 +322,17 @@ fn bill_openings(
             let opening = finished.opening;
             let (band, rule) = rules.band(size)?;
             let length = reveals(finished, &rectangle, rules.reveal_sides);
-            let depth = match rules.plane {
-                Plane::BareWall => opening.reveal_depth.to_length(),
-                Plane::FinishedSurface => opening.reveal_depth.to_length() + projection.facade,
-            };
-            let narrower = match rules.plane {
-                Plane::BareWall => Area::ZERO,
+            let frame = opening.reveal_depth.to_length();
+            let (depth, narrower) = match rules.plane {
+                Plane::BareWall => (frame, Area::ZERO),
                 Plane::FinishedSurface => {
                     let low = in_plinth(facade, finished, |step| step.level);
                     let foot = match rules.reveal_sides {
                         RevealSides::AllSides => low.foot,
                         RevealSides::JambsAndHead => Length::ZERO,
                     };
-                    projection.plinth_back * (low.jambs + low.head + foot)
+                    let back = projection.plinth_back * (low.jambs + low.head + foot);
+                    (frame + projection.facade, back)
                 }
             };
             let by_length = match rule.reveals {

@@ -445,19 +445,15 @@ impl<'a> Master<'a> {
             fill: alloc::vec![0; self.items.len()],
             limit: Some(limit),
         });
-        let patterns = patterns.iter().map(|column| (gain(column), column));
-        let best = { patterns }.fold((DUST, None), |best, next| {
-            if next.0 > best.0 + DUST {
-                (next.0, Some(next.1))
-            } else {
-                best
+        let uncut: Vec<Column> = uncut.collect();
+        let mut best = (DUST, None);
+        for column in patterns.iter().chain(&uncut) {
+            let gain = gain(column);
+            if gain > best.0 + DUST {
+                best = (gain, Some(column));
             }
-        });
-        let (most, column) = best;
-        let bare = uncut.map(|column| (gain(&column), column));
-        let bare = bare.reduce(|best, next| if next.0 > best.0 + DUST { next } else { best });
-        let better = bare.filter(|(gain, _)| *gain > most + DUST);
-        better.map(|(_, column)| column).or_else(|| column.cloned())
+        }
+        best.1.cloned()
     }
 
     /// Brings a column into the basis; whether a pivot was found.

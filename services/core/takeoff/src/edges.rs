@@ -586,14 +586,21 @@ pub(crate) fn in_plinth_below(
     facade: &Facade,
     level: impl Fn(&facade::BaseStep) -> Mm,
 ) -> (Length, Length, Length) {
-    ends_below(building, facade, |side| {
-        let step = match side {
-            Side::Left => facade.base.first(),
-            Side::Right => facade.base.last(),
-        };
-        let plinth = step.filter(|step| step.below == Below::InsulatedPlinth);
-        plinth.map_or(-Mm::LIMIT, &level)
-    })
+    ends_below(building, facade, |side| plinth_level(facade, side, &level))
+}
+
+/// A level of the insulated plinth at an end; below everything where there is none.
+pub(crate) fn plinth_level(
+    facade: &Facade,
+    side: Side,
+    level: impl Fn(&facade::BaseStep) -> Mm,
+) -> Mm {
+    let step = match side {
+        Side::Left => facade.base.first(),
+        Side::Right => facade.base.last(),
+    };
+    let plinth = step.filter(|step| step.below == Below::InsulatedPlinth);
+    plinth.map_or(-Mm::LIMIT, level)
 }
 
 /// Heights of ends as far as they lie below a level.

@@ -32,10 +32,26 @@ pub(crate) struct Runs<'a> {
     pub long: &'a [Mm],
 }
 
+impl Runs<'_> {
+    /// How many there are; one at least.
+    fn count(&self) -> usize {
+        (self.short.len() + self.long.len()).max(1)
+    }
+}
+
 /// How every bar is cut, by length of bar, and all pieces, those of the short runs first.
 pub(crate) struct Pieced {
     pub patterns: Vec<Vec<Pattern>>,
     pub pieces: Vec<Mm>,
+}
+
+impl Pieced {
+    fn of(pool: &Pool, offers: &Offers, pieces: Vec<Mm>) -> Self {
+        Self {
+            patterns: pool.patterns(offers.sizes.len()),
+            pieces,
+        }
+    }
 }
 
 /// Pieces the long runs from whole packs of the lengths up to `of` with less outlay than `known`, the least outlay first.
@@ -48,18 +64,13 @@ pub(crate) fn pieced(
 ) -> Option<Pieced> {
     let mut mixtures = mixtures(offers, of, runs, how);
     mixtures.retain(|(outlay, _)| *outlay < known);
-    mixtures.sort();
-    let runs_laid = (runs.short.len() + runs.long.len()).max(1);
-    let tries = (LAID_MAX / runs_laid).clamp(TRIES_MIN, TRIES_MAX);
+    let tries = (LAID_MAX / runs.count()).clamp(TRIES_MIN, TRIES_MAX);
     mixtures.iter().take(tries).find_map(|(_, bars)| {
         let orders = [Order::LongestRests, Order::ShortestRests];
         orders.into_iter().find_map(|order| {
             let mut pool = Pool::new(offers, bars, how);
             let pieces = pool.serve(runs, order)?;
-            Some(Pieced {
-                patterns: pool.patterns(offers.sizes.len()),
-                pieces,
-            })
+            Some(Pieced::of(&pool, offers, pieces))
         })
     })
 }
@@ -74,23 +85,18 @@ pub(crate) fn drawn(
 ) -> Option<Pieced> {
     let mut mixtures = mixtures(offers, of, runs, how);
     mixtures.retain(|(outlay, _)| least <= *outlay && *outlay < known);
-    mixtures.sort();
-    let runs_laid = (runs.short.len() + runs.long.len()).max(1);
-    let draws = DRAWN_MAX / runs_laid / mixtures.len().clamp(1, DRAWN_MAX);
+    let draws = DRAWN_MAX / runs.count() / mixtures.len().clamp(1, DRAWN_MAX);
     let mut chance = Chance::new();
     mixtures.iter().find_map(|(_, bars)| {
         (0..draws).find_map(|_| {
             let mut pool = Pool::new(offers, bars, how);
             let pieces = pool.draw(runs, &mut chance)?;
-            Some(Pieced {
-                patterns: pool.patterns(offers.sizes.len()),
-                pieces,
-            })
+            Some(Pieced::of(&pool, offers, pieces))
         })
     })
 }
 
-/// Bars in whole packs of each length that are as long as the runs, or little longer.
+/// Bars in whole packs of each length that are as long as the runs, or little longer, the least outlay first.
 fn mixtures(offers: &Offers, of: usize, runs: &Runs<'_>, how: Cut) -> Vec<(Outlay, Vec<u64>)> {
     let length = |size: usize| {
         let length = offers.sizes.get(size).map_or(Mm(1), |s| s.length);
@@ -132,7 +138,14 @@ fn mixtures(offers: &Offers, of: usize, runs: &Runs<'_>, how: Cut) -> Vec<(Outla
             found.extend(offers.outlay(&bars).map(|outlay| (outlay, bars)));
         }
     }
+    found.sort();
     found
+}
+
+fn longest_first(runs: &[Mm]) -> Vec<Mm> {
+    let mut runs = runs.to_vec();
+    runs.sort_unstable_by_key(|run| Reverse(*run));
+    runs
 }
 
 /// A bar by its place in the offers, and what it is cut into.
@@ -184,17 +197,17 @@ impl Pool {
 
     /// The pieces of all runs, those of the short runs first; nothing where the pool does not hold them.
     fn serve(&mut self, runs: &Runs<'_>, order: Order) -> Option<Vec<Mm>> {
-        let mut short = runs.short.to_vec();
-        short.sort_unstable_by_key(|run| Reverse(*run));
-        for run in &short {
-            let rest = self.holding(*run)?;
-            self.take(rest, *run);
+        for run in longest_first(runs.short) {
+            let rest = self.holding(run)?;
+            self.take(rest, run);
         }
         let mut pieces = runs.short.to_vec();
-        let mut long = runs.long.to_vec();
-        long.sort_unstable_by_key(|run| Reverse(*run));
-        for run in long {
-            self.piece(run, order, &mut pieces)?;
+        let part = self.how.part();
+        for run in longest_first(runs.long) {
+            self.piece(run, &mut pieces, |pool| match order {
+                Order::LongestRests => pool.rests.last().copied(),
+                Order::ShortestRests => pool.holding(part),
+            })?;
         }
         Some(pieces)
     }
@@ -202,9 +215,7 @@ impl Pool {
     /// The same by chance: half of the short runs lie in the shortest rest that holds them, the others in any; the long ones come in any
     /// order and take any rest.
     fn draw(&mut self, runs: &Runs<'_>, chance: &mut Chance) -> Option<Vec<Mm>> {
-        let mut short = runs.short.to_vec();
-        short.sort_unstable_by_key(|run| Reverse(*run));
-        for run in short {
+        for run in longest_first(runs.short) {
             let rest = match chance.below(2) {
                 0 => self.holding(run)?,
                 _ => self.any(run, chance)?,
@@ -213,32 +224,12 @@ impl Pool {
         }
         let mut pieces = runs.short.to_vec();
         let mut long = runs.long.to_vec();
+        let part = self.how.part();
         while !long.is_empty() {
-            let mut left = long.swap_remove(chance.below(long.len()));
-            while left > Mm::ZERO {
-                left = self.draw_piece(left, chance, &mut pieces)?;
-            }
+            let run = long.swap_remove(chance.below(long.len()));
+            self.piece(run, &mut pieces, |pool| pool.any(part, chance))?;
         }
         Some(pieces)
-    }
-
-    /// Takes one piece of a run; what is left of it then, which is zero in the end. Every piece is as long as a part must be.
-    fn draw_piece(&mut self, left: Mm, chance: &mut Chance, pieces: &mut Vec<Mm>) -> Option<Mm> {
-        let (part, gap) = (self.how.part(), self.how.gap);
-        if let Some(rest) = self.holding(left) {
-            self.take(rest, left);
-            pieces.push(left);
-            return Some(Mm::ZERO);
-        }
-        let rest = self.any(part, chance)?;
-        let piece = rest.0.min(left - gap - part);
-        let more = left - piece - gap;
-        if piece < part || more >= left {
-            return None;
-        }
-        self.take(rest, piece);
-        pieces.push(piece);
-        Some(more)
     }
 
     /// Any rest that is so long.
@@ -248,8 +239,13 @@ impl Pool {
         holding().nth(chance.below(count)).copied()
     }
 
-    /// Pieces one run; every piece is as long as a part must be, so the loop ends.
-    fn piece(&mut self, run: Mm, order: Order, pieces: &mut Vec<Mm>) -> Option<()> {
+    /// Pieces one run from the rests that are `next`; every piece is as long as a part must be, so the loop ends.
+    fn piece(
+        &mut self,
+        run: Mm,
+        pieces: &mut Vec<Mm>,
+        mut next: impl FnMut(&Self) -> Option<(Mm, usize)>,
+    ) -> Option<()> {
         let (part, gap) = (self.how.part(), self.how.gap);
         let mut left = run;
         loop {
@@ -258,19 +254,16 @@ impl Pool {
                 pieces.push(left);
                 return Some(());
             }
-            let rest = match order {
-                Order::LongestRests => self.rests.last(),
-                Order::ShortestRests => self.rests.range((part, 0)..).next(),
-            };
-            let rest = *rest?;
+            let rest = next(self)?;
             // What is left of the run must still make a part.
             let piece = rest.0.min(left - gap - part);
-            if piece < part || left - piece - gap >= left {
+            let more = left - piece - gap;
+            if piece < part || more >= left {
                 return None;
             }
             self.take(rest, piece);
             pieces.push(piece);
-            left = left - piece - gap;
+            left = more;
         }
     }
 

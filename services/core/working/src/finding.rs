@@ -62,8 +62,11 @@ pub struct Faults {
 
 /// A number with more digits than any line holds is told by its power of ten, so that what was expected is not lost behind it.
 fn on_a_line(found: String) -> String {
+    if found.len() <= MOST_DIGITS {
+        return found;
+    }
     match found.parse::<f64>() {
-        Ok(number) if found.len() > MOST_DIGITS => alloc::format!("{number:e}"),
+        Ok(number) if number.is_finite() => alloc::format!("{number:e}"),
         _ => found,
     }
 }

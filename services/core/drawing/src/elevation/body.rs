@@ -315,7 +315,9 @@ fn window_picture(
     let base = seen(window, &drawing.base_line);
     svg.group("base-clear", Pen::HATCH, Paint::White);
     for stroke in &base {
-        svg.rect_without_line(&around(stroke, BASE_CLEAR / 2.0));
+        let covered = bounds(&[stroke.0, stroke.1]);
+        let (width, height) = (covered.width() + BASE_CLEAR, covered.height() + BASE_CLEAR);
+        svg.rect_without_line(&Frame::around(covered.middle(), width, height));
     }
     svg.end();
     level_line(svg, ("base-line", BASE_PEN), &base);
@@ -335,17 +337,8 @@ fn window_picture(
     level_line(svg, ("ground-line", Pen::EXTRA_WIDE), &ground);
 }
 
-/// As wide a strip is left white under the base line.
+/// So wide a strip is left white under the base line.
 const BASE_CLEAR: f64 = 0.9;
-
-fn around(&(from, to): &(Spot, Spot), by: f64) -> Frame {
-    Frame::new(
-        from.x.min(to.x) - by,
-        from.y.min(to.y) - by,
-        from.x.max(to.x) + by,
-        from.y.max(to.y) + by,
-    )
-}
 
 /// The strokes of a line that are in the window.
 fn seen(window: &Window, points: &[Point]) -> Vec<(Spot, Spot)> {
