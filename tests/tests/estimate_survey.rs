@@ -143,16 +143,21 @@ fn findings_speak_of_fields_of_the_request() {
     }
 }
 
+/// What is found of a plain wall in a country.
+fn found_in(country: &str) -> Vec<v1::Finding> {
+    let walls = [facade("A", (4000, 0, 2800), (FREE, FREE), "")];
+    let request = v1::EstimateRequest {
+        country: country.to_owned(),
+        ..asked(100, &walls)
+    };
+    answered(request).findings
+}
+
 /// The shipped rows name Germany for all three, France for limits of walls only, and nothing for New Zealand.
 #[test]
 fn what_no_rule_data_hold_of_a_country_is_told() {
-    let walls = [facade("A", (4000, 0, 2800), (FREE, FREE), "")];
     let lacking = |country: &str| -> Vec<String> {
-        let request = v1::EstimateRequest {
-            country: country.to_owned(),
-            ..asked(100, &walls)
-        };
-        let found = answered(request).findings;
+        let found = found_in(country);
         let told = of(&found, "THERMAL_NO_RULE_DATA").into_iter();
         told.map(|f| f.text.clone()).collect()
     };
@@ -174,13 +179,8 @@ fn what_no_rule_data_hold_of_a_country_is_told() {
 /// The shipped wind sets name Germany and not New Zealand; the request asks for the recommended values.
 #[test]
 fn a_wind_set_that_is_not_of_the_country_is_told() {
-    let walls = [facade("A", (4000, 0, 2800), (FREE, FREE), "")];
     let told = |country: &str| -> Vec<String> {
-        let request = v1::EstimateRequest {
-            country: country.to_owned(),
-            ..asked(100, &walls)
-        };
-        let mut found = answered(request).findings;
+        let mut found = found_in(country);
         found.retain(|f| f.path == "wind.national_set" && f.code != "WIND_DATA_UNVERIFIED");
         found.into_iter().map(|f| f.code).collect()
     };
