@@ -32,6 +32,8 @@ pub fn keep_from_butts(plan: &mut Plan, rules: &Rules) {
             }
         }
         course.avoid.sort_unstable_by_key(Avoid::order);
+        let lengths = course.avoid.iter().map(|a| a.to - a.from);
+        course.longest_avoid = lengths.max().unwrap_or(0);
     }
 }
 
@@ -68,7 +70,7 @@ fn near(stretch: Span, x: i32, stagger: i32) -> Option<Avoid> {
 fn standing(course: &Course, side: usize, y: i32) -> Vec<Span> {
     let mut found: Vec<Span> = Vec::new();
     for run in &course.runs {
-        let ends = |x: i32| run.joint(x).iter().any(|s| [s.lo, s.hi][side] == y);
+        let ends = |x: i32| run.joint(x).any(|s| [s.lo, s.hi][side] == y);
         for column in &run.columns {
             let stands = |s: &Segment| [s.lo, s.hi][side] == [y; 2];
             let middle = i32::midpoint(column.x0, column.x1);

@@ -226,7 +226,7 @@ impl Search<'_> {
                 0 => run[0] + width,
                 _ => run[1] - width,
             };
-            let avoided = own.avoid.iter().any(|a| a.distance(joint).is_some());
+            let avoided = own.avoided(joint).next().is_some();
             let neither = width != sizes.length && width != half(&sizes);
             let breaches = i64::from(neither)
                 + i64::from(rest > 0 && avoided)

@@ -16,7 +16,7 @@ use crate::layout::{
     Placement, ProductSum, Proof, Rule, Stopped, Turn, WallSum,
 };
 use crate::plan::{Course as PlanCourse, around, corners_inside, holes, runs_level};
-use crate::run::{Short, Task, avoided, lowest, nearest, width_breaches};
+use crate::run::{Short, Task, lowest, nearest, width_breaches};
 use crate::search::{Search, Work};
 use crate::stock::{Axis, Kind, Plain, Pose, Sheet, Sizes};
 use crate::twins::Hand;
@@ -505,7 +505,7 @@ fn joint_breaches(search: &Search, index: usize, found: &mut Vec<Breach>) {
         found.extend(near);
     }
     for &x in laid.runs.iter().flat_map(|r| &r.joints) {
-        let avoided = avoided(&course.avoid, x);
+        let avoided = course.avoided(x);
         // Butts are told with the other joints that are too near.
         for (avoid, distance) in avoided.filter(|(avoid, _)| avoid.rule != Rule::Stagger) {
             let what = if avoid.rule == Rule::CrackOverlap {

@@ -3,7 +3,7 @@
 //! A forecast knows the leftovers as they lie now. It is exact but for the few cases in which two pieces want the same
 //! leftover, or in which so much comes free that all leftovers are worth less.
 
-use alloc::vec::Vec;
+use smallvec::SmallVec;
 
 use crate::geometry::Rect;
 use crate::stock::{Blank, Kind, Place, Plain, Sheet, Stock, notch_leaf};
@@ -14,9 +14,9 @@ pub struct Forecast {
     /// What the boards and cuts would weigh more, less what leftovers would be worth more.
     pub cost: i64,
     /// Leftovers where pieces would have been.
-    rests: Vec<Rest>,
+    rests: SmallVec<[Rest; 6]>,
     /// Pieces that would come off with others, because they lie in their notches.
-    pub evicted: Vec<u32>,
+    pub evicted: SmallVec<[u32; 8]>,
 }
 
 /// A leftover where pieces would have been.
@@ -133,7 +133,7 @@ impl Stock {
     }
 
     /// What clearing a part of a board saves; the pieces on it are evicted.
-    fn clearing(&self, sheet: &Sheet, index: u32, evicted: &mut Vec<u32>) -> Option<i64> {
+    fn clearing(&self, sheet: &Sheet, index: u32, evicted: &mut SmallVec<[u32; 8]>) -> Option<i64> {
         let node = &sheet.nodes[index as usize];
         match node.kind {
             Kind::Free | Kind::Dead => Some(-self.worth_of(node.rect)),

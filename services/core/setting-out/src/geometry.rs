@@ -3,6 +3,7 @@
 use alloc::vec::Vec;
 
 use quantity::Mm;
+use smallvec::{SmallVec, smallvec};
 
 use crate::Point;
 
@@ -167,6 +168,13 @@ impl Segment {
         clipped.filter(|s| s.area2() > 0)
     }
 }
+
+/// The segments of a piece, or of a few: kept where they are used while there are few.
+pub type Segments = SmallVec<[Segment; 4]>;
+/// Connected pieces between two joints.
+pub type Pieces = SmallVec<[Segments; 1]>;
+/// What falls out of a piece.
+pub type Notches = SmallVec<[Rect; 2]>;
 
 /// All segments over one stretch of a course, from the bottom up; more than one beside a small opening.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -357,7 +365,7 @@ pub fn runs(columns: Vec<Column>) -> Vec<Run> {
             && run
                 .columns
                 .last()
-                .is_some_and(|left| !shared(left, &column).is_empty())
+                .is_some_and(|left| shared(left, &column).next().is_some())
         {
             run.x1 = column.x1;
             run.columns.push(column);
@@ -373,20 +381,14 @@ pub fn runs(columns: Vec<Column>) -> Vec<Run> {
 }
 
 /// Where two neighbouring columns touch.
-fn shared(left: &Column, right: &Column) -> Vec<Span> {
-    let mut spans = Vec::new();
-    for a in &left.segments {
-        for b in &right.segments {
-            let span = Span {
-                lo: a.lo[1].max(b.lo[0]),
-                hi: a.hi[1].min(b.hi[0]),
-            };
-            if span.lo < span.hi {
-                spans.push(span);
-            }
-        }
-    }
-    spans
+fn shared<'a>(left: &'a Column, right: &'a Column) -> impl Iterator<Item = Span> + 'a {
+    let with = |a: &'a Segment| {
+        right.segments.iter().map(move |b| Span {
+            lo: a.lo[1].max(b.lo[0]),
+            hi: a.hi[1].min(b.hi[0]),
+        })
+    };
+    left.segments.iter().flat_map(with).filter(|s| s.lo < s.hi)
 }
 
 impl Run {
@@ -394,31 +396,36 @@ impl Run {
     pub fn column_after(&self, x: i32) -> usize {
         self.columns.partition_point(|c| c.x1 <= x)
     }
+    /// Whether two joints stand in one column, all of whose edges are level.
+    pub fn in_one_column(&self, x: i32, other: i32) -> bool {
+        let column = self.columns.get(self.column_after(x));
+        column.is_some_and(|c| {
+            c.x0 <= other && other < c.x1 && c.segments.iter().all(Segment::is_level)
+        })
+    }
     /// Whether a joint at `x` reaches a level.
     pub fn reaches(&self, x: i32, y: i32) -> bool {
-        self.joint(x).iter().any(|s| s.lo == y || s.hi == y)
+        self.joint(x).any(|s| s.lo == y || s.hi == y)
     }
     /// The upright spans along which a joint at `x` parts the run.
-    pub fn joint(&self, x: i32) -> Vec<Span> {
+    pub fn joint(&self, x: i32) -> impl Iterator<Item = Span> + '_ {
         let index = self.column_after(x);
-        let Some(right) = self.columns.get(index) else {
-            return Vec::new();
-        };
-        if right.x0 < x {
-            return right
-                .segments
-                .iter()
-                .map(|s| Span {
-                    lo: s.lo_at(x),
-                    hi: s.hi_at(x),
-                })
-                .filter(|s| s.lo < s.hi)
-                .collect();
-        }
-        index
-            .checked_sub(1)
-            .and_then(|i| self.columns.get(i))
-            .map_or_else(Vec::new, |left| shared(left, right))
+        let right = self.columns.get(index);
+        let inside = right.filter(|c| c.x0 < x);
+        let left = index.checked_sub(1).and_then(|i| self.columns.get(i));
+        let between = right.zip(left).filter(|_| inside.is_none());
+        let within = inside.into_iter().flat_map(|c| &c.segments);
+        within
+            .map(move |s| Span {
+                lo: s.lo_at(x),
+                hi: s.hi_at(x),
+            })
+            .filter(|s| s.lo < s.hi)
+            .chain(
+                between
+                    .into_iter()
+                    .flat_map(|(right, left)| shared(left, right)),
+            )
     }
     /// The only segment between two joints, where the run is one level stretch there.
     pub fn plain(&self, from: i32, to: i32) -> Option<Segment> {
@@ -432,17 +439,10 @@ impl Run {
         segment.clip(from, to)
     }
     /// The segments between two joints, parted into connected pieces.
-    pub fn pieces(&self, from: i32, to: i32) -> Vec<Vec<Segment>> {
-        if let Some(only) = self.plain(from, to) {
-            return alloc::vec![alloc::vec![only]];
-        }
-        let mut pieces: Vec<Vec<Segment>> = Vec::new();
-        for column in self
-            .columns
-            .iter()
-            .skip(self.column_after(from))
-            .take_while(|c| c.x0 < to)
-        {
+    pub fn pieces(&self, from: i32, to: i32) -> Pieces {
+        let mut pieces = Pieces::new();
+        let columns = self.columns.iter().skip(self.column_after(from));
+        for column in columns.take_while(|c| c.x0 < to) {
             for segment in column.segments.iter().filter_map(|s| s.clip(from, to)) {
                 join(&mut pieces, segment);
             }
@@ -453,25 +453,25 @@ impl Run {
 }
 
 /// Adds a segment to the piece it touches, and makes one of pieces that it bridges.
-fn join(pieces: &mut Vec<Vec<Segment>>, segment: Segment) {
-    let touches = |piece: &Vec<Segment>| {
-        piece
-            .iter()
-            .any(|s| s.x1 == segment.x0 && s.lo[1].max(segment.lo[0]) < s.hi[1].min(segment.hi[0]))
+fn join(pieces: &mut Pieces, segment: Segment) {
+    let meets =
+        |s: &Segment| s.x1 == segment.x0 && s.lo[1].max(segment.lo[0]) < s.hi[1].min(segment.hi[0]);
+    let Some(first) = pieces.iter().position(|piece| piece.iter().any(meets)) else {
+        pieces.push(smallvec![segment]);
+        return;
     };
-    let mut grown = Vec::new();
-    let mut rest = Vec::with_capacity(pieces.len() + 1);
-    for piece in pieces.drain(..) {
-        if touches(&piece) {
-            grown.extend(piece);
+    let mut grown = pieces.remove(first);
+    let mut index = first;
+    while let Some(piece) = pieces.get(index) {
+        if piece.iter().any(meets) {
+            grown.extend(pieces.remove(index));
         } else {
-            rest.push(piece);
+            index += 1;
         }
     }
     grown.push(segment);
     grown.sort_by_key(|s| (s.x0, s.lo[0] + s.lo[1]));
-    rest.push(grown);
-    *pieces = rest;
+    pieces.push(grown);
 }
 
 /// The rectangle around segments.
@@ -495,20 +495,13 @@ pub fn bounds(segments: &[Segment]) -> Rect {
 }
 
 /// The rectangles that are missing from the rectangle around a piece.
-pub fn notches(segments: &[Segment]) -> Vec<Rect> {
+pub fn notches(segments: &[Segment]) -> Notches {
     let around = bounds(segments);
-    let mut found: Vec<Rect> = Vec::new();
-    let mut index = 0;
-    while let Some(first) = segments.get(index) {
-        let (x0, x1) = (first.x0, first.x1);
-        let stack: Vec<&Segment> = segments
-            .iter()
-            .skip(index)
-            .take_while(|s| s.x0 == x0)
-            .collect();
-        index += stack.len();
+    let mut found = Notches::new();
+    for stack in segments.chunk_by(|a, b| a.x0 == b.x0) {
+        let (x0, x1) = (stack[0].x0, stack[0].x1);
         let mut floor = around.y0;
-        for segment in &stack {
+        for segment in stack {
             add_notch(
                 &mut found,
                 Rect {
@@ -533,7 +526,7 @@ pub fn notches(segments: &[Segment]) -> Vec<Rect> {
     found
 }
 
-fn add_notch(found: &mut Vec<Rect>, rect: Rect) {
+fn add_notch(found: &mut Notches, rect: Rect) {
     if rect.height() <= 0 {
         return;
     }

@@ -14,18 +14,25 @@ pub struct Leaves {
 #[derive(Clone, Debug)]
 pub struct Class {
     pub height: i32,
+    pub widest: i32,
     /// Width and place, sorted.
     own: Vec<(i32, Place)>,
 }
 
 impl Class {
-    /// The least width that is at least `width`.
-    pub fn next(&self, width: i32) -> Option<i32> {
-        let index = self.own.partition_point(|l| l.0 < width);
-        self.own.get(index).map(|l| l.0)
-    }
-    pub fn widest(&self) -> Option<i32> {
-        self.own.last().map(|l| l.0)
+    /// The least widths that are at least `width` and at least `spare`, which is more; the widest where there is none.
+    pub fn next_two(&self, width: i32, spare: i32) -> [i32; 2] {
+        let from = self.own.partition_point(|l| l.0 < width);
+        let rest = self.own.get(from..).unwrap_or(&[]);
+        let at = |list: &[(i32, Place)], index: usize| list.get(index).map_or(self.widest, |l| l.0);
+        let least = at(rest, 0);
+        // Most lists are short, and what is roomy stands near to what just fits.
+        let roomy = if least >= spare {
+            least
+        } else {
+            at(rest, rest.partition_point(|l| l.0 < spare))
+        };
+        [least, roomy]
     }
     /// One of the widths from `least` to `most`.
     fn within(&self, [least, most]: [i32; 2], draw: usize) -> Option<i32> {
@@ -49,12 +56,18 @@ impl Leaves {
     pub fn insert(&mut self, (width, height): (i32, i32), place: Place) {
         let at = self.classes.partition_point(|c| c.height < height);
         if self.classes.get(at).is_none_or(|c| c.height != height) {
-            let own = Vec::new();
-            self.classes.insert(at, Class { height, own });
+            let (widest, own) = (width, Vec::new());
+            let class = Class {
+                height,
+                widest,
+                own,
+            };
+            self.classes.insert(at, class);
         }
-        let own = &mut self.classes[at].own;
-        let at = own.partition_point(|l| *l < (width, place));
-        own.insert(at, (width, place));
+        let class = &mut self.classes[at];
+        class.widest = class.widest.max(width);
+        let at = class.own.partition_point(|l| *l < (width, place));
+        class.own.insert(at, (width, place));
     }
     /// Takes one out; says whether it was there.
     pub fn remove(&mut self, (width, height): (i32, i32), place: Place) -> bool {
@@ -66,8 +79,9 @@ impl Leaves {
             return false;
         };
         class.own.remove(index);
-        if class.own.is_empty() {
-            self.classes.remove(at);
+        match class.own.last() {
+            Some(last) => class.widest = last.0,
+            None => drop(self.classes.remove(at)),
         }
         true
     }
@@ -111,8 +125,6 @@ impl Leaves {
         let classes = self.classes.get(from..to)?;
         let first = draw % classes.len().max(1);
         let mut around = classes.iter().skip(first).chain(&classes[..first]);
-        around
-            .find(|c| c.widest().is_some_and(|w| w >= width))
-            .map(|c| c.height)
+        around.find(|c| c.widest >= width).map(|c| c.height)
     }
 }

@@ -32,6 +32,14 @@ pub struct Lane {
 }
 
 impl Course {
+    /// The stretches in which no joint may stand that a joint at `x` lies in, with how far it is from what each keeps clear.
+    pub fn avoided(&self, x: i32) -> impl Iterator<Item = (&Avoid, i32)> {
+        let from = self
+            .avoid
+            .partition_point(|a| a.from <= x - self.longest_avoid);
+        let near = self.avoid[from..].iter().take_while(move |a| a.from < x);
+        near.filter_map(move |a| a.distance(x).map(|d| (a, d)))
+    }
     /// How far a piece at one end reaches past its own wall: there it lies before the other wall's boards, or beside their bed, and
     /// has nothing to be bonded to.
     pub fn past(&self, side: usize) -> i32 {
@@ -86,7 +94,10 @@ pub struct Course {
     /// Whether this course runs past the other wall at its left and right end.
     pub runs_past: [bool; 2],
     pub runs: Vec<Run>,
+    /// Sorted by [`Avoid::order`].
     pub avoid: Vec<Avoid>,
+    /// How long the longest of them is.
+    pub longest_avoid: i32,
     /// Courses of the same wall that lie directly below and above and must be staggered against.
     pub below: Vec<usize>,
     pub above: Vec<usize>,
@@ -745,6 +756,7 @@ fn add_courses(job: &Job, plan: &mut Plan, index: usize) {
             runs_past: [ends[0].running, ends[1].running],
             runs,
             avoid: avoid(job, &lane, &openings, lines),
+            longest_avoid: 0,
             below: Vec::new(),
             above: Vec::new(),
             steps: [Vec::new(), Vec::new()],

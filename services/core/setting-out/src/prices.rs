@@ -9,6 +9,7 @@ use crate::twins::{HOPE_LAYING, Lone, Slant};
 #[derive(Clone, Copy, Debug)]
 struct Class {
     height: i32,
+    widest: i32,
     from: usize,
     to: usize,
 }
@@ -38,6 +39,7 @@ impl<'a> Prices<'a> {
             }
             classes.push(Class {
                 height: class.height,
+                widest: class.widest,
                 from,
                 to: widths.len(),
             });
@@ -58,11 +60,10 @@ impl<'a> Prices<'a> {
             .get(first)
             .map_or(self.widths.len(), |c| c.from);
         let turn = self.values.sizes.turning == Turning::Free;
-        let across = self.classes.iter().filter(move |c| {
-            turn && self.widths[c.from..c.to]
-                .last()
-                .is_some_and(|w| *w >= height)
-        });
+        let across = self
+            .classes
+            .iter()
+            .filter(move |c| turn && c.widest >= height);
         self.widths[from..]
             .iter()
             .copied()
@@ -81,8 +82,7 @@ impl<'a> Prices<'a> {
                     .iter()
                     .copied()
                     .filter(move |w| class.height >= height && *w <= limit);
-                let across =
-                    widths.last().is_some_and(|w| *w >= height) && turn && class.height <= limit;
+                let across = class.widest >= height && turn && class.height <= limit;
                 upright.chain(across.then_some(class.height))
             })
     }
@@ -149,7 +149,8 @@ impl<'a> Prices<'a> {
         }
         for (_, size) in self.values.poses(piece, Plain::Rectangle) {
             let first = self.classes.partition_point(|c| c.height < size.1);
-            for class in self.classes.iter().skip(first).take(CLASSES) {
+            let near = self.classes.iter().skip(first).take(CLASSES);
+            for class in near.filter(|c| c.widest >= size.0) {
                 let widths = &self.widths[class.from..class.to];
                 let fits = widths.partition_point(|w| *w < size.0);
                 let spare = size.0 + sizes.kerf + sizes.min_width;

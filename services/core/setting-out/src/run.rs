@@ -4,7 +4,7 @@ use alloc::vec::Vec;
 
 use crate::geometry::{Rect, Run, Segment, bounds, notches};
 use crate::layout::Rule;
-use crate::plan::{Avoid, Course};
+use crate::plan::Course;
 use crate::prices::Prices;
 use crate::stock::Sizes;
 use crate::twins::{Hand, Slant};
@@ -452,10 +452,8 @@ pub fn joint_penalty(task: &Task, x: i32) -> i64 {
 /// What breaches of a joint at `x` weigh, with the distances to the nearest joints below and above.
 pub fn joint_weight(task: &Task, x: i32, [below, above]: [Option<i32>; 2]) -> i64 {
     let mut penalty = 0;
-    for avoid in task.course.avoid.iter().take_while(|a| a.from < x) {
-        if let Some(distance) = avoid.distance(x) {
-            penalty += weigh(task.sizes, distance, avoid.reach);
-        }
+    for (avoid, distance) in task.course.avoided(x) {
+        penalty += weigh(task.sizes, distance, avoid.reach);
     }
     let stagger = task.rules.stagger.0;
     let short = |distance: &i32| *distance < stagger;
@@ -544,7 +542,18 @@ fn low_penalty(task: &Task, x0: i32, x1: i32) -> i64 {
     low.map(|p| weigh(task.sizes, p.0, required)).sum()
 }
 
+#[inline]
 pub fn piece_penalty(task: &Task, x0: i32, x1: i32) -> i64 {
+    let (course, ends) = (task.course, task.course.corner_ends);
+    let at_corner = ends[0] == Some(x0) || ends[1] == Some(x1);
+    if !at_corner && !course.has_low && x1 - x0 >= task.rules.min_piece_width.0 {
+        return 0;
+    }
+    unlike_others(task, x0, x1)
+}
+
+/// The same for a piece that could break a rule: at a corner, in a course with low parts, or narrow.
+fn unlike_others(task: &Task, x0: i32, x1: i32) -> i64 {
     let by_width: i64 = width_breaches(task, x0, x1)
         .map(|s| weigh(task.sizes, s.found, s.required).max(1))
         .sum();
@@ -680,11 +689,4 @@ pub fn touching(course: &Course, run: &Run, joints: &[i32]) -> [Vec<i32>; 2] {
         }
     }
     touching
-}
-
-/// The stretches in which no joint may stand, of one course, that a joint at `x` lies in.
-pub fn avoided(avoid: &[Avoid], x: i32) -> impl Iterator<Item = (&Avoid, i32)> {
-    avoid
-        .iter()
-        .filter_map(move |a| a.distance(x).map(|d| (a, d)))
 }

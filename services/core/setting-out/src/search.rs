@@ -11,7 +11,7 @@ use crate::geometry::{Rect, Segment, bounds, notches};
 use crate::layout::Stopped;
 use crate::plan::{Course, Plan};
 use crate::prices::Prices;
-use crate::run::{Pains, Task, joint_penalty, part, piece_penalty, touching};
+use crate::run::{Pains, Task, joint_penalty, nearest, part, piece_penalty, touching};
 use crate::stock::{Blank, Place, Plain, Sizes, Stock, Style, Turning};
 use crate::twins::Slant;
 use crate::{Job, Rotation};
@@ -24,6 +24,14 @@ pub struct Work {
     pub around: Rect,
     pub blank: Blank,
     pub place: Place,
+}
+
+/// What the number of a piece stands for: told by itself, because pieces are drawn all the time and lie far apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Mark {
+    Vacant,
+    WholeBoard,
+    CutPiece,
 }
 
 /// A run as it is laid now.
@@ -77,6 +85,8 @@ pub struct Search<'a> {
     /// The widths wanted of the corner pieces of each course, left and right.
     pub corners: Vec<[Option<i32>; 2]>,
     pub pieces: Vec<Work>,
+    /// What each number of a piece stands for.
+    pub marks: Vec<Mark>,
     vacant: Vec<u32>,
     /// How many boards of each product the area asks for.
     expected: Vec<u32>,
@@ -195,6 +205,7 @@ impl<'a> Search<'a> {
             laid: alloc::vec![Laid::default(); plan.courses.len()],
             corners: alloc::vec![[None; 2]; plan.courses.len()],
             pieces: Vec::new(),
+            marks: Vec::new(),
             vacant: Vec::new(),
             steps: 0,
             idle: 0,
@@ -234,6 +245,15 @@ impl<'a> Search<'a> {
         }
         let meets = |x: &&i32| course.meets(side, other, **x);
         Cow::Owned(joints.iter().filter(meets).copied().collect())
+    }
+
+    /// How far a joint at `x` is from the nearest of these.
+    pub fn nearest_of(&self, beside: usize, course: &Course, side: usize, x: i32) -> Option<i32> {
+        let (other, laid) = (&self.plan.courses[beside], &self.laid[beside]);
+        if course.steps[side].is_empty() && other.steps[1 - side].is_empty() {
+            return nearest(if side == 0 { &laid.tops } else { &laid.bottoms }, x);
+        }
+        course.nearest_beside(side, &self.joints_of(beside, course, side), x)
     }
 
     fn joints_beside(&self, course: &Course, side: usize) -> Vec<i32> {
@@ -350,7 +370,7 @@ impl<'a> Search<'a> {
         let mut fresh: Vec<u32> = Vec::new();
         for pair in stops.windows(2) {
             for segments in run.pieces(pair[0], pair[1]) {
-                fresh.push(self.add(section.course, segments));
+                fresh.push(self.add(section.course, &segments));
             }
         }
         let laid = &mut self.laid[section.course].runs[section.run];
@@ -384,19 +404,28 @@ impl<'a> Search<'a> {
         sum
     }
 
-    pub fn add(&mut self, course: usize, segments: Vec<Segment>) -> u32 {
+    pub fn add(&mut self, course: usize, segments: &[Segment]) -> u32 {
         let id = self.vacant.pop().unwrap_or(self.pieces.len() as u32);
-        let (around, blank) = blank(id, &segments);
+        let (around, blank) = blank(id, segments);
         let work = Work {
             course,
-            segments,
+            segments: segments.to_vec(),
             around,
             blank,
             place: Place::default(),
         };
-        match self.pieces.get_mut(id as usize) {
-            Some(slot) => *slot = work,
-            None => self.pieces.push(work),
+        let sizes = &self.stocks[self.plan.courses[course].product].sizes;
+        let mark = if work.blank.is_whole(sizes) {
+            Mark::WholeBoard
+        } else {
+            Mark::CutPiece
+        };
+        if let Some(slot) = self.pieces.get_mut(id as usize) {
+            *slot = work;
+            self.marks[id as usize] = mark;
+        } else {
+            self.pieces.push(work);
+            self.marks.push(mark);
         }
         id
     }
@@ -432,8 +461,13 @@ impl<'a> Search<'a> {
 
     /// Frees the number of a piece.
     pub fn vacate(&mut self, id: u32) {
-        self.pieces[id as usize].segments.clear();
+        self.clear(id);
         self.vacant.push(id);
+    }
+
+    fn clear(&mut self, id: u32) {
+        self.pieces[id as usize].segments.clear();
+        self.marks[id as usize] = Mark::Vacant;
     }
 
     /// What the boards of one product weigh: boards and cuts less what leftovers are worth.
@@ -745,9 +779,10 @@ impl<'a> Search<'a> {
         }
         self.put_back(evicted);
         for &id in &fresh {
-            self.pieces[id as usize].segments.clear();
+            self.clear(id);
         }
         self.pieces.truncate(first_new);
+        self.marks.truncate(first_new);
         self.vacant = vacant;
         false
     }

@@ -3,11 +3,13 @@
 
 use alloc::vec::Vec;
 
+use smallvec::{SmallVec, smallvec};
+
 use crate::forecast::Forecast;
-use crate::geometry::{Run, Segment};
+use crate::geometry::{Run, Segments};
 use crate::plan::Course;
 use crate::run::{Task, crowded, joint_weight, piece_penalty, touching};
-use crate::search::{Heat, Search, blank};
+use crate::search::{Heat, LaidRun, Mark, Search, blank};
 use crate::stock::{Blank, Plain, Turning};
 
 /// A pair of narrow neighbours weighs a board divided by this.
@@ -25,9 +27,15 @@ struct Shift {
     run: usize,
     from: i32,
     to: i32,
-    old: Vec<i32>,
-    new: Vec<i32>,
+    old: Joints,
+    new: Joints,
+    /// By how much joints move together that are known to keep clear of the joints beside them where they still stand in the same
+    /// column.
+    clear: Option<i32>,
 }
+
+/// A few joints of a run.
+type Joints = SmallVec<[i32; 8]>;
 
 /// Two pieces of a run whose widths change against each other while those between them move; or one piece twice, to be
 /// parted.
@@ -42,6 +50,8 @@ struct Pair {
     widths: [i32; 2],
     /// By how much the joints between may move, or how wide a part may be.
     range: [i32; 2],
+    /// Whether joints keep clear of those beside them within it.
+    clear: bool,
     /// Whether they are neighbours that one board would hold.
     joinable: bool,
     own: Own,
@@ -76,7 +86,7 @@ impl Search<'_> {
             };
             self.steps += 20;
             let change = self.change(&shift);
-            match self.forecast(product, &change, breaches) {
+            match self.forecast(product, &change, breaches, least) {
                 Some(cost) if cost > least => {}
                 cost => {
                     least = cost.unwrap_or(least);
@@ -98,7 +108,7 @@ impl Search<'_> {
                     self.steps += 20;
                     if let Some(breaches) = self.breaches(&shift) {
                         let change = self.change(&shift);
-                        let cost = self.forecast(product, &change, breaches);
+                        let cost = self.forecast(product, &change, breaches, 0);
                         if cost.is_none_or(|cost| cost <= 0) {
                             self.try_shift(&shift, breaches, change, 0);
                         }
@@ -122,8 +132,9 @@ impl Search<'_> {
             run,
             from: *before.unwrap_or(&stretch.x0),
             to: *joints.get(at + 1).unwrap_or(&stretch.x1),
-            old: alloc::vec![joint],
-            new: Vec::new(),
+            old: smallvec![joint],
+            new: Joints::new(),
+            clear: None,
         })
     }
 
@@ -131,14 +142,10 @@ impl Search<'_> {
         let mut last = None;
         for _ in 0..4 {
             let id = self.draw() as usize % self.pieces.len().max(1);
-            let work = self.pieces.get(id)?;
-            if work.segments.is_empty() {
-                continue;
-            }
-            last = Some(id);
-            let sizes = &self.stocks[self.plan.courses[work.course].product].sizes;
-            if !work.blank.is_whole(sizes) {
-                break;
+            match self.marks.get(id)? {
+                Mark::Vacant => {}
+                Mark::WholeBoard => last = Some(id),
+                Mark::CutPiece => return Some(id),
             }
         }
         last
@@ -173,6 +180,7 @@ impl Search<'_> {
             between: [stop(left), stop(right + 1)],
             widths: [width(left), width(right)],
             range,
+            clear: false,
             joinable: false,
             own: if left == piece { Own::Left } else { Own::Right },
         };
@@ -194,7 +202,8 @@ impl Search<'_> {
         }
         let (a, b) = (width(left), width(right));
         let mut range = [(-a).max(b - length), b.min(length - a)];
-        if !(draw >> 8).is_multiple_of(8) {
+        let clear = !(draw >> 8).is_multiple_of(8);
+        if clear {
             let clear = self.clearance(own, stretch, &joints[left..right]);
             range = [range[0].max(clear[0]), range[1].min(clear[1])];
         }
@@ -203,6 +212,7 @@ impl Search<'_> {
             range = [0, 0];
         }
         let pair = Pair {
+            clear,
             joinable,
             ..pair(left, right, range)
         };
@@ -215,13 +225,14 @@ impl Search<'_> {
         let rest = draw >> 5;
         let range = pair.range;
         let [from, to] = pair.between;
-        let shift = |old: Vec<i32>, new: Vec<i32>| Shift {
+        let shift = |old: Joints, new: Joints| Shift {
             course: pair.course,
             run: pair.run,
             from,
             to,
             old,
             new,
+            clear: None,
         };
         if pair.left == pair.right {
             let part = self.draw_width(pair.id, range, rest)?;
@@ -231,11 +242,11 @@ impl Search<'_> {
                 to - part
             };
             let lies_between = (range[0]..=range[1]).contains(&part);
-            return lies_between.then(|| shift(Vec::new(), alloc::vec![x]));
+            return lies_between.then(|| shift(Joints::new(), smallvec![x]));
         }
         let [a, b] = pair.widths;
         if pair.joinable && draw % 64 < JOINED {
-            return Some(shift(alloc::vec![from + a], Vec::new()));
+            return Some(shift(smallvec![from + a], Joints::new()));
         }
         let by = match draw % 16 {
             0 => range[0],
@@ -256,15 +267,18 @@ impl Search<'_> {
             return None;
         }
         let joints = &self.laid[pair.course].runs[pair.run].joints;
-        let old: Vec<i32> = joints[pair.left..pair.right].to_vec();
-        let mut new: Vec<i32> = old.iter().map(|x| x + by).collect();
+        let old = Joints::from_slice(&joints[pair.left..pair.right]);
+        let mut new: Joints = old.iter().map(|x| x + by).collect();
         if a + by == 0 {
             new.remove(0);
         }
         if b == by {
             new.pop();
         }
-        Some(shift(old, new))
+        Some(Shift {
+            clear: pair.clear.then_some(by),
+            ..shift(old, new)
+        })
     }
 
     /// By how much joints may move together, to the left and to the right, before one comes too near to a joint beside it
@@ -366,55 +380,58 @@ impl Search<'_> {
     fn nearest_beside(&self, course: &Course, x: i32) -> [Option<i32>; 2] {
         let near = |side: usize| {
             let others = [&course.below, &course.above][side].iter();
-            let distances =
-                others.map(|&c| course.nearest_beside(side, &self.joints_of(c, course, side), x));
-            distances.flatten().min()
+            others
+                .filter_map(|&c| self.nearest_of(c, course, side, x))
+                .min()
         };
         [near(0), near(1)]
     }
 
-    fn stretch_weight(&self, shift: &Shift, joints: &[i32]) -> i64 {
+    /// What breaches weigh in the stretch with these joints. Those that moved, by so much, where they keep clear of the joints beside
+    /// them are not held against these.
+    fn stretch_weight(&self, shift: &Shift, joints: &[i32], moved: Option<i32>) -> i64 {
         let course = &self.plan.courses[shift.course];
         let sizes = self.stocks[course.product].sizes;
         let task = Task::judge(course, &course.runs[shift.run], &self.job.rules, &sizes);
         let mut last = shift.from;
         let mut sum = 0;
         for &joint in joints {
-            sum += joint_weight(&task, joint, self.nearest_beside(course, joint))
-                + piece_penalty(&task, last, joint);
+            let near = if moved.is_some_and(|by| task.run.in_one_column(joint, joint - by)) {
+                [None; 2]
+            } else {
+                self.nearest_beside(course, joint)
+            };
+            sum += joint_weight(&task, joint, near) + piece_penalty(&task, last, joint);
             last = joint;
         }
         sum + piece_penalty(&task, last, shift.to)
     }
 
-    /// How many pairs of narrow neighbours a stretch has, those with the pieces beside it among them.
-    fn crowds(&self, shift: &Shift, joints: &[i32]) -> usize {
+    /// By how many a shift changes the pairs of narrow neighbours in its stretch, those with the pieces beside it among them.
+    fn more_crowds(&self, shift: &Shift) -> i64 {
         let course = &self.plan.courses[shift.course];
         let sizes = &self.stocks[course.product].sizes;
         let run = &course.runs[shift.run];
         let laid = &self.laid[shift.course].runs[shift.run].joints;
         let before = laid.partition_point(|x| *x < shift.from);
-        let after = laid.partition_point(|x| *x <= shift.to);
+        let after = before + laid[before..].partition_point(|x| *x <= shift.to);
+        // Where the pieces beside the stretch end; at an end of the run there is none.
         let outer = |inside: bool, index: Option<usize>, end: i32| {
-            inside.then(|| index.and_then(|i| laid.get(i)).copied().unwrap_or(end))
+            let joint = index.and_then(|i| laid.get(i)).copied();
+            inside.then(|| joint.unwrap_or(end))
         };
         let first = outer(shift.from > run.x0, before.checked_sub(1), run.x0);
         let last = outer(shift.to < run.x1, Some(after), run.x1);
-        let mut stops = first
-            .into_iter()
-            .chain([shift.from])
-            .chain(joints.iter().copied())
-            .chain([shift.to])
-            .chain(last);
-        let (Some(mut from), Some(mut joint)) = (stops.next(), stops.next()) else {
-            return 0;
+        let pairs = |joints: &[i32]| {
+            let (mut pairs, mut left, mut joint) = (0, first, shift.from);
+            for to in joints.iter().copied().chain([shift.to]).chain(last) {
+                let crowd = left.is_some_and(|from| crowded(sizes, [from, joint, to]));
+                pairs += i64::from(crowd);
+                (left, joint) = (Some(joint), to);
+            }
+            pairs
         };
-        let mut pairs = 0;
-        for to in stops {
-            pairs += usize::from(crowded(sizes, [from, joint, to]));
-            (from, joint) = (joint, to);
-        }
-        pairs
+        pairs(&shift.new) - pairs(&shift.old)
     }
 
     /// What breaches weigh in the stretch before and after, unless the shift is impossible or adds to them.
@@ -429,35 +446,45 @@ impl Search<'_> {
             last = x;
         }
         self.steps += 4;
-        let after = self.stretch_weight(shift, &shift.new);
+        let unstepped = course.steps.iter().all(Vec::is_empty);
+        let moved = shift.clear.filter(|_| unstepped);
+        let after = self.stretch_weight(shift, &shift.new, moved);
         let mended = self.laid[shift.course].penalty > 0
             || course.above.iter().any(|&c| self.laid[c].penalty > 0);
         let before = if after > 0 || mended {
-            self.stretch_weight(shift, &shift.old)
+            self.stretch_weight(shift, &shift.old, None)
         } else {
             0
         };
         if after > before {
             return None;
         }
-        let pairs = |joints: &[i32]| self.crowds(shift, joints) as i64;
-        let more = pairs(&shift.new) - pairs(&shift.old);
         Some(Breaches {
             before,
             after,
-            crowd: more * self.stocks[course.product].sizes.board_area() / CROWD,
+            crowd: self.more_crowds(shift) * self.stocks[course.product].sizes.board_area() / CROWD,
         })
     }
 
     /// Which pieces of the stretch go, which only move, and which are new.
     fn change(&self, shift: &Shift) -> Change {
         let run = &self.plan.courses[shift.course].runs[shift.run];
-        let own = &self.laid[shift.course].runs[shift.run].pieces;
+        let LaidRun {
+            joints,
+            pieces: own,
+        } = &self.laid[shift.course].runs[shift.run];
         let x = |id: &u32| self.pieces[*id as usize].around.x0;
-        let first = own.partition_point(|id| x(id) < shift.from);
-        let inside = own[first..].iter().take_while(|id| x(id) < shift.to);
+        let between = if own.len() == joints.len() + 1 {
+            // One piece between any two joints.
+            let first = joints.partition_point(|joint| *joint <= shift.from);
+            first..first + shift.old.len() + 1
+        } else {
+            let first = own.partition_point(|id| x(id) < shift.from);
+            let after = own.partition_point(|id| x(id) < shift.to);
+            first..after
+        };
         let mut change = Change {
-            gone: inside.copied().collect(),
+            gone: own.get(between).unwrap_or(&[]).into(),
             ..Change::default()
         };
         let mut from = shift.from;
@@ -470,7 +497,7 @@ impl Search<'_> {
                 };
                 match change.gone.iter().position(same) {
                     Some(index) => change.move_on(index, [from, to], 0),
-                    None => change.fresh.push(alloc::vec![only]),
+                    None => change.fresh.push(smallvec![only]),
                 }
                 from = to;
                 continue;
@@ -488,8 +515,14 @@ impl Search<'_> {
         change
     }
 
-    /// By how much the weight would change, as far as that can be foretold.
-    fn forecast(&self, product: usize, change: &Change, breaches: Breaches) -> Option<i64> {
+    /// By how much the weight would change, as far as that can be foretold; or a part of it, where that is more than `most`.
+    fn forecast(
+        &self,
+        product: usize,
+        change: &Change,
+        breaches: Breaches,
+        most: i64,
+    ) -> Option<i64> {
         let stock = &self.stocks[product];
         let mut forecast = Forecast::default();
         for &id in &change.gone {
@@ -497,20 +530,24 @@ impl Search<'_> {
                 return None;
             }
         }
+        let more = change.fresh.len() as i64 - change.gone.len() as i64;
+        forecast.cost += more * stock.sizes.joint_cost() + breaches.weight();
         for segments in &change.fresh {
             let like = blank(0, segments).1;
             if like.slant.is_some() {
                 return None;
             }
-            stock.foresee_cut(&like, &mut forecast);
+            if forecast.cost <= most {
+                stock.foresee_cut(&like, &mut forecast);
+            }
         }
         let evicted = core::mem::take(&mut forecast.evicted);
         for id in evicted.iter().filter(|id| !change.gone.contains(id)) {
-            stock.foresee_cut(&self.pieces[*id as usize].blank, &mut forecast);
+            if forecast.cost <= most {
+                stock.foresee_cut(&self.pieces[*id as usize].blank, &mut forecast);
+            }
         }
-        let more = change.fresh.len() as i64 - change.gone.len() as i64;
-        let pieces = more * stock.sizes.joint_cost();
-        Some(forecast.cost + pieces + breaches.after + breaches.crowd - breaches.before)
+        Some(forecast.cost)
     }
 
     fn try_shift(
@@ -531,7 +568,7 @@ impl Search<'_> {
         let fresh = core::mem::take(&mut change.fresh);
         let ids: Vec<u32> = fresh
             .into_iter()
-            .map(|segments| self.add(shift.course, segments))
+            .map(|segments| self.add(shift.course, &segments))
             .collect();
         self.cut_all(product, ids.iter().chain(&evicted).copied().collect());
         let after =
@@ -622,7 +659,9 @@ impl Search<'_> {
             };
             let (around, blank) = blank(moved.id, &segments);
             let work = &mut self.pieces[moved.id as usize];
-            (work.around, work.blank, work.segments) = (around, blank, segments);
+            (work.around, work.blank) = (around, blank);
+            work.segments.clear();
+            work.segments.extend(segments);
         }
         for &id in &change.gone {
             self.vacate(id);
@@ -659,13 +698,20 @@ struct Breaches {
     crowd: i64,
 }
 
+impl Breaches {
+    /// What they weigh more after it.
+    fn weight(self) -> i64 {
+        self.after + self.crowd - self.before
+    }
+}
+
 /// What a shift does to the pieces of its stretch.
 #[derive(Default)]
 struct Change {
-    gone: Vec<u32>,
+    gone: SmallVec<[u32; 8]>,
     /// Pieces that stay as they are on their boards and only move on the wall.
-    moved: Vec<Moved>,
-    fresh: Vec<Vec<Segment>>,
+    moved: SmallVec<[Moved; 8]>,
+    fresh: SmallVec<[Segments; 3]>,
 }
 
 /// A piece that lies between other joints now, one of the parts there.

@@ -50,11 +50,10 @@ impl Course {
     }
     /// Whether a joint of a run at `x` reaches the boards below and above.
     pub fn touches(&self, run: &Run, x: i32) -> [bool; 2] {
-        let (spans, levels) = (run.joint(x), self.levels(x));
-        [
-            spans.iter().any(|s| s.lo == levels[0]),
-            spans.iter().any(|s| s.hi == levels[1]),
-        ]
+        let levels = self.levels(x);
+        run.joint(x).fold([false; 2], |[down, up], s| {
+            [down || s.lo == levels[0], up || s.hi == levels[1]]
+        })
     }
 }
 

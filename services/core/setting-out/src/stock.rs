@@ -6,7 +6,7 @@
 use alloc::collections::BTreeSet;
 use alloc::vec::Vec;
 
-use crate::geometry::Rect;
+use crate::geometry::{Notches, Rect};
 use crate::leaves::Leaves;
 use crate::twins::{Lone, Room, Slant};
 
@@ -100,6 +100,9 @@ pub struct Values {
     pub cap: i64,
     /// The share of its value that one more low leftover is worth now, in thousandths.
     share: i64,
+    /// Whether a piece of full height is never cut turned from a whole board: low leftovers are worth no more than what is left
+    /// beside it, of which there is no less, and turned it takes a cut more.
+    full_lies_upright: bool,
     /// Worth of a leftover of full height by width, and of a low one by its longer side, in thousandths of its area.
     upright: Vec<i64>,
     low: Vec<i64>,
@@ -113,6 +116,7 @@ impl Values {
             glut: 0,
             cap: 0,
             share: 1000,
+            full_lies_upright: false,
             upright: Vec::new(),
             low: Vec::new(),
         }
@@ -125,6 +129,14 @@ impl Values {
         let upright = |w: i64| w * i64::from(sizes.height) * by_length(style.full, w) / 1000;
         self.upright = (0..=longest).map(upright).collect();
         self.low = (0..=longest).map(|w| by_length(style.low, w)).collect();
+        let beside = i64::from(sizes.length - sizes.height - sizes.kerf);
+        self.full_lies_upright = sizes.cut_cost() > 1
+            && sizes.length >= sizes.height
+            && style.full[0] <= style.full[1]
+            && style
+                .low
+                .iter()
+                .all(|low| *low <= by_length(style.full, beside.max(0)));
         (self.sizes, self.cap) = (sizes, cap);
         self.clear();
     }
@@ -153,11 +165,17 @@ impl Values {
         height >= s.height
             || (s.turning == Turning::Free && width >= s.height && height >= s.min_width)
     }
-    fn lie(&mut self, (width, height): (i32, i32), times: i64) {
-        if height >= self.sizes.height {
-            self.lying += times * self.upright(width);
-        } else {
-            self.glut += times * self.low_value(width, height);
+    /// Notes that leftovers of these sizes lie about, or do no more.
+    fn lie(&mut self, sizes: impl Iterator<Item = (i32, i32)>, times: i64) {
+        let before = self.glut;
+        for (width, height) in sizes {
+            if height >= self.sizes.height {
+                self.lying += times * self.upright(width);
+            } else {
+                self.glut += times * self.low_value(width, height);
+            }
+        }
+        if self.glut != before {
             self.notice();
         }
     }
@@ -194,6 +212,13 @@ impl Values {
         let kerf = self.sizes.kerf;
         let (right, above) = (from.0 - piece.0 - kerf, from.1 - piece.1 - kerf);
         let worth = |w: i32, h: i32| if w > 0 && h > 0 { self.value(w, h) } else { 0 };
+        // Where the piece fills the rectangle one way, there is one cut at most.
+        if piece.1 == from.1 {
+            return (worth(right, from.1), Axis::Upright);
+        }
+        if piece.0 == from.0 {
+            return (worth(piece.0, above), Axis::Upright);
+        }
         let upright = worth(right, from.1) + worth(piece.0, above);
         let level = worth(from.0, above) + worth(right, piece.1);
         if upright >= level {
@@ -220,15 +245,14 @@ impl Values {
         let mut best: Option<(i64, (i32, i32), Pose)> = None;
         for (pose, size) in self.poses(piece, plain) {
             let spare = size.0 + self.sizes.kerf + self.sizes.min_width;
-            for class in leaves.from(size.1) {
-                let Some(widest) = class.widest().filter(|w| *w >= size.0) else {
-                    continue;
-                };
+            let wide = leaves.from(size.1).iter().filter(|c| c.widest >= size.0);
+            for class in wide {
                 let mut last = 0;
-                for width in [class.next(size.0), class.next(spare), Some(widest)] {
-                    let Some(width) = width.filter(|w| *w != last) else {
+                let [least, roomy] = class.next_two(size.0, spare);
+                for width in [least, roomy, class.widest] {
+                    if width == last {
                         continue;
-                    };
+                    }
                     last = width;
                     let leaf = (width, class.height);
                     if let Some(cost) = self.cost(self.value(width, class.height), leaf, size)
@@ -257,7 +281,9 @@ impl Values {
         // Between equals a leftover is used before a new board.
         let area = self.sizes.board_area() + self.sizes.board_area() / 400;
         let upright = self.cost(area, board, piece).map(|c| (c, Pose::Upright));
-        let turned = if self.sizes.turning == Turning::Free && plain == Plain::Rectangle {
+        let upright_only = piece.1 == self.sizes.height && self.full_lies_upright;
+        let turns = self.sizes.turning == Turning::Free && !upright_only;
+        let turned = if turns && plain == Plain::Rectangle {
             self.cost(area, board, (piece.1, piece.0))
                 .map(|c| (c, Pose::Turned))
         } else {
@@ -459,7 +485,7 @@ pub struct Blank {
     pub width: i32,
     pub height: i32,
     /// What falls out of it, from its own lower left corner.
-    pub notches: Vec<Rect>,
+    pub notches: Notches,
     /// Cuts besides those that free its rectangle.
     pub notch_cuts: u32,
     /// Whether it is a plain rectangle, and so may be turned.
@@ -564,9 +590,8 @@ impl Stock {
         let cap = self.sizes.board_area() * i64::from(boards.max(40)) * style.cap / 1000;
         self.values.weigh_by(self.sizes, cap);
         for class in self.leaves.classes() {
-            for width in class.widths() {
-                self.values.lie((width, class.height), 1);
-            }
+            let sizes = class.widths().map(|width| (width, class.height));
+            self.values.lie(sizes, 1);
         }
         self.lone.weigh(&self.values);
     }
@@ -633,12 +658,12 @@ impl Stock {
         let Some(sheet) = &self.sheets[board as usize] else {
             return;
         };
-        for (node, rect) in usable_leaves(sheet, &self.sizes) {
+        let leaves = &mut self.leaves;
+        let gone = usable_leaves(sheet, &self.sizes).filter_map(|(node, rect)| {
             let size = (rect.width(), rect.height());
-            if self.leaves.remove(size, Place { board, node }) {
-                self.values.lie(size, -1);
-            }
-        }
+            leaves.remove(size, Place { board, node }).then_some(size)
+        });
+        self.values.lie(gone, -1);
         self.lone.take_out(sheet, board, &self.values);
     }
     /// Enters the leftovers of a board, after it has changed.
@@ -647,11 +672,13 @@ impl Stock {
             self.vacant.insert(board);
             return;
         };
-        for (node, rect) in usable_leaves(sheet, &self.sizes) {
+        let leaves = &mut self.leaves;
+        let come = usable_leaves(sheet, &self.sizes).map(|(node, rect)| {
             let size = (rect.width(), rect.height());
-            self.leaves.insert(size, Place { board, node });
-            self.values.lie(size, 1);
-        }
+            leaves.insert(size, Place { board, node });
+            size
+        });
+        self.values.lie(come, 1);
         self.lone.enter(sheet, board, &self.values);
     }
     /// A board with a usable leftover, drawn from among them.
