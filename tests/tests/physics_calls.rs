@@ -153,6 +153,22 @@ fn a_bad_wall_in_a_swing_is_told_whole() {
     }
 }
 
+/// A swing hardly enters what hardly conducts; that is no fault of the period, which the caller may not even have sent.
+#[test]
+fn a_conductivity_out_of_all_measure_is_told_on_its_own_field() {
+    for odd in [1e-300, 9.9e-5, 1.1e4, f64::NAN] {
+        let mut request: v1::DynamicsRequest =
+            file("dynamics-brick-boards.toml", "DynamicsRequest");
+        request.period_hours = None;
+        request.layers[2].conductivity_w_per_mk = odd;
+        let faults = refused(here().dynamics(request));
+        assert_eq!(faults.len(), 1, "{odd}: {faults:?}");
+        let place = "layers[2].conductivity_w_per_mk";
+        assert!(faults[0].starts_with(place), "{odd}: {faults:?}");
+        assert!(faults[0].len() < 200, "{faults:?}");
+    }
+}
+
 #[test]
 fn a_section_of_the_caller_meets_the_standards_second_case() {
     let mut request: v1::BridgeRequest = file("bridge-metal.toml", "BridgeRequest");

@@ -19,7 +19,7 @@ use crate::climate::{Climate, Inside, validate_climate};
 use crate::interstitial::Outcome;
 use crate::record::Bare;
 use crate::transmittance::transmittance_on;
-use crate::validate::{Needs, validate_for};
+use crate::validate::{GREATEST_CONDUCTIVITY, LEAST_CONDUCTIVITY, Needs, validate_for};
 use damp::{Around, Damp, Lean};
 use swing::{Layers, Sides};
 
@@ -165,7 +165,8 @@ impl Batch {
                 Vapour::EquivalentAir(s_d) if (1e-5..=1e5).contains(&s_d.as_m()) => s_d.as_m(),
                 _ => return None,
             };
-            if !(d > 0.0 && d <= 10.0 && lambda > 0.0 && lambda <= 1e4) {
+            let conducts = (LEAST_CONDUCTIVITY..=GREATEST_CONDUCTIVITY).contains(&lambda);
+            if !(d > 0.0 && d <= 10.0 && conducts) {
                 return None;
             }
             let storing = match material.storage {

@@ -54,4 +54,6 @@ pub use transmittance::{
     CombinedMethod, Correction, CorrectionOf, LayerResistance, METAL_W_PER_MK, Transmittances,
     transmittance, transmittance_bare,
 };
-pub use validate::{MOST_LAYERS, MOST_PATHS, SHARE_TOLERANCE, validate};
+pub use validate::{
+    GREATEST_CONDUCTIVITY, LEAST_CONDUCTIVITY, MOST_LAYERS, MOST_PATHS, SHARE_TOLERANCE, validate,
+};
