@@ -95,7 +95,17 @@ fn check(change: impl FnOnce(&mut Job<'_>)) -> Vec<(Component, f64)> {
                 .filter(|s| s.name.ends_with("ends of sills"));
             ends.map(|s| s.amount).sum()
         };
-        let net: f64 = lines.map(|l| l.net_need - across(l)).sum();
+        let net: f64 = lines.clone().map(|l| l.net_need - across(l)).sum();
+        if component == Component::SealingStrip {
+            let facades = found.facades.iter();
+            let ends = facades.flat_map(|f| &f.sill_ends);
+            let told: f64 = ends.map(|end| end.length.to_length().as_m()).sum();
+            let bought: f64 = lines.map(across).sum();
+            assert!(
+                bought > 0.0 && (told - bought).abs() < 1e-9,
+                "{told}, {bought}"
+            );
+        }
         assert!(
             (net - drawn).abs() < 1e-9,
             "{component:?}: {net}, drawn {drawn}"

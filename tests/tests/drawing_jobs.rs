@@ -107,6 +107,40 @@ fn what_is_drawn_along_edges_is_what_is_bought() {
     }
 }
 
+/// Every window of these surveys has wall at both of its lower corners, and room for a symbol beside each; what stands in the legend is none.
+#[test]
+fn the_ends_of_sills_are_marked_and_told() {
+    for name in SURVEYS {
+        let mut request = request(name);
+        let answer = answer(request.clone());
+        let system = answer.system.as_ref().unwrap().thickness_mm + 5;
+        let Some(building) = building(&mut request) else {
+            continue;
+        };
+        for facade in &building.facades {
+            let file = format!("elevation-{}-reinforcement", file_name(&facade.id));
+            let papers = sheets(&answer, &file);
+            let openings = facade.openings.iter();
+            let windows: Vec<_> = openings
+                .filter(|o| o.kind() != v1::OpeningKind::Door)
+                .collect();
+            let marks = papers.iter().flat_map(|p| &p.paths);
+            let marks = marks.filter(|p| p.group == "sill-end");
+            let drawn = marks.filter(|p| p.runs[0][0].1 < 240.0).count();
+            assert_eq!(drawn, 2 * windows.len(), "{name}, {}", facade.id);
+            let list = listed(&papers).join(" ");
+            for window in windows {
+                let told = format!("{} at each end", window.reveal_depth_mm + system);
+                assert!(
+                    list.contains(&told),
+                    "{name}, {}: {told} in {list}",
+                    window.id
+                );
+            }
+        }
+    }
+}
+
 /// A facade's name as its files have it.
 fn file_name(id: &str) -> String {
     let safe = |c: char| if c.is_ascii_alphanumeric() { c } else { '-' };

@@ -13,7 +13,8 @@ use std::collections::BTreeSet;
 use drawing::{
     BeadKind, BeadLine, CrackLine, CutBoard, CutLine, CutPart, CuttingSheet, ElevationDrawing,
     ElevationOptions, JointDrawing, Lettering, PartTop, PartUse, PieceDrawing, PieceKind, Point,
-    Rectangle, TitleBlock, ZoneDrawing, chains_of, cutting_sheets, elevation, level,
+    Rectangle, SillEnd, SillSide, TitleBlock, ZoneDrawing, chains_of, cutting_sheets, elevation,
+    level,
 };
 use drawing_paper::{Box4, Numbers, Paper, Word, lawful};
 use quantity::Mm;
@@ -722,6 +723,119 @@ fn beads_along_the_outline_stand_beside_it() {
         );
         assert!(inside(shape, middle), "{line:?} outside {shape:?}");
     }
+}
+
+/// The ends of sills, where a strip runs across the wall: a symbol at each on the strip's own line, clear of every word, and in the list how long
+/// it is.
+#[test]
+fn ends_of_sills_are_marked_on_their_strips() {
+    let outline = Rectangle::at(0, 0, 9000, 4000);
+    let at = [
+        Rectangle::at(800, 900, 1400, 1200),
+        Rectangle::at(3200, 900, 600, 700),
+        Rectangle::at(5200, 1100, 1800, 1500),
+        // On any scale too small for a symbol.
+        Rectangle::at(8000, 900, 280, 280),
+    ];
+    let openings = at
+        .iter()
+        .enumerate()
+        .map(|(i, at)| drawing::OpeningDrawing {
+            id: format!("W{i}"),
+            raw: *at,
+            finished: *at,
+            foot: drawing::OpeningFoot::Sill,
+        });
+    let bead = |kind: BeadKind, a: Point, b: Point| BeadLine {
+        from: a,
+        to: b,
+        kind,
+    };
+    let beads = at.iter().flat_map(|at| {
+        let [a, b, c, d] = at.corners();
+        [
+            bead(BeadKind::Corner, a, d),
+            bead(BeadKind::Corner, b, c),
+            bead(BeadKind::Frame, a, d),
+            bead(BeadKind::Frame, b, c),
+            bead(BeadKind::Sill, a, b),
+            bead(BeadKind::Sealing, a, b),
+        ]
+    });
+    let end = |opening: usize, side: SillSide, length: i32| SillEnd {
+        opening,
+        side,
+        length: Mm(length),
+    };
+    let mut drawing = ElevationDrawing {
+        outline: outline.corners().to_vec(),
+        openings: openings.collect(),
+        beads: beads.collect(),
+        sill_ends: vec![
+            end(0, SillSide::Left, 305),
+            end(0, SillSide::Right, 305),
+            end(1, SillSide::Right, 305),
+            end(2, SillSide::Left, 305),
+            end(2, SillSide::Right, 265),
+            end(3, SillSide::Left, 305),
+            end(3, SillSide::Right, 305),
+        ],
+        ..ElevationDrawing::default()
+    };
+    let paper = &papers(&elevation(&drawing, &ElevationOptions::reinforcement()).unwrap())[0];
+    let frame = |points: &[(f64, f64)]| Box4 {
+        x0: points.iter().map(|p| p.0).fold(f64::MAX, f64::min),
+        x1: points.iter().map(|p| p.0).fold(f64::MIN, f64::max),
+        y0: points.iter().map(|p| p.1).fold(f64::MAX, f64::min),
+        y1: points.iter().map(|p| p.1).fold(f64::MIN, f64::max),
+    };
+    let of = |group: &str| -> Vec<Box4> {
+        let paths = paper.paths.iter().filter(|p| p.group == group);
+        paths.map(|p| frame(&p.runs[0])).collect()
+    };
+    let (legend, marks): (Vec<Box4>, Vec<Box4>) =
+        of("sill-end").into_iter().partition(|b| b.y0 > 240.0);
+    assert_eq!((legend.len(), marks.len()), (1, 5));
+    assert!(legend_of(paper).contains(&"sealing strip at the end of a sill, see list"));
+    let (windows, strips) = (of("opening"), of("bead-sealing"));
+    for mark in &marks {
+        let (x, y) = mark.centre();
+        let own = windows
+            .iter()
+            .find(|w| w.x0 < x && x < w.x1 && w.y0 < y && y < w.y1);
+        let own = own.unwrap_or_else(|| panic!("{mark:?} is in no window"));
+        let aside = (x - own.x0).min(own.x1 - x);
+        assert!(
+            own.y1 - y < 4.0 && (1.0..3.5).contains(&aside),
+            "{mark:?} in {own:?}"
+        );
+        // On the line of its strip.
+        assert!(
+            strips
+                .iter()
+                .any(|s| s.x0 < x && x < s.x1 && (s.y0 - y).abs() < 0.02)
+        );
+        for word in &paper.words {
+            assert!(
+                !room_of(word).overlaps(mark),
+                "{} on {mark:?}",
+                word.content
+            );
+        }
+    }
+    let list = paper.words.iter().filter(|w| w.group == "list");
+    let list: Vec<&str> = list.map(|w| w.content.as_str()).collect();
+    let list = list.join(" ");
+    for told in [
+        "305 at each end: W0, W3",
+        "305 at the right end: W1",
+        "305 at the left end, 265 at the right end: W2",
+    ] {
+        assert!(list.contains(told), "{told} in {list}");
+    }
+    drawing.sill_ends[6].opening = 4;
+    let faults = elevation(&drawing, &ElevationOptions::reinforcement()).unwrap_err();
+    assert_eq!(faults[0].path, "sill_ends[6].opening");
 }
 
 #[test]

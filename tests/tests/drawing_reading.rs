@@ -342,7 +342,7 @@ fn lists_that_go_on_say_what_they_are_lists_of() {
 fn a_list_that_goes_on_above_the_elevation_has_its_heading() {
     let outline = Rectangle::at(0, 0, 12_000, 6000).corners().to_vec();
     let slot = |i: i32| {
-        let at = Rectangle::at(400 + i % 16 * 700, 800 + i / 16 * 900, 260, 400);
+        let at = Rectangle::at(400 + i % 16 * 700, 800 + i / 16 * 900, 260, 400 - i);
         window(&format!("slot {i}"), at)
     };
     let openings: Vec<OpeningDrawing> = (0..80).map(slot).collect();
@@ -360,12 +360,52 @@ fn a_list_that_goes_on_above_the_elevation_has_its_heading() {
     let first = &columns[0];
     assert!(first[0].x < 100.0, "nothing stands above the elevation");
     let heading = format!("{} {}", first[0].content, first[1].content);
-    assert!(heading.starts_with("Openings, finished"), "{heading}");
+    assert!(heading.starts_with("Openings, to the boards"), "{heading}");
     let listed = columns
         .iter()
         .flatten()
         .filter(|w| w.content.contains("sill"));
     assert_eq!(listed.count(), 80);
+}
+
+/// Openings without room for their size: those of one size and level share a line, and each is told in one line only.
+#[test]
+fn equal_openings_without_room_are_told_together() {
+    let outline = Rectangle::at(0, 0, 12_000, 6000).corners().to_vec();
+    let slot = |i: i32| {
+        let high = if i == 20 { 450 } else { 400 };
+        let at = Rectangle::at(400 + i % 16 * 700, 800 + i / 16 * 900, 260, high);
+        window(&format!("W{i}"), at)
+    };
+    let openings: Vec<OpeningDrawing> = (0..48).map(slot).collect();
+    let drawing = ElevationDrawing {
+        dimensions: chains_of(&outline, &openings, &[]),
+        openings,
+        outline,
+        ..ElevationDrawing::default()
+    };
+    let sheets = papers(&elevation(&drawing, &ElevationOptions::reinforcement()).unwrap());
+    let list: Vec<&str> = sheets
+        .iter()
+        .flat_map(columns)
+        .flatten()
+        .map(|w| w.content.as_str())
+        .collect();
+    let list = list.join(" ").replace('\u{a0}', " ");
+    for told in [
+        "16 openings 260 × 400, sill +0.800:",
+        "15 openings 260 × 400, sill +1.700:",
+        "16 openings 260 × 400, sill +2.600:",
+        ": 260 × 450, sill +1.700",
+    ] {
+        assert_eq!(list.matches(told).count(), 1, "{told} in {list}");
+    }
+    assert_eq!(list.matches("260 × 4").count(), 4, "{list}");
+    for i in 0..48 {
+        let words = list.split([' ', ',', ':']);
+        let named = words.filter(|word| *word == format!("W{i}")).count();
+        assert_eq!(named, 1, "W{i} in {list}");
+    }
 }
 
 #[test]

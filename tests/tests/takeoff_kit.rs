@@ -1051,6 +1051,123 @@ fn site_checks_speak_at_their_thresholds() {
     }
 }
 
+/// The splash zone reaches 300 mm; twice that is far (common practice, no source).
+#[test]
+fn a_plinth_that_ends_in_the_splash_zone_or_far_above_it_is_told() {
+    let told = |clearances: &[i32]| -> Vec<(&'static str, String, String)> {
+        let mut home = house();
+        let wide = 9000 / clearances.len() as i32;
+        home.facades[1].base = (0..)
+            .zip(clearances)
+            .map(|(i, clearance)| BaseStep {
+                from: Mm(i * wide),
+                to: Mm((i + 1) * wide),
+                level: Mm(clearance - 300),
+                ground: Mm(-300),
+                below: Below::InsulatedPlinth,
+            })
+            .collect();
+        let found = take(&home).findings.into_iter();
+        let of = found.filter(|f| f.code.starts_with("PLINTH_"));
+        of.map(|f| (f.code, f.path, f.text)).collect()
+    };
+    for (clearance, code) in [
+        (299, Some("PLINTH_BELOW_SPLASH_ZONE")),
+        (300, None),
+        (600, None),
+        (601, Some("PLINTH_HIGH_ABOVE_GROUND")),
+    ] {
+        let found = told(&[clearance]);
+        let codes: Vec<&str> = found.iter().map(|f| f.0).collect();
+        assert_eq!(codes, Vec::from_iter(code), "{clearance}");
+        for (_, path, text) in &found {
+            assert_eq!(path, "building.facades[1].base[0].level_mm");
+            assert!(
+                text.contains(&format!("ends {clearance} mm above")),
+                "{text}"
+            );
+        }
+    }
+    // Once for a wall, where it is highest.
+    let found = told(&[400, 900, 700, 900]);
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert_eq!(found[0].1, "building.facades[1].base[1].level_mm");
+    assert!(
+        found[0]
+            .2
+            .contains("ends 900 mm above finished ground, and 2 more steps")
+    );
+}
+
+/// Worked out by hand: boards of 30 mm on a bed of 10 mm at jambs and head, 4 mm of base coat and 1.5 mm of finish on them; a sill lies on
+/// its board and bed, and nothing is coated under it or under a threshold.
+#[test]
+fn clear_sizes_are_those_between_the_coats() {
+    let opening = |depth: i32, insulation: i32, sill: i32, kind: OpeningKind| Opening {
+        reveal_depth: Mm(depth),
+        reveal_insulation: Mm(insulation),
+        sill_insulation: Mm(sill),
+        kind,
+        ..window("W", 2000, 0, 1200, 1400)
+    };
+    let window = OpeningKind::Window;
+    for (opening, width, height) in [
+        (opening(150, 30, 0, window), 1200.0 - 91.0, 1400.0 - 45.5),
+        (
+            opening(150, 30, 20, window),
+            1200.0 - 91.0,
+            1400.0 - 45.5 - 30.0,
+        ),
+        (opening(150, 0, 0, window), 1200.0 - 11.0, 1400.0 - 5.5),
+        (
+            opening(150, 0, 20, window),
+            1200.0 - 11.0,
+            1400.0 - 5.5 - 30.0,
+        ),
+        // Flush frames have boards past their edges, and none on a reveal.
+        (opening(0, 30, 0, window), 1200.0 - 71.0, 1400.0 - 35.5),
+        (
+            opening(150, 30, 0, OpeningKind::Door),
+            1200.0 - 91.0,
+            1400.0 - 45.5,
+        ),
+    ] {
+        let home = building(vec![wall(
+            "F",
+            rectangle(10_000, 5_000),
+            vec![opening.clone()],
+        )]);
+        let found = take(&home);
+        let clear = &found.facades[0].clear[0];
+        assert!(near(clear.width.as_mm(), width), "{opening:?}: {clear:?}");
+        assert!(near(clear.height.as_mm(), height), "{opening:?}: {clear:?}");
+    }
+    // Two that touch have no jamb between them, one at the end of the wall none there.
+    let beside = |x: i32| Opening {
+        reveal_depth: Mm(150),
+        reveal_insulation: Mm(30),
+        ..takeoff_scene::window("W", x, 1000, 1200, 1400)
+    };
+    let openings = vec![beside(2000), beside(3200), beside(8800)];
+    let found = take(&building(vec![wall(
+        "F",
+        rectangle(10_000, 5_000),
+        openings,
+    )]));
+    for clear in &found.facades[0].clear {
+        assert!(near(clear.width.as_mm(), 1200.0 - 45.5), "{clear:?}");
+    }
+    let one = vec![beside(2000)];
+    let courses = [Length::from_mm(4.0), Length::from_mm(3.0)];
+    let home = building(vec![wall("F", rectangle(10_000, 5_000), one)]);
+    let thick = with(&home, &stock::assortment(), |j| j.courses = &courses).unwrap();
+    let width = thick.facades[0].clear[0].width.as_mm();
+    assert!(
+        near(width, 1200.0 - 2.0 * (30.0 + 10.0 + 7.0 + 1.5)),
+        "{width}"
+    );
+}
+
 #[test]
 fn mass_by_hand_and_the_scope_of_the_draft() {
     let stock = stock::assortment();

@@ -1,5 +1,6 @@
 //! The elevation: one facade with its boards, anchors, reinforcement and dimensions on one or several A3 sheets.
 
+mod bead;
 mod body;
 mod check;
 mod corner;
@@ -257,6 +258,38 @@ pub struct BeadLine {
     pub kind: BeadKind,
 }
 
+/// Which end of a sill.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum SillSide {
+    /// The left one.
+    Left,
+    /// The right one.
+    Right,
+}
+
+/// The end of a sill that a strip seals where it meets the wall: across the wall, so that only its place can be seen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct SillEnd {
+    /// The opening, by its place in the drawing's list.
+    pub opening: usize,
+    /// Which end.
+    pub side: SillSide,
+    /// Length of the strip, from the frame to the boards' face.
+    pub length: Mm,
+}
+
+impl SillEnd {
+    /// The corner of its opening.
+    pub(crate) fn at(&self, drawing: &ElevationDrawing) -> Option<Point> {
+        let f = &drawing.openings.get(self.opening)?.finished;
+        let x = match self.side {
+            SillSide::Left => f.x,
+            SillSide::Right => f.x + f.width,
+        };
+        Some(Point { x, y: f.y })
+    }
+}
+
 /// A structural joint.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct JointDrawing {
@@ -379,6 +412,8 @@ pub struct ElevationDrawing {
     pub mesh: Vec<MeshStrip>,
     /// Beads and profiles.
     pub beads: Vec<BeadLine>,
+    /// The ends of sills that strips seal.
+    pub sill_ends: Vec<SillEnd>,
     /// Mounting elements.
     pub fixtures: Vec<FixtureMark>,
     /// Rules that could not be kept.

@@ -40,8 +40,8 @@ pub use elevation::{
     AnchorDrawing, AnchorKind, BeadKind, BeadLine, BreachMark, ChainSide, CrackLine,
     DimensionChain, ELEVATION_LIMITS, ElementLoad, ElevationDrawing, ElevationLimits,
     ElevationOptions, FixtureMark, JointDrawing, Layer, MeshStrip, OpeningCorner, OpeningDrawing,
-    OpeningFoot, OpeningRows, PieceDrawing, PieceKind, Point, Rectangle, Scale, SlotDrawing,
-    ZoneDrawing, chains_of, elevation, level, utilisation_picture,
+    OpeningFoot, OpeningRows, PieceDrawing, PieceKind, Point, Rectangle, Scale, SillEnd, SillSide,
+    SlotDrawing, ZoneDrawing, chains_of, elevation, level, utilisation_picture,
 };
 pub use geometry::Hatch;
 pub use lettering::Lettering;

@@ -95,6 +95,8 @@ pub(crate) enum Symbol {
     WideSquare,
     Triangle,
     Mesh,
+    /// Full, and on its point.
+    Diamond,
     /// An arrow up.
     Upward,
 }
@@ -388,7 +390,7 @@ pub(crate) const fn reach(symbol: Symbol) -> f64 {
         Symbol::Ring | Symbol::Disc => 0.55,
         Symbol::DoubleRing => 0.8,
         Symbol::Dot => 0.4,
-        Symbol::Square | Symbol::WideSquare => 1.0,
+        Symbol::Square | Symbol::WideSquare | Symbol::Diamond => 1.0,
         Symbol::Triangle | Symbol::Mesh | Symbol::Upward => 1.6,
     }
 }
@@ -433,6 +435,16 @@ pub(crate) fn mark(svg: &mut Svg, at: Spot, symbol: Symbol) {
                 Spot::at(at.x, at.y - r),
                 Spot::at(at.x + r, at.y + r),
                 Spot::at(at.x - r, at.y + r),
+            ]);
+            svg.end();
+        }
+        Symbol::Diamond => {
+            svg.group("sill-end", Pen::FINE, Paint::Black);
+            svg.polygon(&[
+                Spot::at(at.x, at.y - r),
+                Spot::at(at.x + r, at.y),
+                Spot::at(at.x, at.y + r),
+                Spot::at(at.x - r, at.y),
             ]);
             svg.end();
         }

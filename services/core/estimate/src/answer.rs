@@ -9,6 +9,7 @@ use quantity::{
     Area, AreaMass, Conductivity, Decimal, Force, Length, Mass, Mm, Money, Temperature,
     ThermalResistance, Transmittance, VapourPressure, WindPressure, WindSpeed,
 };
+use takeoff::BoardRole;
 use working::{Finding, Sheet, Standing};
 
 /// The answer to a whole job.
@@ -177,6 +178,44 @@ pub struct Thermal {
     pub moisture: Moisture,
 }
 
+/// What boards on a wall are laid for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Part {
+    /// The facade above the base line.
+    #[default]
+    Facade,
+    /// The plinth and what lies below ground.
+    Plinth,
+    /// Fire-barrier strips.
+    Barrier,
+}
+
+impl Part {
+    /// As answers and lists have it: `facade`, `plinth` or `barrier`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Facade => "facade",
+            Self::Plinth => "plinth",
+            Self::Barrier => "barrier",
+        }
+    }
+
+    /// What the takeoff calls it.
+    pub(crate) const fn role(self) -> BoardRole {
+        match self {
+            Self::Facade => BoardRole::Facade,
+            Self::Plinth => BoardRole::Plinth,
+            Self::Barrier => BoardRole::Barrier,
+        }
+    }
+}
+
+impl core::fmt::Display for Part {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
 /// One wind zone of one facade.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct FixingZone {
@@ -184,8 +223,8 @@ pub struct FixingZone {
     pub facade: String,
     /// Zone letter of the wind code.
     pub zone: String,
-    /// Which boards in it: `facade`, `plinth` or `barrier`.
-    pub boards: &'static str,
+    /// Which boards in it.
+    pub boards: Part,
     /// Left edge.
     pub x_from: Mm,
     /// Right edge.
@@ -226,10 +265,10 @@ impl FixingZone {
 }
 
 /// A zone's letter, with the boards where they are not the facade's.
-pub(crate) fn zone_label(zone: impl core::fmt::Display, boards: &str) -> String {
+pub(crate) fn zone_label(zone: impl core::fmt::Display, boards: Part) -> String {
     match boards {
-        "" | "facade" => format!("{zone}"),
-        boards => format!("{zone} {boards}"),
+        Part::Facade => format!("{zone}"),
+        Part::Plinth | Part::Barrier => format!("{zone} {boards}"),
     }
 }
 
@@ -303,8 +342,8 @@ pub struct AnchorPoint {
 /// How boards of one kind are bonded.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct BoardBond {
-    /// Which boards: `facade`, `plinth` or `barrier`.
-    pub boards: String,
+    /// Which boards.
+    pub boards: Part,
     /// Board key.
     pub board: String,
     /// Least share of the back to be bonded.
@@ -409,8 +448,8 @@ pub struct Piece {
     pub board: u32,
     /// `whole`, `cut` or `notched`.
     pub kind: String,
-    /// What it is for: `facade`, `plinth`, `barrier`.
-    pub zone: String,
+    /// What it is for.
+    pub zone: Part,
 }
 
 /// A part cut from a board, with the rectangle around it.
@@ -543,6 +582,8 @@ pub struct Areas {
     pub billed_strips: Length,
     /// The billed area by stage of height, where the measurement rule set has stages; of a facade only.
     pub billed_stages: Vec<takeoff::Stage>,
+    /// The openings as they are left; of a facade only.
+    pub clear_openings: Vec<takeoff::ClearOpening>,
 }
 
 /// One line of the order list.

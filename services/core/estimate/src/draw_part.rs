@@ -26,8 +26,8 @@ use takeoff::Component;
 use takeoff::edges::{EdgeKind, Edges};
 use working::{Fault, Finding, Severity};
 
-use crate::answer::{AnchorPoint, ChosenAnchor, Drawing, DrillingLine, FixingZone};
-use crate::set_out::{purpose, rule_name};
+use crate::answer::{AnchorPoint, ChosenAnchor, Drawing, DrillingLine, FixingZone, Part};
+use crate::set_out::{part, rule_name};
 
 /// What the drawings are made from.
 pub(crate) struct Drawn<'a> {
@@ -41,7 +41,7 @@ pub(crate) struct Drawn<'a> {
     pub chosen: &'a [ChosenAnchor],
     pub drilling: &'a [DrillingLine],
     /// What the boards are called for people, by what they are for.
-    pub names: BTreeMap<&'static str, &'a str>,
+    pub names: BTreeMap<Part, &'a str>,
     /// The catalogue.
     pub stock: &'a Assortment,
     /// How each of the chosen anchors sits.
@@ -100,6 +100,10 @@ pub(crate) fn draw(drawn: &Drawn<'_>) -> (Vec<Drawing>, Vec<Finding>) {
             if options.layers.contains(&Layer::Mesh) {
                 let hanging = tables::hanging(drawn, index, drawn.mesh);
                 picture.notes.extend(hanging);
+                let own = drawn.takeoff.facades.get(index);
+                picture
+                    .notes
+                    .extend(own.into_iter().flat_map(tables::clear_sizes));
             }
             let name = format!("elevation-{named}-{file}");
             gather(
@@ -299,6 +303,7 @@ fn picture(drawn: &Drawn<'_>, index: usize, facade: &Facade, title: &str) -> Ele
         slots: corners::slots(drawn, index, facade),
         mesh: reinforcement::mesh(facade, drawn.mesh),
         beads: reinforcement::beads(drawn, &edges, facade),
+        sill_ends: reinforcement::sill_ends(drawn, index),
         fixtures: facade
             .fixtures
             .iter()
@@ -376,12 +381,12 @@ fn notes(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<String> {
         let Some(stock) = drawn.job.boards.get(piece.product) else {
             continue;
         };
+        let part = part(drawn.job, piece);
         let note = format!(
-            "Boards, {}: {}{}, {}\u{a0}×\u{a0}{}\u{a0}×\u{a0}{}\u{a0}mm.",
-            purpose(drawn.job, piece),
+            "Boards, {part}: {}{}, {}\u{a0}×\u{a0}{}\u{a0}×\u{a0}{}\u{a0}mm.",
             drawn
                 .names
-                .get(purpose(drawn.job, piece))
+                .get(&part)
                 .map_or(String::new(), |name| format!("{name}, ")),
             in_one(&stock.key),
             stock.length.0,
@@ -456,16 +461,16 @@ fn pieces(drawn: &Drawn<'_>, wall: usize) -> Vec<PieceDrawing> {
                 .iter()
                 .map(|p| Point { x: p.x, y: p.y })
                 .collect(),
-            kind: match (purpose(drawn.job, piece), piece.form) {
-                ("plinth", Form::Whole) => PieceKind::Plinth,
-                ("plinth", Form::Notched) => PieceKind::PlinthNotched,
-                ("plinth", _) => PieceKind::PlinthCut,
-                ("barrier", Form::Whole) => PieceKind::Barrier,
-                ("barrier", Form::Notched) => PieceKind::BarrierNotched,
-                ("barrier", _) => PieceKind::BarrierCut,
-                (_, Form::Whole) => PieceKind::Whole,
-                (_, Form::Notched) => PieceKind::Notched,
-                _ => PieceKind::Cut,
+            kind: match (part(drawn.job, piece), piece.form) {
+                (Part::Plinth, Form::Whole) => PieceKind::Plinth,
+                (Part::Plinth, Form::Notched) => PieceKind::PlinthNotched,
+                (Part::Plinth, Form::Cut | Form::Sloped) => PieceKind::PlinthCut,
+                (Part::Barrier, Form::Whole) => PieceKind::Barrier,
+                (Part::Barrier, Form::Notched) => PieceKind::BarrierNotched,
+                (Part::Barrier, Form::Cut | Form::Sloped) => PieceKind::BarrierCut,
+                (Part::Facade, Form::Whole) => PieceKind::Whole,
+                (Part::Facade, Form::Notched) => PieceKind::Notched,
+                (Part::Facade, Form::Cut | Form::Sloped) => PieceKind::Cut,
             },
         })
         .collect()
@@ -520,7 +525,7 @@ fn zones_and_anchors(drawn: &Drawn<'_>, facade: &Facade, drawing: &mut Elevation
 }
 
 fn zone_drawing(zone: &FixingZone) -> ZoneDrawing {
-    let others = zone.boards != "facade";
+    let others = zone.boards != Part::Facade;
     ZoneDrawing {
         name: zone.zone.clone(),
         other_boards: others.then(|| format!("{} boards", zone.boards)),

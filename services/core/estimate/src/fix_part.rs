@@ -23,7 +23,7 @@ use standards::eota::FixingRules;
 use takeoff::{AnchorNeed, Bonding, Fitting};
 use working::{Fault, Figure, Finding, Sheet};
 
-use crate::answer::zone_label;
+use crate::answer::{Part, zone_label};
 use crate::fix_part::boards::{
     Key, anchored, boards, buried, complete, keys, unanchored_below_ground,
 };
@@ -135,10 +135,10 @@ pub(crate) fn designed(
     Ok(Fixed {
         answer,
         findings,
-        roles: keys
+        parts: keys
             .iter()
             .zip(&anchored)
-            .map(|(key, board)| (key.role, board.wider_plate))
+            .map(|(key, board)| (key.part, board.wider_plate))
             .collect(),
         boards: keys.into_iter().map(|key| (key.name, key.boards)).collect(),
     })
@@ -148,8 +148,8 @@ pub(crate) fn designed(
 pub(crate) struct Fixed {
     pub answer: FixingAnswer,
     pub findings: Vec<Finding>,
-    /// By situation: the role of its boards, and whether they take a wider plate.
-    roles: Vec<(&'static str, bool)>,
+    /// By situation: what its boards are laid for, and whether they take a wider plate.
+    parts: Vec<(Part, bool)>,
     /// The boards alone of each situation, by its name.
     boards: BTreeMap<String, String>,
 }
@@ -250,15 +250,15 @@ fn strip_of(zone: &ZoneAnswer) -> Rectangle {
 }
 
 impl Fixed {
-    fn role(&self, situation: usize) -> &'static str {
-        self.roles
+    fn part(&self, situation: usize) -> Part {
+        self.parts
             .get(situation)
-            .map_or("facade", |(role, _)| *role)
+            .map_or(Part::Facade, |(part, _)| *part)
     }
     /// Anchors of the facade boards as they stand on the wall, and the area of these boards.
     pub fn placed(&self) -> (u32, Area) {
         let zones = || self.answer.zones.iter();
-        let mine = || zones().filter(|zone| self.role(zone.situation) == "facade");
+        let mine = || zones().filter(|zone| self.part(zone.situation) == Part::Facade);
         let count = mine().fold(0_u32, |sum, zone| sum.saturating_add(zone.count));
         (count, mine().map(|zone| zone.area).sum())
     }
@@ -284,11 +284,11 @@ impl Fixed {
             .map(|zone| zone.design.design_suction)
             .reduce(|a, b| if b.value > a.value { b } else { a })
     }
-    /// By wall, the area of the boards of a role that have fewer anchors than their share, for want of room.
-    pub fn unanchored(&self, job: &setting_out::Job, role: &str) -> Vec<(String, Area)> {
+    /// By wall, the area of the boards of a part that have fewer anchors than their share, for want of room.
+    pub fn unanchored(&self, job: &setting_out::Job, part: Part) -> Vec<(String, Area)> {
         let of = |placement: &fixing::placement::Placement| -> Area {
             let short = placement.short();
-            let own = short.filter(|b| self.role(b.situation) == role);
+            let own = short.filter(|b| self.part(b.situation) == part);
             own.map(|board| board.area).sum()
         };
         let walls = job.walls.iter().zip(&self.answer.placements);
@@ -311,7 +311,7 @@ impl Fixed {
                     zone: format!(
                         "{}, zone {}",
                         zone.facade,
-                        zone_label(zone.strip.zone, self.role(zone.situation))
+                        zone_label(zone.strip.zone, self.part(zone.situation))
                     ),
                     plate: fitting(s.length.wider_plate),
                     plug: fitting(s.length.plugged),

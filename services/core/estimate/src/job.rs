@@ -15,7 +15,7 @@ use standards::eota::FixingRules;
 use takeoff::MeasurementRules;
 use working::{Fault, Faults, Finding, Halt, Severity, Sheet};
 
-use crate::answer::{ChosenAnchor, ChosenSystem, Estimate, Fixing};
+use crate::answer::{ChosenAnchor, ChosenSystem, Estimate, Fixing, Part};
 use crate::draw_part::{Drawn, draw};
 use crate::fix_part::{self, Fixed, FixingBasis};
 use crate::kit_part::{self, Ordered};
@@ -774,16 +774,9 @@ fn elevations(
 }
 
 /// What the boards are called for people, by what they are for.
-fn board_names<'a>(products: &Products<'a>) -> BTreeMap<&'static str, &'a str> {
-    let all = [
-        ("facade", Some(products.main)),
-        ("plinth", products.plinth),
-        ("barrier", products.barrier),
-    ];
-    let named = all
-        .into_iter()
-        .filter_map(|(part, product)| Some((part, product?.board.article.name.as_str())));
-    named.collect()
+fn board_names<'a>(products: &Products<'a>) -> BTreeMap<Part, &'a str> {
+    let name = |(part, product): (Part, Product<'a>)| (part, product.board.article.name.as_str());
+    products.by_part().map(name).collect()
 }
 
 /// How each of the chosen anchors sits.

@@ -10,17 +10,17 @@ use facade::Building;
 use material::{Assortment, Unit};
 use quantity::{Area, Decimal, Length, Mass, Mm, Money};
 use takeoff::{
-    AnchorNeed, Billing, BoardNeed, BoardRole, BondNeed, Component, Laid, Leftover, Line,
-    MeasurementRules, Practice, Purchase, Share, Site, Takeoff, edges::EdgeKind,
+    AnchorNeed, Billing, BoardNeed, BondNeed, Component, Laid, Leftover, Line, MeasurementRules,
+    Practice, Purchase, Share, Site, Takeoff, edges::EdgeKind,
 };
 use working::{Fault, Finding, Severity, Sheet, numbered};
 
-use crate::answer::{Areas, Kit, KitLine, WaterLine};
+use crate::answer::{Areas, Kit, KitLine, Part, WaterLine};
 use crate::fix_part::Fixed;
 use crate::parts::Parts;
 use crate::request::Request;
 use crate::seams;
-use crate::set_out::{Product, Products, purpose};
+use crate::set_out::{self, Product, Products};
 
 /// What the takeoff is made from.
 pub(crate) struct Ordered<'a> {
@@ -36,9 +36,6 @@ pub(crate) struct Ordered<'a> {
     pub measurement: &'a MeasurementRules,
 }
 
-/// A part of the wall: its product, its name in the layout, what its boards are laid for.
-type Part<'a> = (Option<Product<'a>>, &'static str, BoardRole);
-
 /// The boards of a layout by product and part of the wall.
 pub(crate) fn laid(
     job: &setting_out::Job,
@@ -46,18 +43,12 @@ pub(crate) fn laid(
     products: &Products<'_>,
     fixed: Option<&Fixed>,
 ) -> Laid {
-    let parts: [Part<'_>; 3] = [
-        (Some(products.main), "facade", BoardRole::Facade),
-        (products.plinth, "plinth", BoardRole::Plinth),
-        (products.barrier, "barrier", BoardRole::Barrier),
-    ];
     // A product that serves two parts is bought once: the part that comes first carries the boards.
     let mut carried: Vec<usize> = Vec::new();
     let joints = seams::lengths(layout, job.boards.len());
     let mut boards = Vec::new();
-    for (product, zone, role) in parts {
-        let Some(product) = product else { continue };
-        let key = crate::set_out::key(product);
+    for (part, product) in products.by_part() {
+        let key = set_out::key(product);
         let Some(index) = job.boards.iter().position(|b| b.key == key) else {
             continue;
         };
@@ -67,7 +58,7 @@ pub(crate) fn laid(
         let present = layout
             .pieces
             .iter()
-            .any(|piece| piece.product == index && purpose(job, piece) == zone);
+            .any(|piece| piece.product == index && set_out::part(job, piece) == part);
         if !present || carried.contains(&index) {
             continue;
         }
@@ -75,19 +66,18 @@ pub(crate) fn laid(
         let area = |mm2: i64| Area::from_mm2(mm2 as f64);
         boards.push(BoardNeed {
             board: product.board.article.key.clone(),
-            role,
+            role: part.role(),
             thickness: product.size.thickness,
             boards: u64::from(sum.boards),
             bound: u64::from(sum.bound),
             net_area: area(sum.piece_area_mm2),
             by_facade: by_facade(job, layout, index),
             unanchored: fixed.map_or_else(Vec::new, |fixed| {
-                let own = |part: &&Part<'_>| {
-                    part.0
-                        .is_some_and(|other| crate::set_out::key(other) == key)
-                };
-                let zones = parts.iter().filter(own).map(|part| part.1);
-                zones.flat_map(|zone| fixed.unanchored(job, zone)).collect()
+                let alike = |(_, other): &(Part, Product<'_>)| set_out::key(*other) == key;
+                let parts = products.by_part().filter(alike);
+                parts
+                    .flat_map(|(part, _)| fixed.unanchored(job, part))
+                    .collect()
             }),
             offcut_area: area(sum.offcut_area_mm2),
             scrap_area: area(sum.scrap_area_mm2),
@@ -230,6 +220,7 @@ pub(crate) fn told(takeoff: &Takeoff, request: &Request, stock: &Assortment) -> 
                 billed_base: length(|b| b.base_length),
                 billed_strips: length(|b| b.strip_length),
                 billed_stages: billing.map_or_else(Vec::new, |b| b.stages.clone()),
+                clear_openings: f.clear.clone(),
                 ..five(&f.id, &f.areas)
             }
         })

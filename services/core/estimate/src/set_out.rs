@@ -15,7 +15,7 @@ use setting_out::{
 };
 
 use crate::answer::{
-    BoardJoints, BoardTotal, CutBoard, CutPart, Layout, LayoutBreach, Leftover, Piece, SawCut,
+    BoardJoints, BoardTotal, CutBoard, CutPart, Layout, LayoutBreach, Leftover, Part, Piece, SawCut,
 };
 
 /// A board product of the job: which board, and which of its thicknesses.
@@ -31,6 +31,19 @@ pub(crate) struct Products<'a> {
     pub main: Product<'a>,
     pub plinth: Option<Product<'a>>,
     pub barrier: Option<Product<'a>>,
+}
+
+impl<'a> Products<'a> {
+    /// Every part of the wall with its product, where it has one.
+    pub fn by_part(&self) -> impl Iterator<Item = (Part, Product<'a>)> + use<'a> {
+        let all = [
+            (Part::Facade, Some(self.main)),
+            (Part::Plinth, self.plinth),
+            (Part::Barrier, self.barrier),
+        ];
+        all.into_iter()
+            .filter_map(|(part, product)| Some((part, product?)))
+    }
 }
 
 /// A fire-barrier strip on one facade.
@@ -87,14 +100,7 @@ pub(crate) fn has_plinth(facade: &Facade) -> bool {
 /// The job, with each product at most once.
 pub(crate) fn job(order: &Order<'_>) -> Job {
     let mut boards: Vec<BoardStock> = Vec::new();
-    for product in [
-        Some(order.products.main),
-        order.products.plinth,
-        order.products.barrier,
-    ]
-    .into_iter()
-    .flatten()
-    {
+    for (_, product) in order.products.by_part() {
         let entry = stock(product);
         if !boards.iter().any(|b| b.key == entry.key) {
             boards.push(entry);
@@ -371,15 +377,15 @@ fn leftovers(job: &Job, layout: &setting_out::Layout) -> Vec<Leftover> {
 }
 
 /// What a piece is for, by its zone.
-pub(crate) fn purpose(job: &Job, piece: &setting_out::Piece) -> &'static str {
+pub(crate) fn part(job: &Job, piece: &setting_out::Piece) -> Part {
     let zone = job
         .walls
         .get(piece.wall)
         .and_then(|wall| wall.zones.get(piece.zone));
     match zone.map(|z| z.extent) {
-        Some(ZoneExtent::Plinth) => "plinth",
-        Some(ZoneExtent::FireBarrier(_)) => "barrier",
-        _ => "facade",
+        Some(ZoneExtent::Plinth) => Part::Plinth,
+        Some(ZoneExtent::FireBarrier(_)) => Part::Barrier,
+        Some(ZoneExtent::Main) | None => Part::Facade,
     }
 }
 
@@ -405,7 +411,7 @@ fn pieces(job: &Job, layout: &setting_out::Layout) -> Vec<Piece> {
                 Form::Sloped => "sloped",
             }
             .into(),
-            zone: purpose(job, piece).into(),
+            zone: part(job, piece),
         })
         .collect()
 }

@@ -148,7 +148,7 @@ fn sealed_runs(job: &Job, survey: &Survey) -> Vec<(String, Mm)> {
         if kind == EdgeKind::Sill {
             for facade in &survey.facades {
                 let name = || format!("{}, ends of sills", facade.id);
-                runs.extend(facade.sill_ends.iter().map(|end| (name(), *end)));
+                runs.extend(facade.sill_ends.iter().map(|end| (name(), end.length)));
             }
         }
     }

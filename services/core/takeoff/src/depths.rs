@@ -3,7 +3,7 @@
 use alloc::vec::Vec;
 
 use facade::{
-    BaseStep, Below, Facade, FinishedOpening, OpeningKind, Stretch, common, length, less,
+    BaseStep, Below, Facade, FinishedOpening, OpeningKind, Side, Stretch, common, length, less,
 };
 use quantity::{Length, Mm};
 
@@ -64,7 +64,11 @@ pub(crate) fn reveals(facade: &Facade, opening: &FinishedOpening, faces: &Faces)
 }
 
 /// The ends of a window's sill that meet the wall, each as long as the reveal is deep there.
-pub(crate) fn sill_ends(facade: &Facade, opening: &FinishedOpening, faces: &Faces) -> Vec<Length> {
+pub(crate) fn sill_ends(
+    facade: &Facade,
+    opening: &FinishedOpening,
+    faces: &Faces,
+) -> Vec<(Side, Length)> {
     let size = opening.size;
     let depth = opening.opening.reveal_depth.to_length() + faces.projection.value;
     if opening.opening.kind == OpeningKind::Door {
@@ -75,18 +79,20 @@ pub(crate) fn sill_ends(facade: &Facade, opening: &FinishedOpening, faces: &Face
     let foot = &opening.foot;
     let ends = [
         (
+            Side::Left,
             has_end(&opening.left, foot.iter().any(|f| f.0 == size.x)),
             size.x - Mm(1),
         ),
         (
+            Side::Right,
             has_end(&opening.right, foot.iter().any(|f| f.1 == size.right())),
             size.right(),
         ),
     ];
-    let ends = ends.into_iter().filter(|(is_there, _)| *is_there);
-    ends.map(|(_, beside)| match plinth_at(facade, beside, faces) {
-        Some(top) if top > size.y => depth - faces.back,
-        _ => depth,
+    let ends = ends.into_iter().filter(|(_, is_there, _)| *is_there);
+    ends.map(|(side, _, beside)| match plinth_at(facade, beside, faces) {
+        Some(top) if top > size.y => (side, depth - faces.back),
+        _ => (side, depth),
     })
     .collect()
 }

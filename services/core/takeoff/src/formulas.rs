@@ -10,6 +10,7 @@ pub static FORMULAS: &[&dyn AnyFormula] = &[
     &REVEAL_AREA,
     &COATED_AREA,
     &AREA_SUM,
+    &CLEAR_SIZE,
     &BILLED_AREA,
     &BONDING,
     &COURSE,
@@ -96,6 +97,22 @@ pub static REVEAL_AREA: Formula<(Length, Length, Length), Area> = Formula {
     ],
     expression: "(j + w) * t",
     function: |(jambs, head, depth)| (jambs + head) * depth,
+};
+
+/// An opening when all is done.
+pub static CLEAR_SIZE: Formula<(Length, f64, Length, f64, Length), Length> = Formula {
+    clause: Clause::project("what stands on the edges of boards in an opening"),
+    name: "clear size of an opening",
+    symbol: "w_c",
+    inputs: &[
+        symbol("w", "size between the boards of the facade", 0.3, 5.0),
+        symbol("n_b", "sides with reveal boards on a bed", 0.0, 2.0),
+        symbol("b", "bed of the reveal boards", 0.0, 0.02),
+        symbol("n_c", "coated sides", 0.0, 2.0),
+        symbol("c", "base coat and finish", 0.002, 0.02),
+    ],
+    expression: "w - n_b * b - n_c * c",
+    function: |(size, beds, bed, coated, coats)| size - bed * beds - coats * coated,
 };
 
 /// What base coat, mesh, primer and finish run over.

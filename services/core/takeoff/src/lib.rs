@@ -36,6 +36,7 @@ mod mass;
 pub mod measurement;
 pub mod mesh;
 mod mixture;
+mod openings;
 mod order;
 mod piecing;
 mod reinforcement;
@@ -57,5 +58,6 @@ pub use job::{
 pub use line::{Bound, Component, Line, Loss, Purchase, Share};
 pub use mass::{MassPerArea, RENDERING_AND_INSULATION_MAX, RENDERING_MAX, SCOPE, Scope, rendering};
 pub use measurement::MeasurementRules;
+pub use openings::{ClearOpening, SillEnd};
 pub use reveals::{Along, Jointed, Rip, RipPlan, RippedBoards, RippedLeftover};
 pub use takeoff::{EdgeTotal, FacadeTakeoff, Price, Takeoff, take_off};

@@ -215,6 +215,7 @@ fn base(job: &Job, facade: &Facade, path: &str, order: &mut Order) {
             );
         }
     }
+    high_plinth(job, facade, path, order);
     for (i, step) in facade.base.iter().enumerate() {
         let insulated = step.below == Below::InsulatedPlinth;
         if insulated && job.parts.plinth_board.is_none() && !job.parts.board.exposure.plinth {
@@ -247,6 +248,46 @@ fn base(job: &Job, facade: &Facade, path: &str, order: &mut Order) {
             );
         }
     }
+}
+
+/// A plinth that ends further above the ground than so many splash zones is told (common practice, no source).
+const HIGH_PLINTH: i32 = 2;
+
+/// A plinth that ends far above the splash zone, once for a facade with its highest step: boards that may stand in water are dear, and in a
+/// class of fire behaviour of their own.
+fn high_plinth(job: &Job, facade: &Facade, path: &str, order: &mut Order) {
+    if job.parts.plinth_board.is_none() {
+        return;
+    }
+    let over = |step: &BaseStep| step.level - step.ground;
+    let steps = facade.base.iter().enumerate();
+    let high: Vec<(usize, &BaseStep)> = steps
+        .filter(|(_, step)| step.below == Below::InsulatedPlinth)
+        .filter(|(_, step)| over(step) > job.practice.splash_zone * HIGH_PLINTH)
+        .collect();
+    // Of equals the first.
+    let Some((i, step)) = high.iter().rev().max_by_key(|(_, step)| over(step)) else {
+        return;
+    };
+    let others = match high.len() as u64 - 1 {
+        0 => String::new(),
+        n => format!(
+            ", and {} of its base line",
+            numbered(n, "more step", "more steps")
+        ),
+    };
+    order.find(
+        "PLINTH_HIGH_ABOVE_GROUND",
+        Severity::Note,
+        format!("{path}.base[{i}].level_mm"),
+        format!(
+            "the plinth of {} ends {} above finished ground{others}; the splash zone reaches {}. Plinth boards are counted, anchored and finished up to there: where that is not meant, lower the base line",
+            facade.id,
+            over(step),
+            job.practice.splash_zone
+        ),
+        PRACTICE,
+    );
 }
 
 fn colour(job: &Job, order: &mut Order) {

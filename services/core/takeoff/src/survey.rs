@@ -4,6 +4,7 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
+use facade::{Facade, FinishedOpening};
 use quantity::{Area, Length, Mm};
 use working::{Figure, Origin, Sheet};
 
@@ -12,6 +13,7 @@ use crate::depths::sill_ends;
 use crate::edges::{EdgeKind, Edges, area_below, buried_heights, edges};
 use crate::job::Job;
 use crate::mesh::up_to_mm;
+use crate::openings::{ClearOpening, Coats, SillEnd, clear};
 
 /// One facade, measured.
 pub(crate) struct Measured {
@@ -20,14 +22,31 @@ pub(crate) struct Measured {
     pub edges: Edges,
     /// Coated area less what lies below finished ground.
     pub finished: Figure<Area>,
-    /// The ends of window sills that meet the wall, each to the millimetre above.
-    pub sill_ends: Vec<Mm>,
+    /// The ends of window sills that meet the wall.
+    pub sill_ends: Vec<SillEnd>,
+}
+
+/// The ends of all sills of a facade, opening by opening.
+fn ends_of_sills(facade: &Facade, faces: &Faces) -> Vec<SillEnd> {
+    let openings = facade.finished_openings().enumerate();
+    let of = |(opening, finished): (usize, FinishedOpening)| {
+        let ends = sill_ends(facade, &finished, faces).into_iter();
+        ends.map(move |(side, length)| SillEnd {
+            opening,
+            side,
+            length: up_to_mm(length),
+        })
+        .collect::<Vec<_>>()
+    };
+    openings.flat_map(of).collect()
 }
 
 /// All facades, measured.
 pub(crate) struct Survey {
     pub faces: Faces,
     pub facades: Vec<Measured>,
+    /// By facade, its openings as they are left.
+    pub clear: Vec<Vec<ClearOpening>>,
 }
 
 impl Survey {
@@ -66,10 +85,8 @@ impl Survey {
                     areas.coated.value - buried,
                     Origin::Counted("net area with reveals less what lies below ground".into()),
                 );
-                let ends = facade.finished_openings();
-                let ends = ends.flat_map(|opening| sill_ends(facade, &opening, &faces));
                 Measured {
-                    sill_ends: ends.map(up_to_mm).collect(),
+                    sill_ends: ends_of_sills(facade, &faces),
                     id: facade.id.clone(),
                     areas,
                     edges,
@@ -77,7 +94,15 @@ impl Survey {
                 }
             })
             .collect();
-        Self { faces, facades }
+        sheet.section("Clear sizes of openings");
+        let coats = Coats::of(job, bed, sheet);
+        let all = job.building.facades.iter();
+        let clear = all.map(|facade| clear(facade, &coats, sheet)).collect();
+        Self {
+            faces,
+            facades,
+            clear,
+        }
     }
 
     /// The edges of some kinds over all facades, each with its facade and kind.

@@ -17,6 +17,7 @@ use crate::line::{Component, Line};
 use crate::mass::{MassPerArea, mass_per_area};
 use crate::measurement::{CornerOpenings, MeasurementRules, Plane, RevealBilling};
 use crate::mesh::Strips;
+use crate::openings::{ClearOpening, SillEnd};
 use crate::order::Order;
 use crate::survey::Survey;
 use crate::{base, beads, boards, coats, fixings, reinforcement, site};
@@ -30,6 +31,10 @@ pub struct FacadeTakeoff {
     pub areas: FiveAreas,
     /// How the billed area came about.
     pub billing: Option<Billing>,
+    /// The openings as they are left, in the order of the survey.
+    pub clear: Vec<ClearOpening>,
+    /// The ends of window sills that meet the wall, opening by opening.
+    pub sill_ends: Vec<SillEnd>,
 }
 
 /// The length of all edges of one kind.
@@ -146,7 +151,8 @@ fn billed(job: &Job, survey: &Survey, order: &mut Order) -> Vec<FacadeTakeoff> {
     }
     let facades = job.building.facades.iter().zip(&survey.facades);
     facades
-        .map(|(facade, measured)| {
+        .zip(&survey.clear)
+        .map(|((facade, measured), clear)| {
             narrow(facade, rules, order);
             let billing = bill(
                 facade,
@@ -169,6 +175,8 @@ fn billed(job: &Job, survey: &Survey, order: &mut Order) -> Vec<FacadeTakeoff> {
                     billed: billing.as_ref().map(|b| b.rounded),
                 },
                 billing,
+                clear: clear.clone(),
+                sill_ends: measured.sill_ends.clone(),
             }
         })
         .collect()

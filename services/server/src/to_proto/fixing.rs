@@ -27,7 +27,7 @@ pub(super) fn part(fixing: &Fixing) -> v1::FixingPart {
 
 fn bond(bond: &BoardBond) -> v1::BoardBond {
     v1::BoardBond {
-        boards: bond.boards.clone(),
+        boards: bond.boards.name().to_owned(),
         board: bond.board.clone(),
         bonded_share_min: bond.share,
         bonding: bond.bonding.clone(),

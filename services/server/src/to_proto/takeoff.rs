@@ -87,7 +87,7 @@ fn piece(piece: &Piece) -> v1::Piece {
         holes: piece.holes.iter().map(hole).collect(),
         board: piece.board,
         kind: piece.kind.clone(),
-        zone: piece.zone.clone(),
+        zone: piece.zone.name().to_owned(),
     }
 }
 
@@ -183,6 +183,15 @@ fn areas(areas: &Areas) -> v1::Areas {
                 from_m: stage.from.as_m(),
                 to_m: stage.to.as_m(),
                 area_m2: stage.area.as_m2(),
+            })
+            .collect(),
+        clear_openings: areas
+            .clear_openings
+            .iter()
+            .map(|clear| v1::ClearOpening {
+                opening: clear.opening.clone(),
+                width_mm: clear.width.as_mm(),
+                height_mm: clear.height.as_mm(),
             })
             .collect(),
     }

@@ -113,6 +113,7 @@ fn counts(drawing: &ElevationDrawing, faults: &mut Faults) {
         ("cracks", drawing.cracks.len()),
         ("mesh", drawing.mesh.len()),
         ("beads", drawing.beads.len()),
+        ("sill_ends", drawing.sill_ends.len()),
         ("fixtures", drawing.fixtures.len()),
         ("breaches", drawing.breaches.len()),
         ("notes", drawing.notes.len()),
@@ -256,6 +257,17 @@ fn overlays(drawing: &ElevationDrawing, faults: &mut Faults) {
     for (i, bead) in drawing.beads.iter().enumerate() {
         point(&format!("beads[{i}].from"), bead.from, faults);
         point(&format!("beads[{i}].to"), bead.to, faults);
+    }
+    let count = drawing.openings.len();
+    for (i, end) in drawing.sill_ends.iter().enumerate() {
+        if end.opening >= count {
+            faults.add(
+                format!("sill_ends[{i}].opening"),
+                "OUT_OF_RANGE",
+                format!("{}", end.opening),
+                format!("the place of one of {count} openings"),
+            );
+        }
     }
     for (i, mark) in drawing.fixtures.iter().enumerate() {
         point(&format!("fixtures[{i}].at"), mark.at, faults);

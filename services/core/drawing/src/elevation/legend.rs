@@ -7,17 +7,19 @@ use alloc::vec::Vec;
 
 use quantity::Mm;
 
+use crate::elevation::bead::{SILL_END, bead_style};
 use crate::elevation::corner;
 use crate::elevation::dimension::ChainPicture;
 use crate::elevation::layout::Window;
 use crate::elevation::number::Numbers;
-use crate::elevation::opening::Label;
+use crate::elevation::opening::{Label, Listed};
 use crate::elevation::overlay::{
-    ELEMENTS, Overlay, anchor_symbol, bead_style, is_pictured, joint_key, trimmed, zone_titles,
+    ELEMENTS, Overlay, anchor_symbol, is_pictured, joint_key, trimmed, zone_titles,
 };
-use crate::elevation::series::{self, CLASH, Series, clashing, element_symbol};
+use crate::elevation::series::{CLASH, Series, element_symbol};
 use crate::elevation::{
     ElementLoad, ElevationDrawing, ElevationOptions, Layer, PieceDrawing, PieceKind, Point,
+    SillEnd, SillSide,
 };
 use crate::geometry::{Hatch, clip_polygon, clip_segment, on_edge};
 use crate::sheet::{LegendLine, ListLine, Sample, Symbol, broken};
@@ -121,9 +123,13 @@ pub(super) fn legend(content: &Content<'_>) -> Vec<LegendLine> {
     if overlay.has_mesh() {
         add(Sample::Symbol(Symbol::Mesh), "diagonal mesh");
     }
-    for kind in overlay.bead_kinds() {
+    for kind in overlay.beads.kinds() {
         let style = bead_style(kind);
         add(Sample::Coded(style.pen, style.code), style.text);
+    }
+    if overlay.beads.has_ends() {
+        let text = "sealing strip at the end of a sill, see list";
+        add(Sample::Symbol(SILL_END), text);
     }
     let loads = [ElementLoad::Light, ElementLoad::Heavy];
     for load in loads.into_iter().filter(|l| overlay.shows_element(*l)) {
@@ -179,7 +185,7 @@ fn wall_lines(content: &Content<'_>, lines: &mut Vec<LegendLine>) {
         all.filter(|o| content.sees_area(&o.finished.corners()))
     };
     if openings().next().is_some() {
-        add(Sample::Opening, "opening, finished");
+        add(Sample::Opening, "opening, to the boards");
     }
     if options.shows(Layer::Pieces) && openings().any(|o| o.raw != o.finished) {
         add(
@@ -201,6 +207,7 @@ pub(super) fn list(content: &Content<'_>, room: usize) -> Vec<ListLine> {
     let mut own = Vec::new();
     openings(content, &mut own);
     unlettered(content, &mut own);
+    sill_ends(content, &mut own);
     marks(content, &mut own);
     clashes(content, &mut own);
     left_out(content, &mut own);
@@ -238,12 +245,21 @@ fn common(content: &Content<'_>, lines: &mut Vec<ListLine>) {
 }
 
 fn openings(content: &Content<'_>, lines: &mut Vec<ListLine>) {
-    let listed: Vec<&String> = content
-        .labels
-        .iter()
-        .filter_map(|l| l.listed.as_ref())
-        .collect();
-    if listed.is_empty() {
+    // Openings of one size and level are told together, by the first.
+    let mut equal: Vec<Vec<&Listed>> = Vec::new();
+    let mut known: BTreeMap<&str, usize> = BTreeMap::new();
+    for listed in content.labels.iter().filter_map(|l| l.listed.as_ref()) {
+        let place = if listed.told.is_empty() {
+            equal.len()
+        } else {
+            *known.entry(&listed.told).or_insert(equal.len())
+        };
+        match equal.get_mut(place) {
+            Some(group) => group.push(listed),
+            None => equal.push(alloc::vec![listed]),
+        }
+    }
+    if equal.is_empty() {
         return;
     }
     let place = if content.labels.iter().any(|label| label.placed) {
@@ -252,15 +268,16 @@ fn openings(content: &Content<'_>, lines: &mut Vec<ListLine>) {
         ""
     };
     lines.push(ListLine::Heading(format!(
-        "Openings, finished: {place}width × height, level of the lower edge"
+        "Openings, to the boards: {place}width × height, level of the lower edge"
     )));
-    lines.extend(listed.into_iter().cloned().map(ListLine::Text));
+    let line = |group: Vec<&Listed>| ListLine::Text(Listed::together(&group));
+    lines.extend(equal.into_iter().map(line));
 }
 
 /// What runs along openings that have no room for letters; openings with the same beads are told together.
 fn unlettered(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     let mut alike: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    for (index, codes) in content.overlay.unlettered() {
+    for (index, codes) in content.overlay.beads.unlettered() {
         if let Some(opening) = content.drawing.openings.get(index) {
             let id = &opening.id;
             let x = content.drawing.along(opening.finished.x);
@@ -279,6 +296,52 @@ fn unlettered(content: &Content<'_>, lines: &mut Vec<ListLine>) {
             }
             [one] => format!("{one}: {codes}"),
             all => format!("{codes}: {}", all.join(", ")),
+        }));
+    }
+}
+
+/// How long the strips at the ends of sills are; sills with like ends are told together.
+fn sill_ends(content: &Content<'_>, lines: &mut Vec<ListLine>) {
+    let (drawing, options) = (content.drawing, content.options);
+    if !options.shows(Layer::Beads) {
+        return;
+    }
+    let seen = |end: &&SillEnd| end.at(drawing).is_some_and(|at| content.window.holds(at));
+    let mut sills: BTreeMap<usize, [Option<Mm>; 2]> = BTreeMap::new();
+    for end in drawing.sill_ends.iter().filter(seen) {
+        let [left, right] = sills.entry(end.opening).or_default();
+        match end.side {
+            SillSide::Left => *left = Some(end.length),
+            SillSide::Right => *right = Some(end.length),
+        }
+    }
+    let count = sills.len();
+    let mut alike: BTreeMap<[Option<Mm>; 2], Vec<&str>> = BTreeMap::new();
+    for (opening, ends) in sills {
+        if let Some(opening) = drawing.openings.get(opening) {
+            alike.entry(ends).or_default().push(&opening.id);
+        }
+    }
+    if alike.is_empty() {
+        return;
+    }
+    let heading = "Sealing strips at the ends of sills, from the frame to the boards' face";
+    lines.push(ListLine::Heading(String::from(heading)));
+    for (ends, openings) in alike {
+        let words = match ends {
+            [Some(left), Some(right)] if left == right => format!("{} at each end", left.0),
+            [Some(left), Some(right)] => {
+                format!("{} at the left end, {} at the right end", left.0, right.0)
+            }
+            [Some(left), None] => format!("{} at the left end", left.0),
+            [None, Some(right)] => format!("{} at the right end", right.0),
+            [None, None] => continue,
+        };
+        lines.push(ListLine::Text(match openings.as_slice() {
+            all if all.len() > 1 && all.len() == count => {
+                format!("{words}: all {count} sills of this sheet")
+            }
+            all => format!("{words}: {}", all.join(", ")),
         }));
     }
 }
@@ -303,7 +366,7 @@ fn marks(content: &Content<'_>, lines: &mut Vec<ListLine>) {
     }
     if options.shows(Layer::Fixtures) {
         let letters = drawing.letters(ELEMENTS);
-        let series = series::of_sheet(drawing, content.window);
+        let series = &content.overlay.elements.series;
         let heading = if series.iter().any(Series::is_row) {
             "Mounting elements; of a row at one distance the first and the last bear their mark"
         } else {
@@ -316,26 +379,21 @@ fn marks(content: &Content<'_>, lines: &mut Vec<ListLine>) {
 
 /// Anchors that may hit a mounting element, with the reference of the element.
 fn clashes(content: &Content<'_>, lines: &mut Vec<ListLine>) {
-    let (drawing, options) = (content.drawing, content.options);
-    if !options.shows(Layer::Anchors) || !options.shows(Layer::Fixtures) {
+    let drawing = content.drawing;
+    let clashes = &content.overlay.elements.clashes;
+    if clashes.is_empty() {
         return;
     }
+    lines.push(ListLine::Heading(format!(
+        "Anchors within {CLASH} mm of a mounting element: to be moved clear of it, as the person responsible decides"
+    )));
     let letters = drawing.letters(ELEMENTS);
-    let mut found = Vec::new();
-    let elements = drawing.fixtures.iter().enumerate();
-    for (i, element) in elements.filter(|(_, e)| content.window.holds(e.at)) {
-        for anchor in clashing(drawing, element) {
-            let (x, y) = (drawing.along(anchor.at.x), anchor.at.y.0);
-            let text = format!("{letters}{}: anchor at x {x}, y {y}", i + 1);
-            found.push(ListLine::Text(text));
-        }
-    }
-    if !found.is_empty() {
-        lines.push(ListLine::Heading(format!(
-            "Anchors within {CLASH} mm of a mounting element: to be moved clear of it, as the person responsible decides"
-        )));
-        lines.extend(found);
-    }
+    lines.extend(clashes.iter().filter_map(|(element, anchor)| {
+        let anchor = drawing.anchors.get(*anchor)?;
+        let (x, y) = (drawing.along(anchor.at.x), anchor.at.y.0);
+        let text = format!("{letters}{}: anchor at x {x}, y {y}", element + 1);
+        Some(ListLine::Text(text))
+    }));
 }
 
 fn left_out(content: &Content<'_>, lines: &mut Vec<ListLine>) {

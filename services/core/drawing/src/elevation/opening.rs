@@ -20,11 +20,66 @@ pub(super) struct Label {
     rows: Vec<String>,
     middle: Spot,
     reading: Reading,
-    /// The line in the list, where the opening has no room for all of it.
-    pub listed: Option<String>,
+    /// What the list tells, where the opening has no room for all of it.
+    pub listed: Option<Listed>,
     /// Whether that line tells how far along the wall it lies, because no chain does.
     pub placed: bool,
 }
+
+/// What the list tells of an opening.
+#[derive(Clone, Debug)]
+pub(super) struct Listed {
+    /// Its key where only that stands on the picture, and its name.
+    name: String,
+    /// Where it lies along the wall, where no chain tells it or nothing stands in the opening.
+    place: Option<i32>,
+    /// Whether the picture names it.
+    is_named: bool,
+    /// Its size and level, where the picture leaves them out.
+    pub told: String,
+}
+
+impl Listed {
+    /// The line of this opening alone.
+    pub(super) fn line(&self) -> String {
+        let told = self.told.as_str();
+        match (self.place, self.is_named) {
+            (Some(x), false) => format!("at x\u{a0}{x}: {}, {told}", self.name),
+            (Some(x), true) if told.is_empty() => format!("{}: x\u{a0}{x}", self.name),
+            (Some(x), true) => format!("{}: x\u{a0}{x}, {told}", self.name),
+            (None, _) if told.is_empty() => self.name.clone(),
+            (None, _) => format!("{}: {told}", self.name),
+        }
+    }
+
+    /// Its part of a line for several. No line breaks within a short one.
+    fn part(&self) -> String {
+        let part = match self.place {
+            Some(x) => format!("{} at x {x}", self.name),
+            None => self.name.clone(),
+        };
+        if part.chars().count() <= WHOLE {
+            part.replace(' ', "\u{a0}")
+        } else {
+            part
+        }
+    }
+
+    /// The line of several that are told the same.
+    pub(super) fn together(equal: &[&Self]) -> String {
+        match equal {
+            [one] => one.line(),
+            all => {
+                let told = all.first().map_or("", |one| one.told.as_str());
+                let parts: Vec<String> = all.iter().map(|one| one.part()).collect();
+                format!("{} openings {told}: {}", all.len(), parts.join(", "))
+            }
+        }
+    }
+}
+
+/// Names no longer than this stay on one line, in signs.
+const WHOLE: usize = 20;
 
 const LETTERING: Lettering = Lettering::Small;
 /// From row to row.
@@ -64,7 +119,7 @@ pub(super) fn labels(
                 continue;
             }
             let frame = bounds(&shape);
-            let bare = overlays.get(w).is_some_and(|o| o.is_unlettered(i));
+            let bare = overlays.get(w).is_some_and(|o| o.beads.is_unlettered(i));
             let clear = if options.shows(Layer::Beads) && !bare {
                 CLEAR_OF_BEADS
             } else {
@@ -107,24 +162,18 @@ struct Words<'a> {
 }
 
 impl Words<'_> {
-    /// The line of the list: the key where only that stands on the picture, the name, and what the picture leaves out.
-    fn listed(&self, keyed: Option<&str>, rest: &str) -> Option<String> {
-        let place = if self.placed {
-            format!("x\u{a0}{}", self.x)
-        } else {
-            String::new()
-        };
-        let told = match (place.as_str(), rest) {
-            ("", rest) => String::from(rest),
-            (place, "") => String::from(place),
-            (place, rest) => format!("{place}, {rest}"),
-        };
-        let name = keyed.map_or_else(|| String::from(self.id), |key| format!("{key} {}", self.id));
-        match (keyed, told.as_str()) {
-            (None, "") => None,
-            (_, "") => Some(name),
-            (_, told) => Some(format!("{name}: {told}")),
+    /// What the list tells: the key where only that stands on the picture, the name, and what the picture leaves out.
+    fn listed(&self, keyed: Option<&str>, rest: &str) -> Option<Listed> {
+        let place = self.placed.then_some(self.x);
+        if keyed.is_none() && place.is_none() && rest.is_empty() {
+            return None;
         }
+        Some(Listed {
+            name: keyed.map_or_else(|| String::from(self.id), |key| format!("{key} {}", self.id)),
+            place,
+            is_named: true,
+            told: String::from(rest),
+        })
     }
 }
 
@@ -156,7 +205,12 @@ fn label(opening: &OpeningDrawing, words: &Words<'_>, room: &Frame, marks: &[Fra
         rows: Vec::new(),
         middle: Spot::at(room.x0, room.y0),
         reading: Reading::Level,
-        listed: Some(format!("at x\u{a0}{}: {id}, {all}", words.x)),
+        listed: Some(Listed {
+            name: String::from(id),
+            place: Some(words.x),
+            is_named: false,
+            told: all,
+        }),
         placed: words.placed,
     }
 }

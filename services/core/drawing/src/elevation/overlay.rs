@@ -1,33 +1,33 @@
 //! What lies over the boards: mesh, beads, joints, zones, anchors and marks.
 
-use alloc::collections::{BTreeMap, BTreeSet};
+use alloc::collections::BTreeMap;
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
 use quantity::Mm;
 
+use crate::elevation::bead::Beads;
 use crate::elevation::layout::{JOINT_ROW, Window, ZONE_BAND};
 use crate::elevation::legend::BORDER_PEN;
 use crate::elevation::number::Obstacles;
 use crate::elevation::reference::{Listed, Mark, Marked, mark_text};
-use crate::elevation::series;
+use crate::elevation::series::{Elements, element_symbol};
 use crate::elevation::{
-    AnchorKind, BeadKind, BeadLine, BreachMark, ElementLoad, ElevationDrawing, ElevationOptions,
-    FixtureMark, JointDrawing, Layer, MeshStrip, OpeningCorner, Point, ZoneDrawing,
+    AnchorKind, BreachMark, ElementLoad, ElevationDrawing, ElevationOptions, JointDrawing, Layer,
+    MeshStrip, OpeningCorner, Point, ZoneDrawing,
 };
-use crate::geometry::{
-    Hatch, bounds, clip_polygon, clip_segment, hatch, inside, on_edge, parts_inside,
-};
+use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch, parts_inside};
 use crate::lettering::Lettering;
-use crate::sheet::{Symbol, coded, mark, reach};
+use crate::sheet::{Symbol, mark, reach};
 use crate::svg::{Anchoring, Frame, LineKind, Paint, Pen, Spot, Svg, Text};
 
 /// Everything over the boards of one sheet, with its place found.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Overlay {
     mesh: Vec<Vec<Spot>>,
-    beads: Vec<PlacedBead>,
+    /// Beads, strips and profiles.
+    pub beads: Beads,
     joints: Vec<(Spot, Spot)>,
     joint_names: Vec<(Spot, String)>,
     joint_leaders: Vec<(Spot, Spot)>,
@@ -37,18 +37,10 @@ pub(super) struct Overlay {
     zone_names: Vec<ZoneName>,
     brackets: Vec<(Spot, Spot)>,
     anchors: BTreeMap<AnchorKind, Vec<Spot>>,
+    /// The mounting elements of the sheet, as its list tells them.
+    pub elements: Elements,
     fixtures: Vec<Mark>,
     breaches: Vec<Mark>,
-    /// The codes of beads along openings that are too small for them, by opening.
-    unlettered: BTreeMap<usize, BTreeSet<&'static str>>,
-}
-
-#[derive(Clone, Debug)]
-struct PlacedBead {
-    kind: BeadKind,
-    from: Spot,
-    to: Spot,
-    code: Option<Spot>,
 }
 
 #[derive(Clone, Debug)]
@@ -72,55 +64,6 @@ struct Named {
     frame: Frame,
     /// Whether its title stands above the elevation.
     above: bool,
-}
-
-/// How a bead is drawn: pen and code letter are our own. The class is that of its lines in the SVG.
-pub(super) struct BeadStyle {
-    pub pen: Pen,
-    pub code: &'static str,
-    pub text: &'static str,
-    class: &'static str,
-}
-
-pub(super) const fn bead_style(kind: BeadKind) -> BeadStyle {
-    let (pen, code, text, class) = match kind {
-        BeadKind::Base => (Pen::EXTRA_WIDE, "B", "base profile", "bead-base"),
-        BeadKind::Corner => (Pen::WIDE, "C", "corner bead", "bead-corner"),
-        BeadKind::Drip => {
-            let pen = Pen::of(0.5, LineKind::Dashed);
-            (pen, "D", "drip bead", "bead-drip")
-        }
-        BeadKind::Joint => {
-            let pen = Pen::of(0.5, LineKind::LongDashedDotted);
-            (pen, "J", "joint bead", "bead-joint")
-        }
-        BeadKind::Sill => {
-            let pen = Pen::of(0.35, LineKind::LongDashedDoubleDotted);
-            (pen, "S", "sill connection", "bead-sill")
-        }
-        BeadKind::Frame => {
-            let pen = Pen::of(0.25, LineKind::Dashed);
-            (pen, "F", "frame bead", "bead-frame")
-        }
-        BeadKind::Sealing => {
-            let pen = Pen::of(0.35, LineKind::Dotted);
-            (pen, "T", "sealing strip", "bead-sealing")
-        }
-        BeadKind::CornerElsewhere => {
-            let text = "corner bead of the next elevation";
-            (Pen::NARROW, "(C)", text, "bead-counted-elsewhere")
-        }
-        BeadKind::JointElsewhere => {
-            let text = "joint bead of the next elevation";
-            (Pen::NARROW, "(J)", text, "bead-counted-elsewhere")
-        }
-    };
-    BeadStyle {
-        pen,
-        code,
-        text,
-        class,
-    }
 }
 
 pub(super) const fn anchor_symbol(kind: AnchorKind) -> (Symbol, &'static str) {
@@ -166,14 +109,15 @@ pub(super) fn place(
         .shows(Layer::Breaches)
         .then(|| Marked::of(breaches(drawing), "!", window, obstacles));
     let fixtures = options.shows(Layer::Fixtures).then(|| {
+        overlay.elements = Elements::of(drawing, options, window);
         let letters = drawing.letters(ELEMENTS);
-        let elements = elements(drawing, options, window);
-        Marked::of(elements, letters, window, obstacles)
+        let listed = listed(drawing, &overlay.elements);
+        Marked::of(listed, letters, window, obstacles)
     });
     overlay.breaches = breaches.map_or_else(Vec::new, |m| m.referred(paper, obstacles));
     overlay.fixtures = fixtures.map_or_else(Vec::new, |m| m.referred(paper, obstacles));
     if options.shows(Layer::Beads) {
-        beads(drawing, window, obstacles, &mut overlay);
+        overlay.beads = Beads::of(drawing, window, obstacles);
     }
     base_and_ground(drawing, window, obstacles);
     // Names keep off the openings; the codes of the beads above stand on their edges.
@@ -208,21 +152,13 @@ fn breaches(drawing: &ElevationDrawing) -> Vec<Listed> {
 }
 
 /// Mounting elements; of a row at one distance those bear a reference that the list names.
-fn elements(
-    drawing: &ElevationDrawing,
-    options: &ElevationOptions,
-    window: &Window,
-) -> Vec<Listed> {
-    let named = |mark: &FixtureMark| {
-        options.shows(Layer::Anchors) && series::clashing(drawing, mark).next().is_some()
-    };
-    let series = series::of_sheet(drawing, window);
-    let referred: BTreeSet<usize> = series.iter().flat_map(|s| s.referred(named)).collect();
+fn listed(drawing: &ElevationDrawing, elements: &Elements) -> Vec<Listed> {
+    let referred = elements.referred();
     let marks = drawing.fixtures.iter().enumerate();
     marks
         .map(|(i, mark)| Listed {
             at: mark.at,
-            symbol: series::element_symbol(mark.load).0,
+            symbol: element_symbol(mark.load).0,
             referred: referred.contains(&i),
         })
         .collect()
@@ -268,142 +204,6 @@ fn strip_shape(strip: &MeshStrip, window: &Window) -> Vec<Spot> {
 
 /// Distance of the strokes over a zone whose anchors are not enough: a narrow zone shows them too, and what lies under them is read.
 const FAILING: f64 = 3.0;
-
-/// Distance from one line to the next where several run along one edge.
-const LANE: f64 = 1.1;
-/// From the line of an opening's edge to the first bead along it: both widths and a little white.
-const BESIDE: f64 = 0.6;
-/// Along the edges of an opening lower or narrower than this no codes are written: they would cover each other's beads.
-const LETTERED: f64 = 6.0;
-
-fn along_opening(drawing: &ElevationDrawing, bead: &BeadLine) -> bool {
-    drawing.openings.iter().any(|opening| {
-        let f = &opening.finished;
-        let (right, top) = (f.x + f.width, f.y + f.height);
-        let both = |on: &dyn Fn(&Point) -> bool| on(&bead.from) && on(&bead.to);
-        let (across, up) = (f.x..=right, f.y..=top);
-        let level = [f.y, top]
-            .iter()
-            .any(|y| both(&|p| p.y == *y && across.contains(&p.x)));
-        level
-            || [f.x, right]
-                .iter()
-                .any(|x| both(&|p| p.x == *x && up.contains(&p.y)))
-    })
-}
-
-/// The opening that a bead runs along, if its letters have no room there.
-fn small_opening(drawing: &ElevationDrawing, bead: &BeadLine, window: &Window) -> Option<usize> {
-    let ends = [bead.from, bead.to];
-    drawing.openings.iter().position(|opening| {
-        let f = &opening.finished;
-        let on = |p: &Point| {
-            (f.x..=f.x + f.width).contains(&p.x) && (f.y..=f.y + f.height).contains(&p.y)
-        };
-        let frame = bounds(&window.shape(&f.corners()));
-        ends.iter().all(on) && frame.width().min(frame.height()) < LETTERED
-    })
-}
-
-/// Beads that share a line are drawn beside each other, going into the opening they belong to. Those along the outline or a structural joint
-/// stand beside its line, so that both are seen.
-fn beads(
-    drawing: &ElevationDrawing,
-    window: &Window,
-    obstacles: &mut Obstacles,
-    overlay: &mut Overlay,
-) {
-    let outline = window.shape(&drawing.outline);
-    let joints = drawing.joints.iter().map(|j| (key(j.from, j.to), 1));
-    let mut lanes: BTreeMap<(Point, Point), u32> = joints.collect();
-    for bead in &drawing.beads {
-        let (from, to) = (window.spot(bead.from), window.spot(bead.to));
-        let first = u32::from(on_edge(middle(from, to), &outline));
-        let lane = lanes.entry(key(bead.from, bead.to)).or_insert(first);
-        // Beside the edge of an opening, so that neither line hides the other.
-        let aside = if along_opening(drawing, bead) {
-            BESIDE
-        } else {
-            0.0
-        };
-        let shift = f64::from(*lane) * LANE + aside;
-        *lane += 1;
-        // Cut at the edge of the sheet first: moved sideways, a slope keeps its length.
-        let Some(here) = clip_segment(from, to, &window.paper) else {
-            continue;
-        };
-        let side = sideways((from, to), drawing, window, &outline);
-        let moved = |s: Spot| Spot::at(s.x + side.x * shift, s.y + side.y * shift);
-        let (from, to) = (moved(here.0), moved(here.1));
-        let letter = bead_style(bead.kind).code;
-        let small = small_opening(drawing, bead, window);
-        if let Some(opening) = small {
-            let codes = overlay.unlettered.entry(opening).or_default();
-            codes.insert(letter);
-        }
-        let shares: &[f64] = match small {
-            None => &[0.5, 0.35, 0.65, 0.2, 0.8],
-            Some(_) => &[],
-        };
-        let code = shares.iter().find_map(|share| {
-            let at = Spot::at(
-                from.x + share * (to.x - from.x),
-                from.y + share * (to.y - from.y),
-            );
-            let frame = Text::level(at, Lettering::Small, Anchoring::Middle, letter).frame();
-            // Its white ground must not cut a corner out.
-            let wider = Frame::around(at, frame.width() + 1.6, frame.height() + 1.6);
-            let clear = !wider.contains(from) && !wider.contains(to);
-            (clear && !obstacles.hit(&frame)).then(|| {
-                obstacles.add(frame);
-                at
-            })
-        });
-        overlay.beads.push(PlacedBead {
-            kind: bead.kind,
-            from,
-            to,
-            code,
-        });
-    }
-}
-
-/// A line whichever way it runs.
-fn key(from: Point, to: Point) -> (Point, Point) {
-    (from.min(to), from.max(to))
-}
-
-fn middle(from: Spot, to: Spot) -> Spot {
-    Spot::at(f64::midpoint(from.x, to.x), f64::midpoint(from.y, to.y))
-}
-
-/// The unit step from a line into the opening or the wall that it runs along.
-fn sideways(
-    (from, to): (Spot, Spot),
-    drawing: &ElevationDrawing,
-    window: &Window,
-    outline: &[Spot],
-) -> Spot {
-    let (dx, dy) = (to.x - from.x, to.y - from.y);
-    let length = libm::hypot(dx, dy).max(1e-9);
-    let (nx, ny) = (-dy / length, dx / length);
-    let on = middle(from, to);
-    let probe = |reach: f64| Spot::at(on.x + nx * reach, on.y + ny * reach);
-    let in_opening = |spot: Spot| {
-        let mut openings = drawing.openings.iter();
-        openings.any(|o| bounds(&window.shape(&o.finished.corners())).contains(spot))
-    };
-    let this_side = if on_edge(on, outline) {
-        inside(probe(0.2), outline)
-    } else {
-        in_opening(probe(0.05))
-    };
-    if this_side {
-        Spot::at(nx, ny)
-    } else {
-        Spot::at(-nx, -ny)
-    }
-}
 
 /// The letters of mounting elements and of structural joints, each with others for a survey whose openings are called so. `J` alone is the
 /// code of a bead.
@@ -666,23 +466,8 @@ impl Overlay {
 
     /// The boxes of the marks, of their references and leaders and of the codes of beads.
     pub(super) fn mark_frames(&self) -> impl Iterator<Item = Frame> + '_ {
-        let coded = self.beads.iter().filter_map(|bead| {
-            let code = bead_style(bead.kind).code;
-            Some(mark_text(bead.code?, code).frame())
-        });
         let marks = self.fixtures.iter().chain(&self.breaches);
-        marks.flat_map(Mark::frames).chain(coded)
-    }
-
-    /// Whether the codes of an opening's beads are written in the list only.
-    pub(super) fn is_unlettered(&self, opening: usize) -> bool {
-        self.unlettered.contains_key(&opening)
-    }
-
-    /// Openings too small for the codes of their beads, with these codes.
-    pub(super) fn unlettered(&self) -> impl Iterator<Item = (usize, Vec<&'static str>)> + '_ {
-        let all = self.unlettered.iter();
-        all.map(|(opening, codes)| (*opening, codes.iter().copied().collect()))
+        marks.flat_map(Mark::frames).chain(self.beads.frames())
     }
 
     pub(super) fn has_joints(&self) -> bool {
@@ -699,7 +484,7 @@ impl Overlay {
     }
     /// Whether a mounting element of that load is shown.
     pub(super) fn shows_element(&self, load: ElementLoad) -> bool {
-        let (symbol, _) = series::element_symbol(load);
+        let (symbol, _) = element_symbol(load);
         self.fixtures.iter().any(|mark| mark.symbol == symbol)
     }
     pub(super) fn has_breaches(&self) -> bool {
@@ -707,9 +492,6 @@ impl Overlay {
     }
     pub(super) fn anchor_kinds(&self) -> impl Iterator<Item = AnchorKind> + '_ {
         self.anchors.keys().copied()
-    }
-    pub(super) fn bead_kinds(&self) -> BTreeSet<BeadKind> {
-        self.beads.iter().map(|b| b.kind).collect()
     }
 
     /// The line above the elevation over which a zone is named, between two short strokes.
@@ -855,17 +637,7 @@ pub(super) fn draw(svg: &mut Svg, overlay: &Overlay) {
         svg.text(&words);
     }
     svg.end();
-    for bead in &overlay.beads {
-        let style = bead_style(bead.kind);
-        svg.group(style.class, style.pen, Paint::None);
-        svg.line(bead.from, bead.to);
-        svg.end();
-    }
-    for bead in &overlay.beads {
-        if let Some(at) = bead.code {
-            coded(svg, at, bead_style(bead.kind).code);
-        }
-    }
+    overlay.beads.draw(svg);
     zone_lines(svg, overlay);
     svg.group("mark-leader", Pen::FINE, Paint::None);
     let marks = || overlay.fixtures.iter().chain(&overlay.breaches);

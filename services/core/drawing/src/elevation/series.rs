@@ -1,11 +1,14 @@
 //! Mounting elements in a row at one distance, which are told as one: a list of fifty points of a railing helps nobody.
 
+use alloc::collections::BTreeSet;
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
 use crate::elevation::layout::Window;
-use crate::elevation::{AnchorDrawing, ElementLoad, ElevationDrawing, FixtureMark, Point};
+use crate::elevation::{
+    AnchorDrawing, ElementLoad, ElevationDrawing, ElevationOptions, FixtureMark, Layer, Point,
+};
 use crate::sheet::Symbol;
 
 /// How many in a row are told as one; three points are as quickly read each.
@@ -16,10 +19,21 @@ const LEAST: usize = 4;
 pub(super) const CLASH: f64 = 100.0;
 
 /// Neighbours in the drawing's list on one sheet: a row at one distance, or a single one.
-pub(super) struct Series<'a> {
+#[derive(Clone, Debug)]
+pub(super) struct Series {
     /// The place of the first in the list.
     first: usize,
-    marks: Vec<&'a FixtureMark>,
+    /// How many follow each other in the list, itself among them.
+    count: usize,
+}
+
+/// The mounting elements on one sheet.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Elements {
+    /// In the order of the drawing's list.
+    pub series: Vec<Series>,
+    /// An element and an anchor that may hit it, each by its place in the drawing's list, in the order of both.
+    pub clashes: Vec<(usize, usize)>,
 }
 
 pub(super) const fn element_symbol(load: ElementLoad) -> (Symbol, &'static str) {
@@ -29,17 +43,46 @@ pub(super) const fn element_symbol(load: ElementLoad) -> (Symbol, &'static str) 
     }
 }
 
-/// The elements on a sheet in the order of the list.
-pub(super) fn of_sheet<'a>(drawing: &'a ElevationDrawing, window: &Window) -> Vec<Series<'a>> {
-    let all = drawing.fixtures.iter().enumerate();
-    let here: Vec<(usize, &FixtureMark)> = all.filter(|(_, f)| window.holds(f.at)).collect();
-    let mut rest = here.as_slice();
+impl Elements {
+    /// Those on a sheet; clashes only where it shows anchors.
+    pub(super) fn of<'a>(
+        drawing: &'a ElevationDrawing,
+        options: &ElevationOptions,
+        window: &Window,
+    ) -> Self {
+        let all = drawing.fixtures.iter().enumerate();
+        let here: Vec<(usize, &'a FixtureMark)> = all.filter(|(_, f)| window.holds(f.at)).collect();
+        let clashes = if options.shows(Layer::Anchors) {
+            let of = |&(i, mark): &(usize, &'a FixtureMark)| {
+                clashing(drawing, mark).map(move |anchor| (i, anchor))
+            };
+            here.iter().flat_map(of).collect()
+        } else {
+            Vec::new()
+        };
+        Self {
+            series: rows(&here),
+            clashes,
+        }
+    }
+
+    /// The places in the drawing's list whose references stand on the picture: the ends of rows, and what an anchor may hit.
+    pub(super) fn referred(&self) -> BTreeSet<usize> {
+        let ends = |s: &Series| [s.first, s.first + s.count - 1];
+        let ends = self.series.iter().flat_map(ends);
+        ends.chain(self.clashes.iter().map(|clash| clash.0))
+            .collect()
+    }
+}
+
+/// Marks with their places in the list, told together where they form a row.
+fn rows(here: &[(usize, &FixtureMark)]) -> Vec<Series> {
+    let mut rest = here;
     let mut found = Vec::new();
     while let Some(&(first, _)) = rest.first() {
-        let (row, after) = rest.split_at(row_length(rest));
-        let marks = row.iter().map(|(_, mark)| *mark).collect();
-        found.push(Series { first, marks });
-        rest = after;
+        let count = row_length(rest);
+        found.push(Series { first, count });
+        rest = rest.get(count..).unwrap_or_default();
     }
     found
 }
@@ -64,15 +107,16 @@ fn row_length(marks: &[(usize, &FixtureMark)]) -> usize {
     if length < LEAST { 1 } else { length }
 }
 
-impl Series<'_> {
+impl Series {
     /// The line of the list: the references, the place, and along a row the distances as ISO 129-1 writes them, number by spacing.
     pub(super) fn line(&self, drawing: &ElevationDrawing, letters: &str) -> Option<String> {
-        let (first, last) = (*self.marks.first()?, *self.marks.last()?);
+        let spaces = self.count - 1;
+        let first = drawing.fixtures.get(self.first)?;
+        let last = drawing.fixtures.get(self.first + spaces)?;
         let number = self.first + 1;
         let text = &first.text;
         let place = |p: Point| (drawing.along(p.x), p.y.0);
         let ((x0, y0), (x1, y1)) = (place(first.at), place(last.at));
-        let spaces = self.marks.len() - 1;
         if spaces == 0 {
             return Some(format!("{letters}{number} x {x0}, y {y0}: {text}"));
         }
@@ -89,31 +133,23 @@ impl Series<'_> {
         ))
     }
 
-    /// The places in the drawing's list whose references stand on the picture: the ends, and what `named` asks for.
-    pub(super) fn referred<'a>(
-        &'a self,
-        named: impl Fn(&FixtureMark) -> bool + 'a,
-    ) -> impl Iterator<Item = usize> + 'a {
-        let last = self.marks.len() - 1;
-        let marks = self.marks.iter().enumerate();
-        marks
-            .filter(move |(i, mark)| *i == 0 || *i == last || named(mark))
-            .map(|(i, _)| self.first + i)
-    }
-
     /// Whether it tells several as one.
     pub(super) fn is_row(&self) -> bool {
-        self.marks.len() > 1
+        self.count > 1
     }
 }
 
-/// Anchors that may hit a mounting element, whose size the survey does not tell.
-pub(super) fn clashing<'a>(
+/// The places in the list of the anchors that may hit a mounting element, whose size the survey does not tell.
+fn clashing<'a>(
     drawing: &'a ElevationDrawing,
     element: &'a FixtureMark,
-) -> impl Iterator<Item = &'a AnchorDrawing> {
-    drawing.anchors.iter().filter(|anchor| {
+) -> impl Iterator<Item = usize> + 'a {
+    let near = |anchor: &AnchorDrawing| {
         let (dx, dy) = (anchor.at.x - element.at.x, anchor.at.y - element.at.y);
         libm::hypot(f64::from(dx.0), f64::from(dy.0)) < CLASH
-    })
+    };
+    let anchors = drawing.anchors.iter().enumerate();
+    anchors
+        .filter(move |(_, anchor)| near(anchor))
+        .map(|(i, _)| i)
 }

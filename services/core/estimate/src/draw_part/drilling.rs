@@ -12,7 +12,7 @@ use working::numbered;
 
 use super::Drawn;
 use crate::answer::{DrillingLine, FixingZone};
-use crate::set_out::purpose;
+use crate::set_out::part;
 
 /// The anchors by the boards that they hold, and the pattern of a whole board in each zone.
 pub(super) fn notes(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<String> {
@@ -138,14 +138,14 @@ fn patterns(drawn: &Drawn<'_>, index: usize, facade: &Facade) -> Vec<String> {
     let mut found: Patterns<'_> = BTreeMap::new();
     let whole = |p: &&Piece| p.wall == index && p.form == Form::Whole;
     for piece in drawn.layout.pieces.iter().filter(whole) {
-        let boards = purpose(drawn.job, piece);
+        let boards = part(drawn.job, piece);
         let Some(board) = Board::of(piece) else {
             continue;
         };
         let mut here = zones.iter().filter(|z| z.boards == boards);
         if let Some(zone) = here.find(|zone| board.within(zone)) {
             let (wide, high) = (board.x1 - board.x0, board.y1 - board.y0);
-            let key = (zone.zone.as_str(), boards, wide, high);
+            let key = (zone.zone.as_str(), boards.name(), wide, high);
             *found
                 .entry(key)
                 .or_default()

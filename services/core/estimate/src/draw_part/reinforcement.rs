@@ -2,11 +2,11 @@
 
 use alloc::vec::Vec;
 
-use drawing::{BeadKind, BeadLine, MeshStrip, OpeningCorner};
-use facade::{Facade, Meets};
+use drawing::{BeadKind, BeadLine, MeshStrip, OpeningCorner, SillEnd, SillSide};
+use facade::{Facade, Meets, Side};
 use material::Mesh;
 use takeoff::Component;
-use takeoff::edges::{Edges, corners_in_wall};
+use takeoff::edges::{EdgeKind, Edges, corners_in_wall};
 
 use super::{Drawn, at};
 
@@ -63,6 +63,26 @@ pub(super) fn beads(drawn: &Drawn<'_>, edges: &Edges, facade: &Facade) -> Vec<Be
     }
     beads.extend(shared_left(drawn, edges, facade));
     beads
+}
+
+/// The ends of sills, where strips that seal them are bought.
+pub(super) fn sill_ends(drawn: &Drawn<'_>, index: usize) -> Vec<SillEnd> {
+    let sealed = |(component, kinds): &(Component, Vec<EdgeKind>)| {
+        *component == Component::SealingStrip && kinds.contains(&EdgeKind::Sill)
+    };
+    let own = drawn.takeoff.facades.get(index);
+    let Some(own) = own.filter(|_| drawn.along.iter().any(sealed)) else {
+        return Vec::new();
+    };
+    let end = |end: &takeoff::SillEnd| SillEnd {
+        opening: end.opening,
+        side: match end.side {
+            Side::Left => SillSide::Left,
+            Side::Right => SillSide::Right,
+        },
+        length: end.length,
+    };
+    own.sill_ends.iter().map(end).collect()
 }
 
 /// The bead that the left end shares with another facade: it is bought, and drawn in full, with the one whose right end meets it.

@@ -12,7 +12,8 @@ use quantity::Mm;
 use takeoff::cutting::{Pattern, counted};
 use takeoff::mesh::Strips;
 use takeoff::{
-    Along, Component, Line, RevealCutting, RevealPlace, RevealStrip, Rip, reveal_strips,
+    Along, Component, FacadeTakeoff, Line, RevealCutting, RevealPlace, RevealStrip, Rip,
+    reveal_strips,
 };
 use working::numbered;
 
@@ -188,23 +189,50 @@ fn by_opening(building: &Building, strips: &[RevealStrip]) -> Vec<String> {
         }
     }
     let line = |group: Alike<'_>| {
-        let which = which(building, &group);
+        let mut facades = building.facades.iter();
+        let own = facades.find(|f| f.id == group.facade);
+        let which = which(own.map_or(0, |f| f.openings.len()), &group.openings);
         format!("{}, {which}: {}", group.facade, strip_words(&group.strips))
     };
     groups.into_iter().map(line).collect()
 }
 
-/// How many openings and which; where all of the wall are alike, no names.
-fn which(building: &Building, group: &Alike<'_>) -> String {
-    let mut facades = building.facades.iter();
-    let whole = facades
-        .find(|f| f.id == group.facade)
-        .is_some_and(|f| f.openings.len() == group.openings.len());
-    match group.openings.as_slice() {
+/// How many openings of a wall with so many in `all`, and which; where all are alike, no names.
+fn which(all: usize, openings: &[&str]) -> String {
+    match openings {
         [one] => String::from(*one),
-        many if whole => format!("each of all {} openings", many.len()),
+        many if many.len() == all => format!("each of all {all} openings"),
         many => format!("each of {} openings ({})", many.len(), many.join(", ")),
     }
+}
+
+/// So many openings of one size are named.
+const NAMED: usize = 6;
+
+/// The openings of a wall as they are left when they are coated, those of one size together.
+pub(super) fn clear_sizes(facade: &FacadeTakeoff) -> Vec<String> {
+    let mut sizes: Vec<(String, Vec<&str>)> = Vec::new();
+    for opening in &facade.clear {
+        let (width, height) = (opening.width.as_mm(), opening.height.as_mm());
+        let size = format!("{width:.0}\u{a0}×\u{a0}{height:.0}");
+        match sizes.iter_mut().find(|(other, _)| *other == size) {
+            Some((_, openings)) => openings.push(&opening.opening),
+            None => sizes.push((size, alloc::vec![&opening.opening])),
+        }
+    }
+    // Where most are of one size among others, they come last and are not named.
+    let most = sizes.iter().map(|size| size.1.len()).max().unwrap_or(0);
+    sizes.sort_by_key(|size| size.1.len() == most);
+    let last = sizes.len().saturating_sub(1);
+    let line = |(i, (size, openings)): (usize, (String, Vec<&str>))| {
+        let which = if i > 0 && i == last && openings.len() > NAMED {
+            format!("each of the other {} openings", openings.len())
+        } else {
+            which(facade.clear.len(), &openings)
+        };
+        format!("Clear from coat to coat, {size}: {which}.")
+    };
+    sizes.into_iter().enumerate().map(line).collect()
 }
 
 fn strip_words(strips: &OpeningStrips) -> String {

@@ -10,15 +10,16 @@ use material::{Board, System};
 use quantity::Mm;
 use working::{Finding, Severity};
 
+use crate::answer::Part;
 use crate::fix_part::walls::Wall;
 use crate::parts::Parts;
-use crate::set_out::{Product, Products, purpose};
+use crate::set_out::{Product, Products, part};
 
-/// A part of the wall with its own board: which wall behind, which product, which role.
+/// A part of the wall with its own board: which wall behind, which product, what for.
 pub(super) struct Key<'a> {
     pub wall: usize,
     pub product: Product<'a>,
-    pub role: &'static str,
+    pub part: Part,
     /// The boards alone, such as `facade boards 160 mm`.
     pub boards: String,
     /// The boards on their wall.
@@ -26,25 +27,19 @@ pub(super) struct Key<'a> {
 }
 
 pub(super) fn keys<'a>(walls: &[Wall<'_>], products: &Products<'a>) -> Vec<Key<'a>> {
-    let roles = [
-        (Some(products.main), "facade"),
-        (products.plinth, "plinth"),
-        (products.barrier, "barrier"),
-    ];
     walls
         .iter()
         .enumerate()
         .flat_map(|(wall, behind)| {
-            roles.into_iter().filter_map(move |(product, role)| {
-                let product = product?;
-                let boards = format!("{role} boards {}", product.size.thickness);
-                Some(Key {
+            products.by_part().map(move |(part, product)| {
+                let boards = format!("{part} boards {}", product.size.thickness);
+                Key {
                     wall,
                     product,
-                    role,
+                    part,
                     name: format!("{boards} on {}", behind.path),
                     boards,
-                })
+                }
             })
         })
         .collect()
@@ -197,7 +192,7 @@ pub(super) fn boards(
                 holes: piece.holes.iter().map(|hole| ring(hole)).collect(),
                 situation: keys
                     .iter()
-                    .position(|key| key.wall == wall && key.role == purpose(job, piece))?,
+                    .position(|key| key.wall == wall && key.part == part(job, piece))?,
             })
         })
         .collect()

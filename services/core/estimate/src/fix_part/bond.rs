@@ -6,10 +6,10 @@ use alloc::vec::Vec;
 
 use fixing::bond::FULL_SURFACE_OVER;
 use quantity::{AreaMass, WindPressure};
-use takeoff::{BoardRole, BondNeed, Bonding};
+use takeoff::{BondNeed, Bonding};
 use working::{Fault, Faults, Figure, Finding, Sheet};
 
-use crate::answer::BoardBond;
+use crate::answer::{BoardBond, Part};
 use crate::fix_part::FixingBasis;
 use crate::fix_part::walls::walls;
 use crate::set_out::{Product, Products};
@@ -34,11 +34,6 @@ pub(crate) fn bonds(
     render_mass: AreaMass,
     sheet: &mut Sheet,
 ) -> Result<Bonded, Vec<Fault>> {
-    let kinds = [
-        ("facade", BoardRole::Facade, Some(products.main)),
-        ("plinth", BoardRole::Plinth, products.plinth),
-        ("barrier", BoardRole::Barrier, products.barrier),
-    ];
     let mut bonded = Bonded {
         boards: Vec::new(),
         needs: Vec::new(),
@@ -46,9 +41,8 @@ pub(crate) fn bonds(
         findings: Vec::new(),
     };
     let mut faults = Faults::new();
-    for (boards, role, product) in kinds {
-        let Some(product) = product else { continue };
-        match bond(basis, product, design_suction, render_mass, sheet) {
+    for (part, product) in products.by_part() {
+        match bond(basis, (part, product), design_suction, render_mass, sheet) {
             Ok(one) => {
                 bonded.holds &= one.holds;
                 for finding in one.findings {
@@ -57,11 +51,8 @@ pub(crate) fn bonds(
                         bonded.findings.push(finding);
                     }
                 }
-                bonded.needs.push(need(role, &one.of_board));
-                bonded.boards.push(BoardBond {
-                    boards: boards.to_string(),
-                    ..one.of_board
-                });
+                bonded.needs.push(need(&one.of_board));
+                bonded.boards.push(one.of_board);
             }
             Err(list) => {
                 faults.extend(list);
@@ -73,9 +64,9 @@ pub(crate) fn bonds(
 }
 
 /// What the design of the bond asks of the boards of one kind.
-fn need(role: BoardRole, bond: &BoardBond) -> BondNeed {
+fn need(bond: &BoardBond) -> BondNeed {
     BondNeed {
-        role,
+        role: bond.boards.role(),
         // A mortar too weak for the whole board is told by the bond; no board has more than its back.
         share: libm::fmin(bond.share, 1.0),
         method: if bond.share > FULL_SURFACE_OVER {
@@ -99,7 +90,7 @@ struct BondOfKind {
 /// A system that is bonded only, on a substrate whose pull-off strength is not known.
 fn bond(
     basis: &FixingBasis<'_>,
-    product: Product<'_>,
+    (part, product): (Part, Product<'_>),
     design_suction: Figure<WindPressure>,
     render_mass: AreaMass,
     sheet: &mut Sheet,
@@ -149,7 +140,7 @@ fn bond(
     }
     faults.or(BondOfKind {
         of_board: BoardBond {
-            boards: String::new(),
+            boards: part,
             board: board.article.key.clone(),
             share,
             bonding,

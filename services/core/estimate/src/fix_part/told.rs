@@ -107,7 +107,7 @@ impl Fixed {
         FixingZone {
             facade: zone.facade.clone(),
             zone: zone.strip.zone.to_string(),
-            boards: self.role(zone.situation),
+            boards: self.part(zone.situation),
             x_from: zone.strip.x_from,
             x_to: zone.strip.x_to,
             y_from: zone.strip.y_from,
