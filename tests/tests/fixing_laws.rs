@@ -474,6 +474,83 @@ fn t_junctions_are_counted_from_the_boards() {
     assert_eq!((middle.in_joints, middle.in_field), (2, 1));
 }
 
+/// A wall and its mirror image, with boards in another order and of other numbers, get the same anchors at mirrored places: 60 walls at random,
+/// in running bond from the left, so that no wall is its own image.
+#[test]
+fn a_wall_and_its_mirror_image_get_the_same_anchors() {
+    let mut draw = Draw(20);
+    let mut apart = 0;
+    for case in 0..60 {
+        let width = draw.whole(1_900, 7_000);
+        let height = draw.whole(1_300, 4_000);
+        let openings = vec![rectangle(
+            draw.whole(150, width - 900),
+            draw.whole(200, height - 700),
+            draw.whole(300, 700),
+            draw.whole(300, 500),
+        )];
+        let w = wall(width, height, openings);
+        let k = draw.whole(2, 5) as u32;
+        let across = |p: &Point| Point {
+            x: Mm(width) - p.x,
+            y: p.y,
+        };
+        let openings: Vec<Rectangle> = w
+            .openings
+            .iter()
+            .map(|o| Rectangle {
+                x: Mm(width) - o.right(),
+                ..*o
+            })
+            .collect();
+        let mut boards: Vec<BoardOnWall> = w
+            .boards
+            .iter()
+            .map(|b| BoardOnWall {
+                outline: b.outline.iter().map(across).collect(),
+                holes: b
+                    .holes
+                    .iter()
+                    .map(|h| h.iter().map(across).collect())
+                    .collect(),
+                ..b.clone()
+            })
+            .collect();
+        boards.reverse();
+        let pattern = Pattern::JointsAndField;
+        let one = anchored(&w.outline, &w.openings, &w.boards, k, pattern);
+        let outline: Vec<Point> = w.outline.iter().map(across).collect();
+        let other = anchored(&outline, &openings, &boards, k, pattern);
+        check(
+            &Wanted {
+                outline: &outline,
+                openings: &openings,
+                boards: &boards,
+            },
+            &other,
+        );
+        let sorted = |points: Vec<(Point, u32)>| {
+            let mut points = points;
+            points.sort_unstable();
+            points
+        };
+        let here = sorted(one.points.iter().map(|p| (p.at, p.board)).collect());
+        let there = sorted(
+            other
+                .points
+                .iter()
+                .map(|p| (across(&p.at), p.board))
+                .collect(),
+        );
+        // A wall like its own image has two solutions, each the other's image.
+        if here != there {
+            apart += 1;
+            assert_eq!(here.len(), there.len(), "case {case}, {width} by {height}");
+        }
+    }
+    assert!(apart <= 2, "{apart} walls are their own image");
+}
+
 #[test]
 fn notched_sloped_and_pierced_boards_keep_the_distances() {
     let at = Point::at;

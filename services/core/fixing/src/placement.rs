@@ -1,6 +1,7 @@
 //! Every anchor at its place: on the boards as they are set out, cut boards and edges included, clear of openings and edges of the wall.
 
 mod field;
+mod hand;
 mod joints;
 mod plane;
 
@@ -14,6 +15,7 @@ use quantity::{Area, Mm, WindPressure};
 use working::{Fault, Faults};
 
 use crate::anchors::{Counted, Pattern};
+use hand::{Figures, Mirrored};
 use plane::{Bounds, Cells, Shape, nearer_to_segment, sides};
 
 /// A board or piece of a board on the wall.
@@ -96,7 +98,7 @@ pub struct AnchorPoint {
     pub at: Point,
     /// Joint or field.
     pub stand: Stand,
-    /// Number of the board that it counts for; a joint's anchor counts for the board left of the joint.
+    /// Number of the board that it counts for; a joint's anchor counts for the board on one side of the joint, the same on the whole wall.
     pub board: u32,
     /// Index of the zone that governs that board.
     pub zone: usize,
@@ -141,7 +143,7 @@ impl BoardCount {
 /// The anchors of one facade.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Placement {
-    /// Anchors: those in joints from below and from the left, then those in fields in the order of the boards.
+    /// Anchors: those in joints from below and from one side, then those in fields in the order of the boards.
     pub points: Vec<AnchorPoint>,
     /// What each board has, in their order.
     pub boards: Vec<BoardCount>,
@@ -258,10 +260,11 @@ struct Piece<'a> {
 
 /// Places the anchors of one facade.
 ///
-/// Anchors at T-junctions come first where the pattern has them; they count for the board left of the vertical joint. Each board is then
+/// Anchors at T-junctions come first where the pattern has them; they count for the board on one side of the vertical joint. Each board is then
 /// filled up in its field to its share of a whole board's number, rounded up. Where the usual place is too near to an edge, an opening or another
 /// anchor, the nearest place on a grid that is free is taken; a board without room comes back in [`Placement::short`]. No
-/// board's anchors depend on another board's number, so that a higher number never places fewer.
+/// board's anchors depend on another board's number, so that a higher number never places fewer. The rules know no left and no right, but
+/// the placement goes from left to right: of a wall and its mirror image the one whose figures come first is anchored, and both get the same.
 ///
 /// # Errors
 /// Boards without area or beyond the limits of a survey, a situation without a whole board, a zone without numbers.
@@ -269,6 +272,16 @@ pub fn place(wall: &WallToAnchor<'_>) -> Result<Placement, Vec<Fault>> {
     let mut faults = Faults::new();
     check(wall, &mut faults);
     faults.or(())?;
+    let mirrored = Mirrored::of(wall);
+    let other = mirrored.wall(wall);
+    if Figures::of(&other) < Figures::of(wall) {
+        return Ok(mirrored.back(placed(&other)));
+    }
+    Ok(placed(wall))
+}
+
+/// The anchors of a sound wall in the hand that it has.
+fn placed(wall: &WallToAnchor<'_>) -> Placement {
     let pieces = pieces(wall);
     let Some(range) = pieces.iter().map(|p| p.shape.bounds).reduce(|a, b| Bounds {
         left: a.left.min(b.left),
@@ -276,7 +289,7 @@ pub fn place(wall: &WallToAnchor<'_>) -> Result<Placement, Vec<Fault>> {
         right: a.right.max(b.right),
         top: a.top.max(b.top),
     }) else {
-        return Ok(Placement::default());
+        return Placement::default();
     };
     let around = Surroundings::new(wall, range);
     let joints = joints::place(&around, &pieces, range);
@@ -322,7 +335,7 @@ pub fn place(wall: &WallToAnchor<'_>) -> Result<Placement, Vec<Fault>> {
             in_field: found.len() as u32,
         });
     }
-    Ok(Placement { points, boards })
+    Placement { points, boards }
 }
 
 fn anchor(piece: &Piece<'_>, at: Point, stand: Stand) -> AnchorPoint {
