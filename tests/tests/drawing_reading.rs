@@ -396,7 +396,7 @@ fn equal_openings_without_room_are_told_together() {
         "16 openings 260 × 400, sill +0.800:",
         "15 openings 260 × 400, sill +1.700:",
         "16 openings 260 × 400, sill +2.600:",
-        ": 260 × 450, sill +1.700",
+        ", 260 × 450, sill +1.700",
     ] {
         assert_eq!(list.matches(told).count(), 1, "{told} in {list}");
     }

@@ -133,8 +133,8 @@ fn building(draw: &mut Draw) -> v1::EstimateRequest {
     );
     request.system = draw.one_of(&SYSTEMS).into();
     let thickness = [100, 120, 140, 160][draw.whole(0, 3) as usize];
-    request.thickness = Some(v1::ThicknessChoice {
-        choice: Some(v1::thickness_choice::Choice::BoardThicknessMm(thickness)),
+    request.thickness = Some(v1::Thickness {
+        choice: Some(v1::thickness::Choice::BoardThicknessMm(thickness)),
     });
     walls(&mut request).clone_from(&facades);
     request

@@ -1146,7 +1146,7 @@ fn clear_sizes_are_those_between_the_coats() {
     let beside = |x: i32| Opening {
         reveal_depth: Mm(150),
         reveal_insulation: Mm(30),
-        ..takeoff_scene::window("W", x, 1000, 1200, 1400)
+        ..takeoff_scene::window(&format!("W{x}"), x, 1000, 1200, 1400)
     };
     let openings = vec![beside(2000), beside(3200), beside(8800)];
     let found = take(&building(vec![wall(

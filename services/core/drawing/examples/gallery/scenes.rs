@@ -133,6 +133,7 @@ fn facade(
         zones,
         mesh,
         beads,
+        sill_ends: Vec::new(),
         dimensions,
     }
 }
