@@ -833,6 +833,24 @@ fn ends_of_sills_are_marked_on_their_strips() {
     ] {
         assert!(list.contains(told), "{told} in {list}");
     }
+    // The symbols give way to the letters.
+    let letters = |drawing: &ElevationDrawing| {
+        let mut options = ElevationOptions::reinforcement();
+        options.scale = drawing::Scale::OneTo(100);
+        let paper = &papers(&elevation(drawing, &options).unwrap())[0];
+        let codes = ["S", "T", "F", "C"].map(|code| {
+            let words = paper.words.iter();
+            words.filter(|w| w.content == code && w.y < 240.0).count()
+        });
+        let marks = paper.paths.iter().filter(|p| p.group == "sill-end");
+        (codes, marks.count())
+    };
+    let (with, marks) = letters(&drawing);
+    let ends = std::mem::take(&mut drawing.sill_ends);
+    let (without, none) = letters(&drawing);
+    assert_eq!((with, none), (without, 0));
+    assert!(marks > 4 && with[0] > 1, "{marks}, {with:?}");
+    drawing.sill_ends = ends;
     drawing.sill_ends[6].opening = 4;
     let faults = elevation(&drawing, &ElevationOptions::reinforcement()).unwrap_err();
     assert_eq!(faults[0].path, "sill_ends[6].opening");

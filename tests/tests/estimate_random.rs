@@ -173,7 +173,9 @@ fn permuted(request: &v1::EstimateRequest) -> v1::EstimateRequest {
     let mut request = request.clone();
     let walls = walls(&mut request);
     walls.reverse();
-    walls.iter_mut().for_each(|wall| wall.openings.reverse());
+    for wall in walls {
+        wall.openings.reverse();
+    }
     request
 }
 

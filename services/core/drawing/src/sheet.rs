@@ -388,9 +388,9 @@ pub(crate) fn filled(svg: &mut Svg, shape: &[Spot], pattern: Hatch) {
 pub(crate) const fn reach(symbol: Symbol) -> f64 {
     match symbol {
         Symbol::Ring | Symbol::Disc => 0.55,
-        Symbol::DoubleRing => 0.8,
+        Symbol::DoubleRing | Symbol::Diamond => 0.8,
         Symbol::Dot => 0.4,
-        Symbol::Square | Symbol::WideSquare | Symbol::Diamond => 1.0,
+        Symbol::Square | Symbol::WideSquare => 1.0,
         Symbol::Triangle | Symbol::Mesh | Symbol::Upward => 1.6,
     }
 }

@@ -15,7 +15,7 @@ use quantity::{Area, Mm, WindPressure};
 use working::{Fault, Faults};
 
 use crate::anchors::{Counted, Pattern};
-use hand::{Figures, Mirrored};
+use hand::{Mirrored, comes_before};
 use plane::{Bounds, Cells, Shape, nearer_to_segment, sides};
 
 /// A board or piece of a board on the wall.
@@ -274,7 +274,7 @@ pub fn place(wall: &WallToAnchor<'_>) -> Result<Placement, Vec<Fault>> {
     faults.or(())?;
     let mirrored = Mirrored::of(wall);
     let other = mirrored.wall(wall);
-    if Figures::of(&other) < Figures::of(wall) {
+    if comes_before(&other, wall) {
         return Ok(mirrored.back(placed(&other)));
     }
     Ok(placed(wall))

@@ -81,8 +81,8 @@ pub(super) const fn bead_style(kind: BeadKind) -> BeadStyle {
 
 /// The symbol of a strip that runs across the wall, from the frame to the boards' face.
 pub(super) const SILL_END: Symbol = Symbol::Diamond;
-/// From the end of a strip's line to the symbol on it: clear of the beads along the jamb.
-const INSET: f64 = 3.0;
+/// How far from the end of a strip's line its symbol may stand: clear of the beads along the jamb where there is room.
+const INSETS: [f64; 5] = [3.0, 2.5, 2.0, 1.5, 1.0];
 
 /// Distance from one line to the next where several run along one edge.
 const LANE: f64 = 1.1;
@@ -145,12 +145,6 @@ impl Beads {
                 code: None,
             });
         }
-        beads.ends = ends(drawing, window, &laid);
-        let side = 2.0 * reach(SILL_END) + 0.2;
-        for at in &beads.ends {
-            obstacles.add(Frame::around(*at, side, side));
-        }
-        // The codes come last, so that none hides a line's end.
         for (line, _) in beads
             .lines
             .iter_mut()
@@ -159,6 +153,8 @@ impl Beads {
         {
             line.code = code(line, obstacles);
         }
+        // A code has few places, a symbol all of the end of its line.
+        beads.ends = ends(drawing, window, &laid, obstacles);
         beads
     }
 
@@ -265,30 +261,48 @@ fn code(line: &PlacedBead, obstacles: &mut Obstacles) -> Option<Spot> {
     })
 }
 
-/// The ends of sills whose symbols a sheet shows: those of openings with room for them.
-fn ends(drawing: &ElevationDrawing, window: &Window, laid: &[Laid<'_>]) -> Vec<Spot> {
-    let shown = drawing.sill_ends.iter().filter_map(|end| {
-        let at = end.at(drawing)?;
-        if !window.holds(at) || small_opening(drawing, [at; 2], window).is_some() {
-            return None;
-        }
-        // On the strip's own line under the sill, where that is drawn.
-        let mut strips = laid.iter().filter(|l| l.0.kind == BeadKind::Sealing);
-        let here = window.spot(at);
-        let y = strips.find_map(|(bead, from, to)| {
-            let level = bead.from.y == at.y && bead.to.y == at.y;
-            let ends = bead.from.x == at.x || bead.to.x == at.x;
-            (level && ends).then(|| f64::midpoint(from.y, to.y))
-        });
-        let frame = bounds(&window.shape(&drawing.openings.get(end.opening)?.finished.corners()));
-        let inset = INSET.min(frame.width() / 4.0);
-        let x = match end.side {
-            SillSide::Left => here.x + inset,
-            SillSide::Right => here.x - inset,
+/// The ends of sills whose symbols a sheet shows: those of openings with room for them. Each stands on the strip's own line under the sill,
+/// where that is drawn, and clear of letters where it can.
+fn ends(
+    drawing: &ElevationDrawing,
+    window: &Window,
+    laid: &[Laid<'_>],
+    obstacles: &mut Obstacles,
+) -> Vec<Spot> {
+    let side = 2.0 * reach(SILL_END) + 0.1;
+    let mut placed = Vec::new();
+    for end in &drawing.sill_ends {
+        let Some(at) = end.at(drawing).filter(|at| window.holds(*at)) else {
+            continue;
         };
-        Some(Spot::at(x, y.unwrap_or(here.y)))
-    });
-    shown.collect()
+        if small_opening(drawing, [at; 2], window).is_some() {
+            continue;
+        }
+        let here = window.spot(at);
+        let y = strip_under(at, laid).unwrap_or(here.y);
+        let places = INSETS.map(|inset| match end.side {
+            SillSide::Left => Spot::at(here.x + inset, y),
+            SillSide::Right => Spot::at(here.x - inset, y),
+        });
+        let mut free = places
+            .iter()
+            .filter(|spot| !obstacles.hit(&Frame::around(**spot, side, side)));
+        let [.., last] = &places;
+        let spot = *free.next().unwrap_or(last);
+        obstacles.add(Frame::around(spot, side, side));
+        placed.push(spot);
+    }
+    placed
+}
+
+/// How high the strip under a sill is drawn that ends at a corner of an opening.
+fn strip_under(at: Point, laid: &[Laid<'_>]) -> Option<f64> {
+    let mut strips = laid.iter().filter(|l| l.0.kind == BeadKind::Sealing);
+    strips.find_map(|(bead, from, to)| {
+        let level = bead.from.y == at.y && bead.to.y == at.y;
+        let ends = bead.from.x == at.x || bead.to.x == at.x;
+        (level && ends).then(|| f64::midpoint(from.y, to.y))
+    })
 }
 
 /// A line whichever way it runs.

@@ -1,9 +1,10 @@
 //! A wall as seen from the other side: what the placement does from left to right, it does there from right to left.
 
 use alloc::vec::Vec;
+use core::cmp::Ordering;
 
 use facade::{Point, Rectangle};
-use quantity::{Mm, WindPressure};
+use quantity::Mm;
 
 use super::{BoardOnWall, Placement, WallToAnchor, ZoneRectangle};
 
@@ -28,7 +29,8 @@ impl Mirrored {
         let board = |board: &BoardOnWall| BoardOnWall {
             outline: ring(&board.outline),
             holes: board.holes.iter().map(|hole| ring(hole)).collect(),
-            ..board.clone()
+            number: board.number,
+            situation: board.situation,
         };
         let opening = |o: &Rectangle| Rectangle {
             x: axis - o.right(),
@@ -75,46 +77,49 @@ fn across(axis: Mm, p: Point) -> Point {
     }
 }
 
-/// The figures of a wall, whatever order and number its boards, openings and zones have, and at whichever corner a ring begins. The numbers of
-/// anchors are none of them: with more, a wall keeps its hand.
-#[derive(PartialEq, PartialOrd)]
-pub(super) struct Figures {
-    outline: Vec<Point>,
-    openings: Vec<(Mm, Mm, Mm, Mm)>,
-    boards: Vec<(Vec<Point>, Vec<Vec<Point>>, usize)>,
-    zones: Vec<([Mm; 4], WindPressure)>,
+/// Whether the figures of a wall come before those of another, whatever order and number its boards, openings and zones have, and at whichever
+/// corner a ring begins. The numbers of anchors are none of them: with more, a wall keeps its hand.
+pub(super) fn comes_before(one: &WallToAnchor<'_>, other: &WallToAnchor<'_>) -> bool {
+    let outline = from_least(one.outline).cmp(&from_least(other.outline));
+    let decided = outline
+        .then_with(|| openings(one).cmp(&openings(other)))
+        .then_with(|| boards(one).cmp(&boards(other)))
+        .then_with(|| zones(one).cmp(&zones(other)));
+    decided == Ordering::Less
 }
 
-impl Figures {
-    pub(super) fn of(wall: &WallToAnchor<'_>) -> Self {
-        let mut openings: Vec<(Mm, Mm, Mm, Mm)> = wall
-            .openings
-            .iter()
-            .map(|o| (o.x, o.y, o.width, o.height))
-            .collect();
-        openings.sort_unstable();
-        let board = |board: &BoardOnWall| {
-            let mut holes: Vec<Vec<Point>> = board.holes.iter().map(|h| from_least(h)).collect();
-            holes.sort_unstable();
-            (from_least(&board.outline), holes, board.situation)
-        };
-        let mut boards: Vec<_> = wall.boards.iter().map(board).collect();
-        boards.sort_unstable();
-        let zone = |(z, suction): (&ZoneRectangle, &WindPressure)| {
-            ([z.x_from, z.x_to, z.y_from, z.y_to], *suction)
-        };
-        let mut zones: Vec<_> = wall.zones.iter().zip(wall.suctions).map(zone).collect();
-        zones.sort_by(|a, b| {
-            let suction = a.1.as_pa().total_cmp(&b.1.as_pa());
-            a.0.cmp(&b.0).then(suction)
-        });
-        Self {
-            outline: from_least(wall.outline),
-            openings,
-            boards,
-            zones,
-        }
-    }
+fn openings(wall: &WallToAnchor<'_>) -> Vec<[Mm; 4]> {
+    let openings = wall.openings.iter();
+    let mut figures: Vec<_> = openings.map(|o| [o.x, o.y, o.width, o.height]).collect();
+    figures.sort_unstable();
+    figures
+}
+
+/// The edges of a board, its holes and its layer situation.
+type BoardFigures = (Vec<Point>, Vec<Vec<Point>>, usize);
+
+fn boards(wall: &WallToAnchor<'_>) -> Vec<BoardFigures> {
+    let figures = |board: &BoardOnWall| {
+        let mut holes: Vec<Vec<Point>> = board.holes.iter().map(|h| from_least(h)).collect();
+        holes.sort_unstable();
+        (from_least(&board.outline), holes, board.situation)
+    };
+    let mut all: Vec<BoardFigures> = wall.boards.iter().map(figures).collect();
+    all.sort_unstable();
+    all
+}
+
+/// Where each zone lies, and its suction by its bits: any order of them will do.
+fn zones(wall: &WallToAnchor<'_>) -> Vec<([Mm; 4], u64)> {
+    let zones = wall.zones.iter().zip(wall.suctions);
+    let mut figures: Vec<_> = zones
+        .map(|(z, suction)| {
+            let place = [z.x_from, z.x_to, z.y_from, z.y_to];
+            (place, suction.as_pa().to_bits())
+        })
+        .collect();
+    figures.sort_unstable();
+    figures
 }
 
 /// A ring from its least corner on.
