@@ -81,8 +81,9 @@ pub(super) const fn bead_style(kind: BeadKind) -> BeadStyle {
 
 /// The symbol of a strip that runs across the wall, from the frame to the boards' face.
 pub(super) const SILL_END: Symbol = Symbol::Diamond;
-/// How far from the end of a strip's line its symbol may stand: clear of the beads along the jamb where there is room.
-const INSETS: [f64; 5] = [3.0, 2.5, 2.0, 1.5, 1.0];
+/// How far from the end of a strip's line its symbol may stand: clear of the beads along the jamb where there is room, but never beyond the
+/// middle; at the last where it is clear of letters nowhere.
+const INSETS: [f64; 7] = [3.0, 2.5, 2.0, 1.5, 3.75, 4.5, 1.0];
 
 /// Distance from one line to the next where several run along one edge.
 const LANE: f64 = 1.1;
@@ -280,12 +281,18 @@ fn ends(
         }
         let here = window.spot(at);
         let y = strip_under(at, laid).unwrap_or(here.y);
+        let Some(opening) = drawing.openings.get(end.opening) else {
+            continue;
+        };
+        let width = bounds(&window.shape(&opening.finished.corners())).width();
         let places = INSETS.map(|inset| match end.side {
             SillSide::Left => Spot::at(here.x + inset, y),
             SillSide::Right => Spot::at(here.x - inset, y),
         });
+        let own_half = |spot: &&Spot| libm::fabs(spot.x - here.x) + side / 2.0 < width / 2.0;
         let mut free = places
             .iter()
+            .filter(own_half)
             .filter(|spot| !obstacles.hit(&Frame::around(**spot, side, side)));
         let [.., last] = &places;
         let spot = *free.next().unwrap_or(last);
