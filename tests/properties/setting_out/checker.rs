@@ -8,6 +8,9 @@ use setting_out::{
     Rotation, Rule, Runner, Turn, Wall, ZoneExtent,
 };
 
+#[path = "space.rs"]
+mod space;
+
 type Ring = Vec<(f64, f64)>;
 
 /// What the checker finds.
@@ -30,6 +33,7 @@ pub fn check(job: &Job, layout: &Layout) -> Verdict {
     let mut verdict = Verdict::default();
     tiling(job, layout, &mut verdict);
     toothing(job, layout, &mut verdict);
+    verdict.wrong.extend(space::clashes(job, layout));
     boards(job, layout, &mut verdict);
     sums(job, layout, &mut verdict);
     rules(job, layout, &mut verdict);
@@ -173,11 +177,11 @@ fn wanted(job: &Job, layout: &Layout, course: usize, x: f64) -> Vec<(f64, f64)> 
         }
     }
     zone_part(wall, c.zone, x, &mut solid);
-    solid
-        .iter()
-        .map(|s| (s.0.max(f64::from(c.bottom.0)), s.1.min(f64::from(c.top.0))))
-        .filter(|s| s.1 - s.0 > 1e-9)
-        .collect()
+    let clip = |s: &(f64, f64)| (s.0.max(f64::from(c.bottom.0)), s.1.min(f64::from(c.top.0)));
+    let mut parts: Vec<_> = solid.iter().map(clip).collect();
+    parts.retain(|s| s.1 - s.0 > 1e-9);
+    parts.sort_by(|a, b| a.0.total_cmp(&b.0));
+    parts
 }
 
 /// Keeps of a wall's upright line what belongs to one zone.
@@ -658,19 +662,32 @@ fn teeth(
         if c.wall != wall {
             continue;
         }
-        let (x, extension) = match side {
-            Runner::RightEnd => (limits(&job.walls[wall]).1 - 0.5, c.right_extension.0),
-            Runner::LeftEnd => (limits(&job.walls[wall]).0 + 0.5, c.left_extension.0),
+        let (x, inward, extension) = match side {
+            Runner::RightEnd => (
+                limits(&job.walls[wall]).1 - 0.5,
+                -1.0,
+                c.right_extension.0,
+            ),
+            Runner::LeftEnd => (limits(&job.walls[wall]).0 + 0.5, 1.0, c.left_extension.0),
         };
-        let mut solid = intervals(&[ring(&job.walls[wall].outline)], x);
-        for o in &job.walls[wall].openings {
-            let from = f64::from(o.corner.x.0);
-            if from < x && x < from + f64::from(o.width.0) {
-                let bottom = f64::from(o.corner.y.0);
-                solid = without(solid, (bottom, bottom + f64::from(o.height.0)));
+        // A course that stops short before an inside corner ends at the other wall's boards, whatever opening lies behind them.
+        let stops_at = x + inward * f64::from(-extension.min(0));
+        let mut solid: Vec<(f64, f64)> = Vec::new();
+        for x in [x, stops_at] {
+            let mut there = intervals(&[ring(&job.walls[wall].outline)], x);
+            for o in &job.walls[wall].openings {
+                let from = f64::from(o.corner.x.0);
+                if from < x && x < from + f64::from(o.width.0) {
+                    let bottom = f64::from(o.corner.y.0);
+                    there = without(there, (bottom, bottom + f64::from(o.height.0)));
+                }
             }
+            zone_part(&job.walls[wall], c.zone, x, &mut there);
+            for span in &solid {
+                there = without(there, *span);
+            }
+            solid.extend(there);
         }
-        zone_part(&job.walls[wall], c.zone, x, &mut solid);
         // Where the board before another corner, or an opening beside this one, leaves nothing there is no board to tooth.
         let (x0, x1) = limits(&job.walls[wall]);
         let end = match side {

@@ -9,7 +9,7 @@ use core::fmt;
 use quantity::Mm;
 
 use crate::plan::around;
-use crate::{CornerPieces, Job, Opening, Point, Rules, Wall, ZoneExtent};
+use crate::{Corner, CornerPieces, Job, Opening, Point, Rules, Wall, ZoneExtent};
 
 /// Something in a job that no layout could be made from.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -120,7 +120,10 @@ fn check_wall(job: &Job, wall: &Wall, path: &str, faults: &mut Faults) {
         wall.keep_clear.len(),
         MAX_PARTS,
     );
-    faults.range(format!("{path}.thickness"), wall.thickness, 0, 1_000);
+    // At a corner boards without thickness would all run past, and all stop.
+    let at_corner = |c: &Corner| [&c.right_end_of, &c.left_end_of].contains(&&wall.id);
+    let thinnest = i32::from(job.corners.iter().any(at_corner));
+    faults.range(format!("{path}.thickness"), wall.thickness, thinnest, 1_000);
     faults.range(format!("{path}.bed"), wall.bed, 0, 200);
     let limit = Mm::LIMIT.0;
     for (i, p) in wall.outline.iter().enumerate().take(MAX_PARTS) {

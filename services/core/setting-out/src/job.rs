@@ -46,7 +46,7 @@ pub struct Wall {
     pub structural_joints: Vec<StructuralJoint>,
     /// Cracks and changes of substrate that no board joint may lie over.
     pub keep_clear: Vec<KeepClear>,
-    /// Thickness of the main boards: by so much the neighbour runs past at a toothed corner.
+    /// Thickness of the main boards: by so much the neighbour runs past at a toothed corner. At a corner at least 1 mm.
     pub thickness: Mm,
     /// Thickness of the adhesive bed behind the boards.
     pub bed: Mm,

@@ -681,7 +681,11 @@ fn end(job: &Job, lane: &Lane, own: Runner, turn: Turn) -> End {
         return none;
     };
     let thickness = turn.against.unwrap_or(other.thickness);
-    let running = (corner.first_to_run == own) == turn.count.is_multiple_of(2);
+    let running = match turn.against {
+        Some(_) => (corner.first_to_run == own) == turn.count.is_multiple_of(2),
+        // Where the other wall has no board there is nothing to run past, and inside nothing to leave room for.
+        None => corner.kind == CornerKind::ReEntrant,
+    };
     let extension = match (corner.kind, running) {
         (CornerKind::Salient, true) => (thickness + other.bed).0,
         (CornerKind::Salient, false) => other.bed.0,

@@ -9,7 +9,7 @@ use alloc::vec::Vec;
 
 use quantity::Mm;
 
-use crate::geometry::{Rect, Segment, Span, common};
+use crate::geometry::{Rect, Segment, Span, Toothing, common, joined};
 use crate::plan::{Course, Lane, Plan, around, board_thickness, shared_end};
 use crate::{Corner, CornerKind, Job, Opening, Runner, Wall};
 
@@ -270,9 +270,42 @@ fn end_boards(course: &Course, side: usize, limits: Rect) -> Vec<Span> {
     segments.map(span).filter(|s| s.lo < s.hi).collect()
 }
 
+/// How near to a corner boards of its two walls are at it. Before an inside corner the boards of each wall take the other's place as far as
+/// they are thick: what ends there at a window, a step or the end of a strip is in their way though it does not reach the end.
+fn depths(job: &Job, lanes: &[Lane], corner: &Corner) -> [i32; 2] {
+    let depth = |other: &str| {
+        let of = |lane: &&Lane| job.walls[lane.wall].id == other;
+        let own = lanes.iter().filter(of);
+        let deep = own.map(|lane| board_thickness(job, lane) + job.walls[lane.wall].bed);
+        // What ends at the other's face meets it.
+        1 + deep.max().map_or(0, |mm| mm.0)
+    };
+    match corner.kind {
+        CornerKind::Salient => [1; 2],
+        CornerKind::ReEntrant => [depth(&corner.left_end_of), depth(&corner.right_end_of)],
+    }
+}
+
+/// The heights of a course at which a lane stands anywhere between two places, from the bottom up.
+fn solid_within(lane: &Lane, (from, to): (i32, i32), course: Span) -> Vec<Span> {
+    if to - from == 1 {
+        return lane.shape.at((from, to), course);
+    }
+    let columns = lane.shape.band(course, &Toothing::default());
+    let within = columns.iter().filter(|c| c.x0 < to && from < c.x1);
+    let parts = within.flat_map(|c| &c.segments);
+    let parts = parts.filter_map(|s| s.clip(from, to));
+    let span = |s: Segment| Span {
+        lo: s.bottom(),
+        hi: s.top(),
+    };
+    joined(parts.map(span).collect())
+}
+
 /// What of both walls' courses reaches a corner, from the bottom up.
 fn parts(job: &Job, lanes: &[Lane], corner: &Corner) -> Vec<Part> {
     let shared = shared_end(job, corner);
+    let depths = depths(job, lanes, corner);
     let mut parts = Vec::new();
     for (wall, id) in [&corner.right_end_of, &corner.left_end_of]
         .into_iter()
@@ -281,7 +314,10 @@ fn parts(job: &Job, lanes: &[Lane], corner: &Corner) -> Vec<Part> {
         let own = |lane: &&(usize, &Lane)| job.walls[lane.1.wall].id == *id;
         for (index, lane) in lanes.iter().enumerate().filter(|l| own(&l)) {
             let limits = around(&job.walls[lane.wall]);
-            let end = [(limits.x1 - 1, limits.x1), (limits.x0, limits.x0 + 1)][wall];
+            let end = match wall {
+                0 => (limits.x1 - depths[0], limits.x1),
+                _ => (limits.x0, limits.x0 + depths[1]),
+            };
             for (line, pair) in lane.lines.windows(2).enumerate() {
                 let course = Span {
                     lo: pair[0].max(lane.bottom),
@@ -290,7 +326,7 @@ fn parts(job: &Job, lanes: &[Lane], corner: &Corner) -> Vec<Part> {
                 if course.lo >= course.hi {
                     continue;
                 }
-                for solid in lane.shape.at(end, course) {
+                for solid in solid_within(lane, end, course) {
                     let clipped = shared.iter().map(|s| Span {
                         lo: s.lo.max(solid.lo),
                         hi: s.hi.min(solid.hi),
