@@ -52,9 +52,7 @@ fn joints_stand_a_board_apart_and_half_a_board_over_each_other() {
         let layout = drawn(&job(width, 5, length, kerf));
         for (index, course) in layout.courses.iter().enumerate() {
             let own = layout.pieces.iter().filter(|p| p.course == index);
-            let mut ends: Vec<i32> = own
-                .flat_map(|p| p.outline.iter().map(|q| q.x.0))
-                .collect();
+            let mut ends: Vec<i32> = own.flat_map(|p| p.outline.iter().map(|q| q.x.0)).collect();
             ends.sort_unstable();
             ends.dedup();
             let number = course.number as i32;
@@ -105,19 +103,55 @@ fn by_pencil(width: i32, courses: i32, length: i32, kerf: i32) -> (i32, i32) {
     (boards, cuts)
 }
 
+/// Pieces of full height lie side by side on their boards: each takes a cut, but the last of a board that is filled.
+#[test]
+fn each_piece_takes_a_cut_unless_it_fills_its_board() {
+    for seed in 0..300 {
+        let (job, [length, kerf, ..]) = drawn_at_random(seed);
+        let layout = drawn(&job);
+        let by_hand = layout.boards.iter().map(|board| {
+            let count = board.placements.len() as i32;
+            let long: i32 = board.placements.iter().map(|p| p.width.0).sum();
+            let taken = long + (count - 1) * kerf;
+            assert!(taken <= length, "{seed}: {board:?}");
+            count - i32::from(taken == length)
+        });
+        let by_hand: i32 = by_hand.sum();
+        assert_eq!(counts(&layout).1, by_hand, "{seed}");
+    }
+}
+
+/// A wall of whole courses with its board's length and kerf, its own width and how many courses it has.
+fn drawn_at_random(seed: u64) -> (Job, [i32; 4]) {
+    let mut draw = Draw(seed);
+    let length = draw.one_of(&[800, 1000, 1200]);
+    let kerf = draw.one_of(&[0, 2, 5]);
+    let (width, courses) = (draw.between(300, 9000), draw.between(1, 8));
+    let figures = [length, kerf, width, courses];
+    (job(width, courses, length, kerf), figures)
+}
+
+/// A rest that would leave waste may be passed over for a new board, so single walls may differ. Measured: 6,659 boards and 1,788 cuts on
+/// 300 walls, by our own pencil 6,628 and 1,813; boards are alike on 248 walls, cuts on 254.
 #[test]
 fn offcuts_are_used_as_by_a_pencil_of_our_own() {
-    let mut reused = 0;
+    let (mut all, mut by_our_own, mut alike, mut pieces) = ([0; 2], [0; 2], [0_usize; 2], 0);
     for seed in 0..300 {
-        let mut draw = Draw(seed);
-        let length = draw.one_of(&[800, 1000, 1200]);
-        let kerf = draw.one_of(&[0, 2, 5]);
-        let (width, courses) = (draw.between(300, 9000), draw.between(1, 8));
-        let own = counts(&drawn(&job(width, courses, length, kerf)));
-        let pencil = by_pencil(width, courses, length, kerf);
-        assert_eq!(own, pencil, "{width} in {courses}, {length}, {kerf}");
-        let pieces = (1..=courses).map(|c| stops(width, c, length, kerf).len() as i32 - 1);
-        reused += i32::from(pieces.sum::<i32>() > own.0);
+        let (job, [length, kerf, width, courses]) = drawn_at_random(seed);
+        let told = counts(&drawn(&job));
+        let own = by_pencil(width, courses, length, kerf);
+        let of = (1..=courses).map(|c| stops(width, c, length, kerf).len() as i32 - 1);
+        pieces += of.sum::<i32>();
+        for (at, (told, own)) in [(told.0, own.0), (told.1, own.1)].into_iter().enumerate() {
+            all[at] += told;
+            by_our_own[at] += own;
+            alike[at] += usize::from(told == own);
+        }
     }
-    assert!(reused > 100, "{reused}");
+    for (all, own) in all.into_iter().zip(by_our_own) {
+        assert!((all - own).abs() * 50 <= own, "{all} and {own}");
+    }
+    assert!(alike.iter().all(|walls| *walls >= 225), "{alike:?}");
+    // Rests are used again.
+    assert!(all[0] * 100 < pieces * 95, "{all:?} of {pieces}");
 }

@@ -143,7 +143,10 @@ fn drawn(seed: u64) -> Job {
         }
         if draw.once_in(2) {
             let level = |draw: &mut Draw| Mm(draw.one_of(&[common[0] + 300, lo + 120, lo + 900]));
-            let at = x0 + draw.one_of(&[width / 2, 150, width - 150, width - 1]).min(width - 1);
+            let at = x0
+                + draw
+                    .one_of(&[width / 2, 150, width - 150, width - 1])
+                    .min(width - 1);
             let step = |from: i32, to: i32, level: Mm| BaseStep {
                 from: Mm(from),
                 to: Mm(to),
@@ -265,7 +268,10 @@ fn two_walls(kind: CornerKind, first_to_run: Runner) -> Job {
 }
 
 fn furthest(layout: &Layout, wall: usize, zone: usize) -> i32 {
-    let own = layout.pieces.iter().filter(|p| (p.wall, p.zone) == (wall, zone));
+    let own = layout
+        .pieces
+        .iter()
+        .filter(|p| (p.wall, p.zone) == (wall, zone));
     let xs = own.flat_map(|p| p.outline.iter().map(|q| q.x.0));
     xs.max().expect("a piece")
 }
@@ -276,19 +282,21 @@ fn furthest(layout: &Layout, wall: usize, zone: usize) -> i32 {
 fn what_ends_just_before_an_inside_corner_gives_way_to_the_boards_there() {
     for first_to_run in [Runner::LeftEnd, Runner::RightEnd] {
         let plain = two_walls(CornerKind::ReEntrant, first_to_run);
-        let mut short = plain.clone();
-        short.walls[0].zones.push(strip(0, 1000, 2800));
-        let mut window = plain.clone();
-        window.walls[0].openings = vec![opening("o", 2800, 0, 200, 700)];
-        let mut step = plain.clone();
-        let level = |from: i32, to: i32, level: i32| BaseStep {
-            from: Mm(from),
-            to: Mm(to),
-            level: Mm(level),
-        };
-        step.walls[0].base_line = vec![level(0, 2900, 100), level(2900, 3000, 900)];
-        for job in [short, window, step] {
-            checked(&job);
+        for y in [300, 500, 700, 1000, 1500] {
+            let mut short = plain.clone();
+            short.walls[0].zones.push(strip(0, y, 2800));
+            let mut window = plain.clone();
+            window.walls[0].openings = vec![opening("o", 2800, y, 200, 700)];
+            let mut step = plain.clone();
+            let level = |from: i32, to: i32, level: i32| BaseStep {
+                from: Mm(from),
+                to: Mm(to),
+                level: Mm(level),
+            };
+            step.walls[0].base_line = vec![level(0, 2900, 100), level(2900, 3000, y)];
+            for job in [short, window, step] {
+                checked(&job);
+            }
         }
     }
 }
@@ -318,7 +326,11 @@ fn where_the_other_wall_has_no_board_nothing_is_left_out_and_nothing_runs_past()
             let ends: Vec<i32> = ends.collect();
             assert_eq!(ends, [end; 2], "{kind:?}, {first_to_run:?}");
             // Above, they take turns.
-            let most = if kind == CornerKind::Salient { 3305 } else { 3000 };
+            let most = if kind == CornerKind::Salient {
+                3305
+            } else {
+                3000
+            };
             assert_eq!(furthest(&layout, 0, 0), most);
         }
     }

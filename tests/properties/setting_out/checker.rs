@@ -663,11 +663,7 @@ fn teeth(
             continue;
         }
         let (x, inward, extension) = match side {
-            Runner::RightEnd => (
-                limits(&job.walls[wall]).1 - 0.5,
-                -1.0,
-                c.right_extension.0,
-            ),
+            Runner::RightEnd => (limits(&job.walls[wall]).1 - 0.5, -1.0, c.right_extension.0),
             Runner::LeftEnd => (limits(&job.walls[wall]).0 + 0.5, 1.0, c.left_extension.0),
         };
         // A course that stops short before an inside corner ends at the other wall's boards, whatever opening lies behind them.
