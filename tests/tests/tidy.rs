@@ -12,6 +12,7 @@ const FUNCTION_LINES: usize = 100;
 const CORE_MAY_USE: &[&str] = &[
     "libm",
     "rust_decimal",
+    "smallvec",
     "serde",
     "serde_spanned",
     "toml",
