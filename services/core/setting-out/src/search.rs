@@ -236,11 +236,17 @@ impl<'a> Search<'a> {
         true
     }
 
+    /// A course below (0) or above (1) another, and its joints on that one's side, sorted.
+    fn towards(&self, beside: usize, side: usize) -> (&Course, &[i32]) {
+        let laid = &self.laid[beside];
+        let joints = if side == 0 { &laid.tops } else { &laid.bottoms };
+        (&self.plan.courses[beside], joints)
+    }
+
     /// The joints of one course below (0) or above (1) another that reach it, sorted.
     pub fn joints_of(&self, beside: usize, course: &Course, side: usize) -> Cow<'_, [i32]> {
-        let (other, laid) = (&self.plan.courses[beside], &self.laid[beside]);
-        let joints = if side == 0 { &laid.tops } else { &laid.bottoms };
-        if course.steps[side].is_empty() && other.steps[1 - side].is_empty() {
+        let (other, joints) = self.towards(beside, side);
+        if course.meets_on_the_line(side, other) {
             return Cow::Borrowed(joints);
         }
         let meets = |x: &&i32| course.meets(side, other, **x);
@@ -249,9 +255,9 @@ impl<'a> Search<'a> {
 
     /// How far a joint at `x` is from the nearest of these.
     pub fn nearest_of(&self, beside: usize, course: &Course, side: usize, x: i32) -> Option<i32> {
-        let (other, laid) = (&self.plan.courses[beside], &self.laid[beside]);
-        if course.steps[side].is_empty() && other.steps[1 - side].is_empty() {
-            return nearest(if side == 0 { &laid.tops } else { &laid.bottoms }, x);
+        let (other, joints) = self.towards(beside, side);
+        if course.meets_on_the_line(side, other) {
+            return nearest(joints, x);
         }
         course.nearest_beside(side, &self.joints_of(beside, course, side), x)
     }

@@ -30,6 +30,10 @@ impl Course {
             over(1).min().unwrap_or(self.lines.hi),
         ]
     }
+    /// Whether a course below (0) or above (1) meets this one nowhere but on the course line.
+    pub fn meets_on_the_line(&self, side: usize, beside: &Self) -> bool {
+        self.steps[side].is_empty() && beside.steps[1 - side].is_empty()
+    }
     /// Whether a joint at `x` of a course below (0) or above (1) ends at this one. On the edge of a step it does where this one
     /// begins at its level to either hand.
     pub fn meets(&self, side: usize, beside: &Self, x: i32) -> bool {
