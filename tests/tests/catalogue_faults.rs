@@ -174,11 +174,7 @@ fn places_hold(faults: &[CatalogueFault], files: &[SourceFile]) {
 struct Numbers(u64);
 impl Numbers {
     fn next(&mut self, below: usize) -> usize {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        usize::try_from((z ^ (z >> 31)) % below.max(1) as u64).unwrap()
+        usize::try_from(tests::mixed(&mut self.0) % below.max(1) as u64).unwrap()
     }
 }
 

@@ -13,11 +13,7 @@ struct Draw(u64);
 
 impl Draw {
     fn whole(&mut self, low: i32, high: i32) -> i32 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        let unit = ((z ^ (z >> 31)) >> 11) as f64 / 9_007_199_254_740_992.0;
+        let unit = tests::unit(&mut self.0);
         low + (unit * f64::from(high - low + 1)) as i32
     }
     fn one_of<'a>(&mut self, list: &[&'a str]) -> &'a str {

@@ -24,11 +24,7 @@ pub struct Draw(pub u64);
 impl Draw {
     /// From 0 to 1.
     pub fn unit(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        ((z ^ (z >> 31)) >> 11) as f64 / 9_007_199_254_740_992.0
+        tests::unit(&mut self.0)
     }
     /// From `low` to `high`.
     pub fn between(&mut self, low: f64, high: f64) -> f64 {

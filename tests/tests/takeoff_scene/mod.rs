@@ -287,11 +287,7 @@ pub struct Draw(pub u64);
 
 impl Draw {
     pub fn below(&mut self, end: u64) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        (z ^ (z >> 31)) % end
+        tests::mixed(&mut self.0) % end
     }
     pub fn between(&mut self, low: i32, high: i32) -> i32 {
         low + self.below((high - low + 1) as u64) as i32

@@ -169,7 +169,7 @@ impl Segment {
     }
 }
 
-/// The segments of a piece, or of a few: kept where they are used while there are few.
+/// The segments of a piece: in place while there are few.
 pub type Segments = SmallVec<[Segment; 4]>;
 /// Connected pieces between two joints.
 pub type Pieces = SmallVec<[Segments; 1]>;

@@ -76,16 +76,6 @@ pub(crate) fn layer_path(build_up: &BuildUp, index: usize, layer: &Layer) -> Str
     }
 }
 
-/// A number as it is told: by its power of ten where all its digits would be zeros.
-fn told(number: f64) -> String {
-    let size = libm::fabs(number);
-    if number.is_finite() && size > 0.0 && !(1e-6..1e15).contains(&size) {
-        format!("{number:e}")
-    } else {
-        format!("{number}")
-    }
-}
-
 pub(crate) fn above_zero(faults: &mut Faults, path: &str, number: f64, unit: &str) {
     let reason = if number.is_finite() {
         "NOT_ABOVE_ZERO"
@@ -96,7 +86,7 @@ pub(crate) fn above_zero(faults: &mut Faults, path: &str, number: f64, unit: &st
         faults.add(
             path,
             reason,
-            format!("{} {unit}", told(number)),
+            format!("{number} {unit}"),
             "a finite number above 0",
         );
     }
@@ -110,7 +100,7 @@ pub(crate) fn within(faults: &mut Faults, path: &str, number: f64, range: (f64, 
             "NOT_FINITE"
         };
         let expected = format!("{} to {} {unit}", range.0, range.1);
-        faults.add(path, reason, format!("{} {unit}", told(number)), expected);
+        faults.add(path, reason, format!("{number} {unit}"), expected);
     }
 }
 

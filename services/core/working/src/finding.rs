@@ -60,13 +60,16 @@ pub struct Faults {
     beyond: usize,
 }
 
-/// A number with more digits than any line holds is told by its power of ten, so that what was expected is not lost behind it.
+/// A number with more digits than any line holds, alone or with its unit, is told by its power of ten, so that what was expected is not
+/// lost behind it.
 fn on_a_line(found: String) -> String {
-    if found.len() <= MOST_DIGITS {
+    let digits = found.find(' ').unwrap_or(found.len());
+    if digits <= MOST_DIGITS {
         return found;
     }
-    match found.parse::<f64>() {
-        Ok(number) if number.is_finite() => alloc::format!("{number:e}"),
+    let (digits, unit) = found.split_at(digits);
+    match digits.parse::<f64>() {
+        Ok(number) if number.is_finite() => alloc::format!("{number:e}{unit}"),
         _ => found,
     }
 }
