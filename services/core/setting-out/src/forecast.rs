@@ -29,63 +29,59 @@ struct Rest {
 
 impl Stock {
     /// Takes a piece off its board in a forecast. Says whether that can be foretold: not for one with a sloping end, nor
-    /// where a notched or a sloped one lies in its notches.
+    /// where a notched or a sloped one lies in its notches. What is cut after it from the same strip changes places with it, which
+    /// costs nothing and will be done when it comes off.
     #[must_use]
-    pub fn foresee_lift(&self, place: Place, forecast: &mut Forecast) -> bool {
-        let Some(sheet) = self
-            .sheets
-            .get(place.board as usize)
-            .and_then(Option::as_ref)
-        else {
+    pub fn foresee_lift(&mut self, place: Place, forecast: &mut Forecast) -> bool {
+        let Some(mut saved) = self.foresee_clearing(place, &mut forecast.evicted) else {
             return false;
         };
-        let node = &sheet.nodes[place.node as usize];
-        let Kind::Item {
-            notch_cuts,
-            twin: None,
-            slant: None,
-            ..
-        } = node.kind
-        else {
+        let (kerf, cut, board) = (
+            self.sizes.kerf,
+            self.sizes.cut_cost(),
+            self.sizes.board_area(),
+        );
+        let Some((sheet, values)) = self.sheet_and_values(place.board) else {
             return false;
         };
-        let cut = self.sizes.cut_cost();
-        let mut saved = i64::from(notch_cuts) * cut;
-        if notch_cuts > 0 {
-            for below in sheet.below(place.node) {
-                let Some(more) = self.clearing(sheet, below, &mut forecast.evicted) else {
-                    return false;
-                };
-                saved += more;
-            }
-        }
+        let worth_of = |rect: Rect| values.value(rect.width(), rect.height());
+        let rests = &mut forecast.rests;
         // Free neighbours join what comes free.
-        let (mut index, mut rect) = (place.node, node.rect);
-        while let Some(parent) = sheet.nodes[index as usize].parent {
+        let mut index = place.node;
+        loop {
+            let comes_free = |node| {
+                rests
+                    .iter()
+                    .any(|r| (r.board, r.node) == (place.board, node))
+            };
+            sheet.to_the_end(index, kerf, comes_free);
+            let Some(parent) = sheet.nodes[index as usize].parent else {
+                break;
+            };
             let above = &sheet.nodes[parent as usize];
             let Kind::Split { first, second, .. } = above.kind else {
                 break;
             };
             let other = if first == index { second } else { first };
             let beside = &sheet.nodes[other as usize];
-            let rests = &mut forecast.rests;
             let taken = |r: &Rest| (r.board, r.node) == (place.board, other);
             if let Some(rest) = rests.iter().position(taken) {
                 rests.swap_remove(rest);
             } else if !matches!(beside.kind, Kind::Free) {
                 break;
             }
-            saved -= self.worth_of(beside.rect);
+            saved -= worth_of(beside.rect);
             if sheet.nodes[first as usize].rect != above.rect {
                 saved += cut;
             }
-            (index, rect) = (parent, above.rect);
+            index = parent;
         }
         if index == 0 {
-            saved += self.sizes.board_area();
+            saved += board;
         } else {
-            saved += self.worth_of(rect);
-            forecast.rests.push(Rest {
+            let rect = sheet.nodes[index as usize].rect;
+            saved += worth_of(rect);
+            rests.push(Rest {
                 board: place.board,
                 node: index,
                 rect,
@@ -93,6 +89,28 @@ impl Stock {
         }
         forecast.cost -= saved;
         true
+    }
+
+    /// What is saved with the notches of a piece; nothing where that can't be foretold.
+    fn foresee_clearing(&self, place: Place, evicted: &mut SmallVec<[u32; 8]>) -> Option<i64> {
+        let sheet = self.sheets.get(place.board as usize)?.as_ref()?;
+        let Kind::Item {
+            notch_cuts,
+            twin: None,
+            slant: None,
+            ..
+        } = sheet.nodes[place.node as usize].kind
+        else {
+            return None;
+        };
+        if notch_cuts == 0 {
+            return Some(0);
+        }
+        let mut saved = i64::from(notch_cuts) * self.sizes.cut_cost();
+        for below in sheet.below(place.node) {
+            saved += self.clearing(sheet, below, evicted)?;
+        }
+        Some(saved)
     }
 
     /// Cuts a piece in a forecast, where it costs least.

@@ -11,7 +11,7 @@ impl Stock {
     pub fn room_beside(&mut self, place: Place) -> Option<i32> {
         let kerf = self.sizes.kerf;
         let sheet = self.sheets.get_mut(place.board as usize)?.as_mut()?;
-        while sheet.pass_next(place.node, kerf) {}
+        sheet.to_the_end(place.node, kerf, |_| false);
         let node = sheet.nodes.get(place.node as usize)?;
         let Kind::Item { pose, .. } = node.kind else {
             return None;
@@ -43,10 +43,42 @@ impl Sheet {
         rect
     }
 
-    /// Lets a node change places with the next one that was cut from the same strip. Says whether there is one.
-    fn pass_next(&mut self, node: u32, kerf: i32) -> bool {
-        self.next_in_strip(node)
-            .is_some_and(|next| self.exchange(node, next, kerf))
+    /// Lets a node change places with all that was cut after it from the same strip, up to the first that `stays`.
+    pub fn to_the_end(&mut self, node: u32, kerf: i32, stays: impl Fn(u32) -> bool) {
+        while let Some(next) = self.next_in_strip(node) {
+            if stays(next.node) || stays(next.rest) {
+                break;
+            }
+            self.exchange(node, next, kerf);
+        }
+    }
+
+    /// Lets a leftover change places with the last thing that was cut from its strip, which fills it.
+    pub fn turn_round(&mut self, parent: u32, kerf: i32) {
+        let Kind::Split {
+            axis,
+            first,
+            second,
+        } = self.nodes[parent as usize].kind
+        else {
+            return;
+        };
+        if self.has_slant(second) {
+            return;
+        }
+        let rect = |index: u32| self.nodes[index as usize].rect;
+        let (own, other) = (rect(first), rect(second));
+        let (there, back) = match axis {
+            Axis::Upright => ((other.width() + kerf, 0), (own.x0 - other.x0, 0)),
+            Axis::Level => ((0, other.height() + kerf), (0, own.y0 - other.y0)),
+        };
+        self.move_by(first, there);
+        self.move_by(second, back);
+        self.nodes[parent as usize].kind = Kind::Split {
+            axis,
+            first: second,
+            second: first,
+        };
     }
 
     /// The node cut from a strip right after this one, with the split that parted the strip before this one, the rest, and the axis.
@@ -78,17 +110,13 @@ impl Sheet {
         })
     }
 
-    fn exchange(&mut self, node: u32, next: Next, kerf: i32) -> bool {
+    fn exchange(&mut self, node: u32, next: Next, kerf: i32) {
         let rect = |index: u32| self.nodes[index as usize].rect;
-        let (strip, own, other) = (rect(next.parent), rect(node), rect(next.node));
-        let (own, other, free, along) = match next.axis {
-            Axis::Upright => (own.width(), other.width(), strip.x1 - other.x1, (1, 0)),
-            Axis::Level => (own.height(), other.height(), strip.y1 - other.y1, (0, 1)),
+        let (own, other) = (rect(node), rect(next.node));
+        let (own, other, along) = match next.axis {
+            Axis::Upright => (own.width(), other.width(), (1, 0)),
+            Axis::Level => (own.height(), other.height(), (0, 1)),
         };
-        // Nothing is left beyond the other.
-        if free < kerf {
-            return false;
-        }
         let by = |length: i32| (along.0 * length, along.1 * length);
         self.move_by(node, by(other + kerf));
         self.move_by(next.node, by(-own - kerf));
@@ -101,7 +129,6 @@ impl Sheet {
             }
             self.nodes[child as usize].parent = Some(parent);
         }
-        true
     }
 
     /// Whether a piece with a sloping end lies in a part of the board: another may lie against it.

@@ -17,7 +17,7 @@ const CROWD: i64 = 12;
 /// So many shifts between two pieces are drawn, of which one is tried.
 const DRAWS: usize = 3;
 /// So many of 64 widths that are wanted fill the room beside a piece on its board, where there is any.
-const FILLING: u64 = 40;
+const FILLING: u64 = 32;
 /// Of two neighbours that one board would hold, so many of 64 shifts drop the joint between.
 const JOINED: u64 = 8;
 
@@ -517,19 +517,20 @@ impl Search<'_> {
 
     /// By how much the weight would change, as far as that can be foretold; or a part of it, where that is more than `most`.
     fn forecast(
-        &self,
+        &mut self,
         product: usize,
         change: &Change,
         breaches: Breaches,
         most: i64,
     ) -> Option<i64> {
-        let stock = &self.stocks[product];
+        let stock = &mut self.stocks[product];
         let mut forecast = Forecast::default();
         for &id in &change.gone {
             if !stock.foresee_lift(self.pieces[id as usize].place, &mut forecast) {
                 return None;
             }
         }
+        let stock = &self.stocks[product];
         let more = change.fresh.len() as i64 - change.gone.len() as i64;
         forecast.cost += more * stock.sizes.joint_cost() + breaches.weight();
         for segments in &change.fresh {

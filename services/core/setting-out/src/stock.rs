@@ -459,15 +459,22 @@ impl Sheet {
         }
         self.nodes[root as usize].kind = Kind::Free;
     }
-    /// Joins leftovers that lie side by side in one parent.
-    fn merge_up(&mut self, leaf: u32) {
+    /// Joins a leftover with what is left of its strip, and with what lies beside that.
+    fn merge_up(&mut self, leaf: u32, kerf: i32) {
         let mut index = leaf;
-        while let Some(parent) = self.nodes[index as usize].parent {
+        loop {
+            self.to_the_end(index, kerf, |_| false);
+            let Some(parent) = self.nodes[index as usize].parent else {
+                return;
+            };
             let Kind::Split { first, second, .. } = self.nodes[parent as usize].kind else {
                 return;
             };
             let free = |n: u32| matches!(self.nodes[n as usize].kind, Kind::Free);
             if !(free(first) && free(second)) {
+                if first == index {
+                    self.turn_round(parent, kerf);
+                }
                 return;
             }
             self.nodes[first as usize].kind = Kind::Dead;
@@ -694,6 +701,11 @@ impl Stock {
     pub fn values(&self) -> &Values {
         &self.values
     }
+    /// A board, and what leftovers are worth.
+    pub fn sheet_and_values(&mut self, board: u32) -> Option<(&mut Sheet, &Values)> {
+        let sheet = self.sheets.get_mut(board as usize)?.as_mut()?;
+        Some((sheet, &self.values))
+    }
     /// The pieces cut from a board.
     pub fn pieces_on(&self, board: u32) -> Vec<u32> {
         let sheet = self.sheets[board as usize].as_ref();
@@ -816,7 +828,7 @@ impl Stock {
         let mut evicted = Vec::new();
         if let Some(sheet) = &mut self.sheets[place.board as usize] {
             sheet.clear(place.node, &mut evicted);
-            sheet.merge_up(place.node);
+            sheet.merge_up(place.node, self.sizes.kerf);
         }
         self.settle(place.board);
         evicted
