@@ -10,8 +10,13 @@ use crate::plan::Course;
 use crate::run::{Pains, half};
 use crate::search::{Search, Section, add_section};
 
-/// Corners are laid anew to so many boards from the end.
-const REACH: [i32; 2] = [1, 3];
+/// Which courses of a corner are laid anew, to so many boards from the end.
+const EXTENTS: [(Extent, i32); 4] = [
+    (Extent::Turned, 3),
+    (Extent::Turned, 8),
+    (Extent::All, 1),
+    (Extent::All, 3),
+];
 /// What a breach weighs against the leaning, which only decides between equals.
 const BREACH: i64 = 1000;
 
@@ -26,6 +31,15 @@ enum Leaning {
     HalfRuns,
 }
 
+/// Which courses of a corner are laid anew.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Extent {
+    /// Those that are to have another corner piece: often the few above or below the place where whole and half boards fall out of
+    /// turn.
+    Turned,
+    All,
+}
+
 /// A width that the corner piece of a course could have.
 #[derive(Clone, Copy, Debug)]
 struct Choice {
@@ -33,6 +47,8 @@ struct Choice {
     /// Its inner joint, if the run goes on.
     joint: Option<i32>,
     cost: i64,
+    /// Whether it is laid now.
+    laid: bool,
 }
 
 /// A course at a corner, with what its corner piece could be.
@@ -50,7 +66,10 @@ impl Search<'_> {
                 let courses = self.corner(wall, side);
                 let ways = [Leaning::WholeRuns, Leaning::HalfRuns].map(|leaning| {
                     let rungs = self.rungs(side, &courses, leaning);
-                    (self.cost_by_turns(&rungs), self.ladder(&rungs))
+                    (
+                        self.cost_of(&rungs, |c| c.cost % BREACH),
+                        self.ladder(&rungs),
+                    )
                 });
                 let broken = ways.iter().any(|way| way.0 >= BREACH);
                 let better = ways.into_iter().min_by_key(|way| way.0);
@@ -88,30 +107,48 @@ impl Search<'_> {
         for wall in 0..self.job.walls.len() {
             for side in 0..2 {
                 for leaning in [Leaning::AsLaid, Leaning::WholeRuns, Leaning::HalfRuns] {
-                    for reach in REACH {
-                        self.turn_corner(wall, side, leaning, reach);
+                    for extent in EXTENTS {
+                        self.turn_corner(wall, side, leaning, extent);
                     }
                 }
             }
         }
     }
 
-    fn turn_corner(&mut self, wall: usize, side: usize, leaning: Leaning, reach: i32) {
+    fn turn_corner(
+        &mut self,
+        wall: usize,
+        side: usize,
+        leaning: Leaning,
+        (extent, reach): (Extent, i32),
+    ) {
         let courses = self.corner(wall, side);
         if courses.iter().all(|&c| self.laid[c].penalty == 0) {
             return;
         }
+        let rungs = self.rungs(side, &courses, leaning);
+        let (cost, wanted) = self.ladder(&rungs);
+        if cost / BREACH >= self.cost_of(&rungs, |c| i64::from(!c.laid)) / BREACH {
+            return;
+        }
+        let as_laid = |(rung, width): (&Rung, &Option<i32>)| {
+            let mut choices = rung.choices.iter();
+            choices.any(|c| c.laid && Some(c.width) == *width)
+        };
+        let stays: Vec<bool> = rungs.iter().zip(&wanted).map(as_laid).collect();
         let kept = self.corners.clone();
-        let (_, wanted) = self.ladder(&self.rungs(side, &courses, leaning));
         for (&course, width) in courses.iter().zip(wanted) {
             self.corners[course][side] = width;
         }
         let mut sections: Vec<Section> = Vec::new();
-        for course in courses {
+        for (index, course) in courses.into_iter().enumerate() {
             let own = &self.plan.courses[course];
             let Some(end) = own.corner_ends[side] else {
                 continue;
             };
+            if extent == Extent::Turned && stays.get(index).copied().unwrap_or(true) {
+                continue;
+            }
             let inside = if side == 0 { end + 1 } else { end - 1 };
             let length = self.stocks[own.product].sizes.length;
             add_section(
@@ -119,7 +156,9 @@ impl Search<'_> {
                 self.section_at(course, inside, length * reach),
             );
         }
-        self.attempt(&sections, Pains::Few);
+        if !sections.is_empty() {
+            self.attempt(&sections, Pains::Few);
+        }
         self.corners = kept;
     }
 
@@ -135,12 +174,12 @@ impl Search<'_> {
         courses.iter().map(rung).collect()
     }
 
-    /// What breaches weigh if each course has the piece that it leans to.
-    fn cost_by_turns(&self, rungs: &[Rung]) -> i64 {
+    /// What breaches weigh if each course has the piece with the least of something.
+    fn cost_of(&self, rungs: &[Rung], least: impl Fn(&Choice) -> i64) -> i64 {
         let mut sum = 0;
         let mut below: Option<(usize, &Choice)> = None;
         for rung in rungs {
-            let own = rung.choices.iter().min_by_key(|c| c.cost % BREACH);
+            let own = rung.choices.iter().min_by_key(|c| least(c));
             if let Some(choice) = own {
                 let clash = below.map(|(course, old)| self.clash(course, old, rung.course, choice));
                 sum += choice.cost + clash.unwrap_or_default();
@@ -235,6 +274,7 @@ impl Search<'_> {
                 width,
                 joint: (rest > 0).then_some(joint),
                 cost: BREACH * breaches + i64::from(width != leant),
+                laid: width == laid,
             }
         };
         let possible = |width: &i32| *width <= length.min(sizes.length);

@@ -54,7 +54,7 @@ impl Stock {
                     .iter()
                     .any(|r| (r.board, r.node) == (place.board, node))
             };
-            sheet.to_the_end(index, kerf, comes_free);
+            sheet.pass_all(index, kerf, comes_free);
             let Some(parent) = sheet.nodes[index as usize].parent else {
                 break;
             };

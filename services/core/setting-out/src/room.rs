@@ -11,7 +11,7 @@ impl Stock {
     pub fn room_beside(&mut self, place: Place) -> Option<i32> {
         let kerf = self.sizes.kerf;
         let sheet = self.sheets.get_mut(place.board as usize)?.as_mut()?;
-        sheet.to_the_end(place.node, kerf, |_| false);
+        sheet.pass_all(place.node, kerf, |_| false);
         let node = sheet.nodes.get(place.node as usize)?;
         let Kind::Item { pose, .. } = node.kind else {
             return None;
@@ -44,7 +44,7 @@ impl Sheet {
     }
 
     /// Lets a node change places with all that was cut after it from the same strip, up to the first that `stays`.
-    pub fn to_the_end(&mut self, node: u32, kerf: i32, stays: impl Fn(u32) -> bool) {
+    pub fn pass_all(&mut self, node: u32, kerf: i32, stays: impl Fn(u32) -> bool) {
         while let Some(next) = self.next_in_strip(node) {
             if stays(next.node) || stays(next.rest) {
                 break;

@@ -337,9 +337,6 @@ fn best_of<'a>(
             .iter()
             .map(|price| heat * price.max(&PRICE) / PRICE)
             .collect();
-        if HEARTS.contains(&number) {
-            search.take_heart();
-        }
         let products = search.stocks.iter().zip(&aims).zip(&prices);
         let styles: Vec<Style> = products
             .map(|((stock, aim), price)| aim.style(stock, share).with_cuts_at(*price))
@@ -347,6 +344,10 @@ fn best_of<'a>(
         if weighed != styles {
             search.weigh_each(&styles);
             weighed = styles;
+        }
+        if HEARTS.contains(&number) {
+            search.take_heart();
+            search.turn_corners();
         }
         stopped = search.improve(begun + slice * (number + 1), &heats, ANEW, halt);
         if halt.is_asked() {

@@ -463,7 +463,7 @@ impl Sheet {
     fn merge_up(&mut self, leaf: u32, kerf: i32) {
         let mut index = leaf;
         loop {
-            self.to_the_end(index, kerf, |_| false);
+            self.pass_all(index, kerf, |_| false);
             let Some(parent) = self.nodes[index as usize].parent else {
                 return;
             };
