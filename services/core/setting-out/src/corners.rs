@@ -102,7 +102,7 @@ impl Search<'_> {
         joints
     }
 
-    /// Lays the ends of courses anew at toothed corners where a rule is broken, all courses of a corner together.
+    /// Lays the ends of courses anew, several together, at toothed corners where other corner pieces would break fewer rules.
     pub fn turn_corners(&mut self) {
         for wall in 0..self.job.walls.len() {
             for side in 0..2 {
@@ -174,7 +174,7 @@ impl Search<'_> {
         courses.iter().map(rung).collect()
     }
 
-    /// What breaches weigh if each course has the piece with the least of something.
+    /// What breaches weigh if each course has the piece for which `least` is least.
     fn cost_of(&self, rungs: &[Rung], least: impl Fn(&Choice) -> i64) -> i64 {
         let mut sum = 0;
         let mut below: Option<(usize, &Choice)> = None;

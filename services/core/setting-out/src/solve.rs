@@ -36,8 +36,8 @@ const SLICES: u64 = 24;
 const GATHERING: u64 = 250;
 /// From this share on, boards come first where both aims are missed.
 const LATE: u64 = 600;
-/// Before these slices breaches that were taken as forced are looked at again: first when leftovers have been gathered and a
-/// breach weighs more.
+/// Before these slices breaches that were taken as forced are looked at again, and corners are turned: first when leftovers have
+/// been gathered and a breach weighs more.
 const HEARTS: [u64; 4] = [6, 12, 18, 22];
 /// How much worse a change may be at the beginning, in thousandths of a board. It falls to nothing with the square of the share
 /// that is left, and rises with the price of cuts: where they are dear, nothing would be moved any more otherwise.
