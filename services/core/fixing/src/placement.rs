@@ -72,7 +72,8 @@ pub struct WallToAnchor<'a> {
     pub whole_boards: &'a [Area],
     /// Zones.
     pub zones: &'a [ZoneRectangle],
-    /// The suction of each zone: of those that a board touches, the one with the greatest governs it.
+    /// The suction of each zone: of those that a board touches, the one with the greatest governs it; between equals the one that
+    /// has more of the board.
     pub suctions: &'a [WindPressure],
     /// For each zone, the anchors of a whole board of each situation.
     pub per_board: &'a [Vec<u32>],
@@ -111,7 +112,8 @@ pub struct AnchorPoint {
 pub struct BoardCount {
     /// Its number.
     pub board: u32,
-    /// Index of the zone that governs it: of those it touches, the one with the greatest suction.
+    /// Index of the zone that governs it: of those it touches, the one with the greatest suction, and between equals the one that has
+    /// more of it.
     pub zone: usize,
     /// Index of its layer situation.
     pub situation: usize,
@@ -457,11 +459,16 @@ fn pieces<'a>(wall: &WallToAnchor<'a>) -> Vec<Piece<'a>> {
                     .unwrap_or(0)
             };
             let suction = |zone: usize| wall.suctions.get(zone).copied().unwrap_or_default();
+            // Between equals the zone that has more of the board, then the left one; the order in which zones are told must not matter.
+            let share = |zone: usize| zones[zone].area_shared_with(shape.bounds);
+            let corner = |zone: usize| (zones[zone].left, zones[zone].bottom);
             let worst = |best: usize, next: usize| {
                 let stronger = suction(next)
                     .partial_cmp(&suction(best))
                     .unwrap_or(Ordering::Equal)
-                    .then(number(next).cmp(&number(best)));
+                    .then(number(next).cmp(&number(best)))
+                    .then(share(next).cmp(&share(best)))
+                    .then(corner(best).cmp(&corner(next)));
                 if stronger == Ordering::Greater {
                     next
                 } else {

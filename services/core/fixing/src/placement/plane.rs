@@ -68,6 +68,12 @@ impl Bounds {
             && self.bottom < other.top
             && other.bottom < self.top
     }
+    /// The area that both cover.
+    pub fn area_shared_with(self, other: Self) -> i64 {
+        let width = self.right.min(other.right) - self.left.max(other.left);
+        let height = self.top.min(other.top) - self.bottom.max(other.bottom);
+        width.max(0) * height.max(0)
+    }
     /// Whether a point lies nearer to the rectangle than `distance`, or in it.
     pub fn nearer(self, p: Point, distance: i64) -> bool {
         let (x, y) = (i64::from(p.x.0), i64::from(p.y.0));
