@@ -5,16 +5,18 @@
 //!
 //! Times are processor time, best of three. Nothing is asserted: a time says something about one machine only.
 
+#[path = "../properties/setting_out/block.rs"]
+mod block;
 mod processor;
 
+use block::Block;
 use processor::processor_seconds;
 use std::fmt::Write as _;
 use std::process::ExitCode;
 
 use quantity::Mm;
 use setting_out::{
-    BoardStock, Corner, CornerKind, Job, Layout, Opening, Point, ProductSum, Rotation, Runner,
-    Wall, Zone, ZoneExtent, set_out,
+    BoardStock, Job, Layout, Opening, Point, ProductSum, Rotation, Wall, Zone, ZoneExtent, set_out,
 };
 
 const RUNS: usize = 3;
@@ -38,14 +40,6 @@ fn main() -> ExitCode {
             ExitCode::FAILURE
         }
     }
-}
-
-/// Bays along the two sides of a building, and storeys.
-#[derive(Clone, Copy)]
-struct Block {
-    long: i32,
-    short: i32,
-    storeys: i32,
 }
 
 /// About 250, 500, 1,000, 2,000 and 4,000 boards; the last is about 2,000 m².
@@ -117,44 +111,6 @@ fn timed(job: &Job) -> Result<(Layout, f64), String> {
 
 fn sum(layout: &Layout, pick: fn(&ProductSum) -> u32) -> u32 {
     layout.products.iter().map(pick).sum()
-}
-
-const BAY: i32 = 3_200;
-const STOREY: i32 = 3_000;
-
-impl Block {
-    /// Four walls with toothed corners, a window in each bay of each storey, storeys of six courses.
-    fn job(self) -> Job {
-        let sides = [
-            ("south", self.long),
-            ("east", self.short),
-            ("north", self.long),
-            ("west", self.short),
-        ];
-        let walls = sides.map(|(id, bays)| {
-            let windows = Windows {
-                at: [1_200, 1_150],
-                size: [1_400, 1_250],
-                across: [bays, BAY],
-                up: [self.storeys, STOREY],
-            };
-            let size = [bays * BAY + 800, self.storeys * STOREY + 500];
-            wall(id, size, &windows.openings())
-        });
-        let corners = (0..4).map(|i| Corner {
-            id: format!("C{}", i + 1),
-            right_end_of: sides[i].0.into(),
-            left_end_of: sides[(i + 1) % 4].0.into(),
-            kind: CornerKind::Salient,
-            first_to_run: Runner::RightEnd,
-        });
-        Job {
-            walls: walls.to_vec(),
-            corners: corners.collect(),
-            boards: vec![board([1_000, 500], Rotation::Allowed, 2)],
-            ..Job::default()
-        }
-    }
 }
 
 /// Like windows in a row and in storeys; with `across` and `up` a count and a spacing.

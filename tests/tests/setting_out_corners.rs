@@ -1,14 +1,13 @@
 //! Breaches that are left at toothed corners: only such as no choice of whole and half boards avoids, found by trying all.
 
+#[path = "../properties/setting_out/block.rs"]
+mod block;
 #[allow(dead_code)] // titles are for the table
 #[path = "../properties/setting_out/instance.rs"]
 mod instance;
-mod setting_out_scene;
 
-use quantity::Mm;
-use setting_out::{
-    Corner, CornerKind, CornerPieces, Job, Layout, Opening, Point, Rule, Runner, Wall, set_out,
-};
+use block::Block;
+use setting_out::{CornerKind, CornerPieces, Job, Layout, Rule, Wall, set_out};
 
 /// What a course offers at one corner.
 struct Stretch {
@@ -129,54 +128,22 @@ fn only_forced_breaches_are_left() {
     }
 }
 
-/// A building of so many bays along its two sides and so many storeys, its windows 1.2 m from the corners.
-fn block([long, short]: [i32; 2], storeys: i32) -> Job {
-    let sides = [long, short, long, short];
-    let wall = |(index, bays): (usize, i32)| {
-        let (width, height) = (bays * 3200 + 800, storeys * 3000 + 500);
-        let window = |at: i32| Opening {
-            id: format!("O{at}"),
-            corner: Point {
-                x: Mm(1200 + at % bays * 3200),
-                y: Mm(1150 + at / bays * 3000),
-            },
-            width: Mm(1400),
-            height: Mm(1250),
-        };
-        let outline = [(0, 0), (width, 0), (width, height), (0, height)];
-        let windows = (0..bays * storeys).map(window).collect();
-        Wall {
-            thickness: Mm(160),
-            bed: Mm(10),
-            ..setting_out_scene::wall(&format!("W{index}"), &outline, windows)
-        }
-    };
-    let corner = |index: usize| Corner {
-        id: format!("C{index}"),
-        right_end_of: format!("W{index}"),
-        left_end_of: format!("W{}", (index + 1) % 4),
-        kind: CornerKind::Salient,
-        first_to_run: Runner::RightEnd,
-    };
-    Job {
-        walls: sides.into_iter().enumerate().map(wall).collect(),
-        corners: (0..4).map(corner).collect(),
-        boards: vec![setting_out_scene::board()],
-        ..Job::default()
-    }
-}
-
 /// Whole and half boards come by turns through all the courses of a corner. Where they fall out of turn half way up, a piece that
 /// is neither stands between, and the courses above it have to be turned together.
 #[test]
 fn courses_of_a_corner_that_fell_out_of_turn_are_turned_together() {
-    for (bays, storeys) in [([2, 1], 4), ([4, 1], 5), ([5, 1], 5), ([3, 2], 6)] {
-        let job = block(bays, storeys);
+    for [long, short, storeys] in [[2, 1, 4], [4, 1, 5], [5, 1, 5], [3, 2, 6]] {
+        let block = Block {
+            long,
+            short,
+            storeys,
+        };
+        let job = block.job();
         let layout = set_out(&job).unwrap_or_else(|faults| panic!("{faults:?}"));
-        assert_eq!(forced(&job, &layout), 0, "{bays:?} {storeys}");
+        assert_eq!(forced(&job, &layout), 0, "{block:?}");
         assert!(
             layout.breaches.is_empty(),
-            "{bays:?} {storeys}: {:#?}",
+            "{block:?}: {:#?}",
             layout.breaches
         );
     }

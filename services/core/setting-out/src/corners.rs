@@ -106,9 +106,10 @@ impl Search<'_> {
     pub fn turn_corners(&mut self) {
         for wall in 0..self.job.walls.len() {
             for side in 0..2 {
+                let courses = self.corner(wall, side);
                 for leaning in [Leaning::AsLaid, Leaning::WholeRuns, Leaning::HalfRuns] {
                     for extent in EXTENTS {
-                        self.turn_corner(wall, side, leaning, extent);
+                        self.turn_corner(side, &courses, leaning, extent);
                     }
                 }
             }
@@ -117,43 +118,36 @@ impl Search<'_> {
 
     fn turn_corner(
         &mut self,
-        wall: usize,
         side: usize,
+        courses: &[usize],
         leaning: Leaning,
         (extent, reach): (Extent, i32),
     ) {
-        let courses = self.corner(wall, side);
         if courses.iter().all(|&c| self.laid[c].penalty == 0) {
             return;
         }
-        let rungs = self.rungs(side, &courses, leaning);
+        let rungs = self.rungs(side, courses, leaning);
         let (cost, wanted) = self.ladder(&rungs);
         if cost / BREACH >= self.cost_of(&rungs, |c| i64::from(!c.laid)) / BREACH {
             return;
         }
-        let as_laid = |(rung, width): (&Rung, &Option<i32>)| {
-            let mut choices = rung.choices.iter();
-            choices.any(|c| c.laid && Some(c.width) == *width)
-        };
-        let stays: Vec<bool> = rungs.iter().zip(&wanted).map(as_laid).collect();
         let kept = self.corners.clone();
-        for (&course, width) in courses.iter().zip(wanted) {
-            self.corners[course][side] = width;
-        }
         let mut sections: Vec<Section> = Vec::new();
-        for (index, course) in courses.into_iter().enumerate() {
-            let own = &self.plan.courses[course];
+        for (rung, width) in rungs.iter().zip(wanted) {
+            self.corners[rung.course][side] = width;
+            let stays = |c: &Choice| c.laid && Some(c.width) == width;
+            if extent == Extent::Turned && rung.choices.iter().any(stays) {
+                continue;
+            }
+            let own = &self.plan.courses[rung.course];
             let Some(end) = own.corner_ends[side] else {
                 continue;
             };
-            if extent == Extent::Turned && stays.get(index).copied().unwrap_or(true) {
-                continue;
-            }
             let inside = if side == 0 { end + 1 } else { end - 1 };
             let length = self.stocks[own.product].sizes.length;
             add_section(
                 &mut sections,
-                self.section_at(course, inside, length * reach),
+                self.section_at(rung.course, inside, length * reach),
             );
         }
         if !sections.is_empty() {

@@ -66,14 +66,7 @@ impl Sheet {
         if self.has_slant(second) {
             return;
         }
-        let rect = |index: u32| self.nodes[index as usize].rect;
-        let (own, other) = (rect(first), rect(second));
-        let (there, back) = match axis {
-            Axis::Upright => ((other.width() + kerf, 0), (own.x0 - other.x0, 0)),
-            Axis::Level => ((0, other.height() + kerf), (0, own.y0 - other.y0)),
-        };
-        self.move_by(first, there);
-        self.move_by(second, back);
+        self.change_places(axis, first, second, kerf);
         self.nodes[parent as usize].kind = Kind::Split {
             axis,
             first: second,
@@ -111,24 +104,30 @@ impl Sheet {
     }
 
     fn exchange(&mut self, node: u32, next: Next, kerf: i32) {
-        let rect = |index: u32| self.nodes[index as usize].rect;
-        let (own, other) = (rect(node), rect(next.node));
-        let (own, other, along) = match next.axis {
-            Axis::Upright => (own.width(), other.width(), (1, 0)),
-            Axis::Level => (own.height(), other.height(), (0, 1)),
-        };
-        let by = |length: i32| (along.0 * length, along.1 * length);
-        self.move_by(node, by(other + kerf));
-        self.move_by(next.node, by(-own - kerf));
+        let (dx, dy) = self.change_places(next.axis, node, next.node, kerf);
         let rest = &mut self.nodes[next.rest as usize].rect;
-        rest.x0 += along.0 * (other - own);
-        rest.y0 += along.1 * (other - own);
+        rest.x0 += dx;
+        rest.y0 += dy;
         for (parent, child) in [(next.parent, next.node), (next.rest, node)] {
             if let Kind::Split { first, .. } = &mut self.nodes[parent as usize].kind {
                 *first = child;
             }
             self.nodes[child as usize].parent = Some(parent);
         }
+    }
+
+    /// Lets two parts of a strip that lie beside each other change places. Gives by how much the kerf between them moves.
+    fn change_places(&mut self, axis: Axis, node: u32, next: u32, kerf: i32) -> (i32, i32) {
+        let rect = |index: u32| self.nodes[index as usize].rect;
+        let (own, other) = (rect(node), rect(next));
+        let (own, other, along) = match axis {
+            Axis::Upright => (own.width(), other.width(), (1, 0)),
+            Axis::Level => (own.height(), other.height(), (0, 1)),
+        };
+        let by = |length: i32| (along.0 * length, along.1 * length);
+        self.move_by(node, by(other + kerf));
+        self.move_by(next, by(-own - kerf));
+        by(other - own)
     }
 
     /// Whether a piece with a sloping end lies in a part of the board: another may lie against it.
