@@ -132,7 +132,7 @@ fn only_forced_breaches_are_left() {
 /// is neither stands between, and the courses above it have to be turned together.
 #[test]
 fn courses_of_a_corner_that_fell_out_of_turn_are_turned_together() {
-    for [long, short, storeys] in [[2, 1, 4], [4, 1, 5], [5, 1, 5], [3, 2, 6]] {
+    for [long, short, storeys] in [[2, 1, 4], [4, 1, 5], [5, 1, 5], [3, 2, 6], [5, 2, 4]] {
         let block = Block {
             long,
             short,

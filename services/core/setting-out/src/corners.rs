@@ -11,12 +11,15 @@ use crate::run::{Pains, half};
 use crate::search::{Search, Section, add_section};
 
 /// Which courses of a corner are laid anew, to so many boards from the end.
-const EXTENTS: [(Extent, i32); 4] = [
+const EXTENTS: [(Extent, i32); 5] = [
     (Extent::Turned, 3),
     (Extent::Turned, 8),
     (Extent::All, 1),
     (Extent::All, 3),
+    FARTHEST,
 ];
+/// Tried only where no rule would be broken afterwards: it undoes much that was gained.
+const FARTHEST: (Extent, i32) = (Extent::All, 8);
 /// What a breach weighs against the leaning, which only decides between equals.
 const BREACH: i64 = 1000;
 
@@ -121,16 +124,19 @@ impl Search<'_> {
         side: usize,
         courses: &[usize],
         leaning: Leaning,
-        (extent, reach): (Extent, i32),
+        extent: (Extent, i32),
     ) {
         if courses.iter().all(|&c| self.laid[c].penalty == 0) {
             return;
         }
         let rungs = self.rungs(side, courses, leaning);
         let (cost, wanted) = self.ladder(&rungs);
-        if cost / BREACH >= self.cost_of(&rungs, |c| i64::from(!c.laid)) / BREACH {
+        if cost / BREACH >= self.cost_of(&rungs, |c| i64::from(!c.laid)) / BREACH
+            || (extent == FARTHEST && cost >= BREACH)
+        {
             return;
         }
+        let (extent, reach) = extent;
         let kept = self.corners.clone();
         let mut sections: Vec<Section> = Vec::new();
         for (rung, width) in rungs.iter().zip(wanted) {

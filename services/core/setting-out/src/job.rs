@@ -271,7 +271,7 @@ impl Default for Rules {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Budget {
     /// Steps for each board that the walls need by area, so that the time grows with the building; a small building gets
-    /// those of 857 boards, and from 2,000 boards on each counts two thirds. A step is one piece weighed at one place.
+    /// those of 855 boards, and from 2,000 boards on each counts two thirds. A step is one piece weighed at one place.
     /// The first layout is always completed, whatever it takes.
     pub steps: u64,
     /// Whether to set out again with each rule lifted, to learn what it costs.
