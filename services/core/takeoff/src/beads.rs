@@ -44,7 +44,7 @@ pub(crate) fn edges_of(usage: BeadUse, job: &Job) -> Vec<EdgeKind> {
         BeadUse::Joint => alloc::vec![EdgeKind::Joint],
         BeadUse::Sill => alloc::vec![EdgeKind::Sill],
         BeadUse::Frame if are_frames_sealed(job) => Vec::new(),
-        BeadUse::Frame => alloc::vec![EdgeKind::Jamb, EdgeKind::Lintel],
+        BeadUse::Frame => alloc::vec![EdgeKind::Jamb, EdgeKind::FrameHead],
     }
 }
 
@@ -131,7 +131,7 @@ pub(crate) fn sealed(job: &Job) -> Vec<EdgeKind> {
         .flat_map(|joint| match joint {
             SealedJoint::Sill => alloc::vec![EdgeKind::Sill],
             SealedJoint::Frame if are_frames_sealed(job) => {
-                alloc::vec![EdgeKind::Jamb, EdgeKind::Lintel]
+                alloc::vec![EdgeKind::Jamb, EdgeKind::FrameHead]
             }
             SealedJoint::Frame => Vec::new(),
             SealedJoint::Abutting => alloc::vec![EdgeKind::Abutting],

@@ -3,6 +3,7 @@
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
+use core::cmp::Ordering;
 
 use facade::{
     Below, Building, Facade, FinishedOpening, Meets, OpeningKind, Point, Rectangle, Side, Stretch,
@@ -33,18 +34,20 @@ pub enum EdgeKind {
     Offset,
     /// A jamb of an opening.
     Jamb,
-    /// The head of an opening.
+    /// The head of an opening, at the boards' face.
     Lintel,
     /// A lower edge above the base line.
     LowerEdge,
     /// A structural joint.
     Joint,
-    /// Under a window sill.
+    /// Under a window sill, at the boards' face.
     Sill,
     /// An end at an abutting building.
     Abutting,
     /// Eaves and verge.
     Eaves,
+    /// The head of an opening, at the frame.
+    FrameHead,
 }
 
 impl EdgeKind {
@@ -59,7 +62,7 @@ impl EdgeKind {
             Self::FreeEnd => "free ends",
             Self::Offset => "steps of the outline",
             Self::Jamb => "jambs",
-            Self::Lintel => "lintels",
+            Self::Lintel | Self::FrameHead => "lintels",
             Self::LowerEdge => "lower free edges",
             Self::Joint => "structural joints",
             Self::Sill => "sills",
@@ -81,7 +84,8 @@ pub struct FacadeEdge {
     pub length: Mm,
     /// Where it is, such as `F1, window W3`.
     pub place: String,
-    /// The lines that it runs along on the facade. Their lengths add up to `length`, but for the rounding of what slopes.
+    /// The lines that it runs along on the facade, one of them beyond the outline where it turns a salient corner. Their lengths add up to
+    /// `length`, but for the rounding of what slopes.
     pub lines: Vec<EdgeLine>,
 }
 
@@ -161,7 +165,8 @@ pub fn corners_in_wall(facade: &Facade, opening: &FinishedOpening) -> [bool; 4] 
 /// Every edge of the facade at `index` of a checked building, for boards whose thickness is `thickness`.
 ///
 /// A base profile is mitred at corners: its nose grows by the thickness at a salient one; at a re-entrant one the flange on the wall
-/// keeps the length of the wall. A corner is counted on the facade whose right end meets it.
+/// keeps the length of the wall. The beads of an opening that turns a salient corner meet like that nose. A corner is counted on the facade
+/// whose right end meets it.
 pub fn edges(building: &Building, index: usize, thickness: Mm) -> Edges {
     let mut found = Edges::default();
     let Some(facade) = building.facades.get(index) else {
@@ -174,7 +179,7 @@ pub fn edges(building: &Building, index: usize, thickness: Mm) -> Edges {
     ends(building, facade, &mut found);
     outline(facade, &mut found);
     joints(facade, &mut found);
-    openings(facade, &mut found);
+    openings(building, facade, thickness, &mut found);
     found
 }
 
@@ -229,17 +234,70 @@ fn slanted(a: Point, b: Point) -> Mm {
     Mm(libm::ceil(libm::hypot(dx, dy) - 1e-6) as i32)
 }
 
-fn lies_on_base(facade: &Facade, a: Point, b: Point) -> bool {
-    let middle = a.x + (b.x - a.x) / 2;
-    a.y.min(b.y) <= facade.base_level_at(middle)
+/// A part of a lower side of the outline.
+struct LowerSide {
+    line: EdgeLine,
+    /// Whether a profile along the base line closes it. A side along sloping ground is closed so where it begins at the base line or below;
+    /// of one that rises more than it runs, as an arch at its springers, only what lies below.
+    on_base: bool,
+}
+
+/// The lower sides of an outline, parted where steps of the base line end and where they cross the base line.
+fn lower_sides(facade: &Facade) -> Vec<LowerSide> {
+    let sides = sides(&facade.outline).into_iter();
+    let lower = sides.filter(|(a, b)| a.x < b.x);
+    lower.flat_map(|side| parted(facade, side)).collect()
+}
+
+/// The parts of one lower side, from left to right; parts beside each other that are alike are one.
+fn parted(facade: &Facade, (a, b): EdgeLine) -> Vec<LowerSide> {
+    let (dx, dy) = (f64::from((b.x - a.x).0), f64::from((b.y - a.y).0));
+    let rounded = |value: f64| Mm(libm::round(value) as i32);
+    let y_at = |x: Mm| match x {
+        x if x == a.x => a.y,
+        x if x == b.x => b.y,
+        x => a.y + rounded(dy * f64::from((x - a.x).0) / dx),
+    };
+    let crossing = |level: Mm| {
+        let beside = (level - a.y).0.signum() * (level - b.y).0.signum();
+        (beside < 0).then(|| a.x + rounded(dx * f64::from((level - a.y).0) / dy))
+    };
+    let mut cuts: Vec<Mm> = alloc::vec![a.x, b.x];
+    for step in &facade.base {
+        cuts.extend([step.from, step.to]);
+        cuts.extend(crossing(step.level));
+    }
+    cuts.retain(|x| a.x <= *x && *x <= b.x);
+    cuts.sort_unstable();
+    cuts.dedup();
+    let mut parts: Vec<LowerSide> = Vec::new();
+    for pair in cuts.windows(2) {
+        let [from, to] = pair else { continue };
+        let line = (*from, *to);
+        let level = facade.base_level_at(line.0);
+        let on_base = if libm::fabs(dy) <= dx {
+            a.y.min(b.y) <= level
+        } else {
+            y_at(line.0) + y_at(line.1) < level * 2
+        };
+        let at = |x: Mm| Point { x, y: y_at(x) };
+        match parts.last_mut() {
+            Some(last) if last.on_base == on_base => last.line.1 = at(line.1),
+            _ => parts.push(LowerSide {
+                line: (at(line.0), at(line.1)),
+                on_base,
+            }),
+        }
+    }
+    parts
 }
 
 fn base_line(facade: &Facade, thickness: Mm, found: &mut Edges) {
     let (low, high) = facade.bounds();
-    let lower: Vec<Stretch> = sides(&facade.outline)
+    let lower: Vec<Stretch> = lower_sides(facade)
         .into_iter()
-        .filter(|(a, b)| a.x < b.x && lies_on_base(facade, *a, *b))
-        .map(|(a, b)| (a.x, b.x))
+        .filter(|side| side.on_base)
+        .map(|LowerSide { line: (a, b), .. }| (a.x, b.x))
         .collect();
     let openings: Vec<Rectangle> = facade.finished_openings().map(|o| o.size).collect();
     let mut gaps: Vec<Stretch> = Vec::new();
@@ -293,8 +351,6 @@ fn base_line(facade: &Facade, thickness: Mm, found: &mut Edges) {
 /// Where the higher of two plinths beside each other ends against the facade boards over the lower one. Where the outline steps as well, only
 /// as far as there is wall on both sides; along openings there is no such edge, and along a structural joint the boards end anyway.
 fn plinth_steps(facade: &Facade, found: &mut Edges) {
-    let turned = transposed(&facade.outline);
-    let openings: Vec<Rectangle> = facade.finished_openings().map(|o| o.size).collect();
     for pair in facade.base.windows(2) {
         let [left, right] = pair else { continue };
         let x = right.from;
@@ -303,27 +359,36 @@ fn plinth_steps(facade: &Facade, found: &mut Edges) {
         if is_plinth != [true, true] || facade.joints.iter().any(joint) {
             continue;
         }
-        let wall = |beside: f64| -> Vec<Stretch> {
-            let spans = facade::spans_at(&turned, f64::from(x.0) + beside);
-            let inner = |s: facade::Span| {
-                let from = Mm(libm::ceil(s.from - 1e-6) as i32);
-                (from, Mm(libm::floor(s.to + 1e-6) as i32))
-            };
-            spans.into_iter().map(inner).collect()
-        };
         let step = (left.level.min(right.level), left.level.max(right.level));
         let mut seen = alloc::vec![step];
-        for wall in [wall(-0.5), wall(0.5)] {
-            seen = common(seen, &wall);
+        for side in [Side::Left, Side::Right] {
+            seen = common(seen, &wall_beside(facade, x, side));
         }
-        let across = openings.iter().filter(|f| f.x <= x && x <= f.right());
-        let across: Vec<Stretch> = across.map(|f| (f.y, f.top())).collect();
-        for (from, to) in less(seen, &across) {
+        for (from, to) in seen {
             let at = |y: Mm| Point { x, y };
             let place = format!("{}, step at {x}", facade.id);
             found.add_straight(EdgeKind::PlinthStep, (at(from), at(to)), place);
         }
     }
+}
+
+/// Where wall stands beside an upright line, on one side of it: inside the outline, and along no opening that reaches the line.
+pub(crate) fn wall_beside(facade: &Facade, x: Mm, side: Side) -> Vec<Stretch> {
+    let turned = transposed(&facade.outline);
+    let beside = match side {
+        Side::Left => -0.5,
+        Side::Right => 0.5,
+    };
+    let spans = facade::spans_at(&turned, f64::from(x.0) + beside);
+    let inner = |s: facade::Span| {
+        let from = Mm(libm::ceil(s.from - 1e-6) as i32);
+        (from, Mm(libm::floor(s.to + 1e-6) as i32))
+    };
+    let wall: Vec<Stretch> = spans.into_iter().map(inner).collect();
+    let openings = facade.finished_openings().map(|o| o.size);
+    let across = openings.filter(|f| f.x <= x && x <= f.right());
+    let across: Vec<Stretch> = across.map(|f| (f.y, f.top())).collect();
+    less(wall, &across)
 }
 
 /// An end of a facade and what of it meets another.
@@ -410,22 +475,34 @@ fn ends(building: &Building, facade: &Facade, found: &mut Edges) {
 fn outline(facade: &Facade, found: &mut Edges) {
     for (a, b) in sides(&facade.outline) {
         let place = facade.id.clone();
-        if a.x == b.x {
-            for seen in offset(facade, a, b) {
-                found.add_straight(EdgeKind::Offset, seen, place.as_str());
+        match a.x.cmp(&b.x) {
+            Ordering::Equal => {
+                for seen in offset(facade, a, b) {
+                    found.add_straight(EdgeKind::Offset, seen, place.as_str());
+                }
             }
-        } else if a.x > b.x {
-            for (a, b) in beside_openings(facade, (a, b)) {
-                let line = alloc::vec![(a, b)];
-                found.add(EdgeKind::Eaves, slanted(a, b), place.as_str(), line);
+            Ordering::Greater => {
+                for (a, b) in beside_openings(facade, (a, b)) {
+                    let line = alloc::vec![(a, b)];
+                    found.add(EdgeKind::Eaves, slanted(a, b), place.as_str(), line);
+                }
             }
-        } else if !lies_on_base(facade, a, b) {
-            for (a, b) in beside_openings(facade, (a, b)) {
-                let line = alloc::vec![(a, b)];
-                found.add(EdgeKind::LowerEdge, slanted(a, b), place.as_str(), line);
+            Ordering::Less => {
+                for (a, b) in undersides_of(facade, (a, b)) {
+                    let line = alloc::vec![(a, b)];
+                    found.add(EdgeKind::LowerEdge, slanted(a, b), place.as_str(), line);
+                }
             }
         }
     }
+}
+
+/// What of a lower side hangs above the base line and has wall at it.
+fn undersides_of(facade: &Facade, side: EdgeLine) -> Vec<EdgeLine> {
+    let parts = parted(facade, side).into_iter();
+    let bare = parts.filter(|part| !part.on_base);
+    bare.flat_map(|part| beside_openings(facade, part.line))
+        .collect()
 }
 
 /// What of an upper or lower edge has wall at it: a level one is left out along openings that reach it.
@@ -481,8 +558,8 @@ pub(crate) fn offsets(facade: &Facade) -> Length {
 /// The length of the undersides of what overhangs: lower edges above the base line, which no profile closes.
 pub(crate) fn undersides(facade: &Facade) -> Length {
     let sides = sides(&facade.outline).into_iter();
-    let lower = sides.filter(|(a, b)| a.x < b.x && !lies_on_base(facade, *a, *b));
-    let bare = lower.flat_map(|line| beside_openings(facade, line));
+    let lower = sides.filter(|(a, b)| a.x < b.x);
+    let bare = lower.flat_map(|line| undersides_of(facade, line));
     bare.map(|(a, b)| slanted(a, b).to_length()).sum()
 }
 
@@ -508,7 +585,24 @@ fn joints(facade: &Facade, found: &mut Edges) {
     }
 }
 
-fn openings(facade: &Facade, found: &mut Edges) {
+/// How far the beads of an opening run on round a salient corner at an end of the wall, at the height `y` just inside the opening: as far as
+/// the boards are thick, where an opening of the other wall goes on there.
+fn beyond_corner(building: &Building, facade: &Facade, side: Side, (y, thickness): (Mm, Mm)) -> Mm {
+    let Meets::SalientCorner { with } = facade.meets(side) else {
+        return Mm::ZERO;
+    };
+    let other = building.facade_index(with);
+    let Some(other) = other.and_then(|i| building.facades.get(i)) else {
+        return Mm::ZERO;
+    };
+    let (low, high) = other.end(side.opposite());
+    let walled = other.end_stretches(side.opposite());
+    let is_open = low <= y && y < high && !walled.iter().any(|(from, to)| *from <= y && y < *to);
+    if is_open { thickness } else { Mm::ZERO }
+}
+
+fn openings(building: &Building, facade: &Facade, thickness: Mm, found: &mut Edges) {
+    let (low, high) = facade.bounds();
     for opening in facade.finished_openings() {
         let f = &opening.size;
         let place = format!("{}, opening {}", facade.id, opening.opening.id);
@@ -520,15 +614,33 @@ fn openings(facade: &Facade, found: &mut Edges) {
         };
         upright(f.x, &opening.left);
         upright(f.right(), &opening.right);
-        let mut level = |kind: EdgeKind, y: Mm, stretches: &[Stretch]| {
+        // At the boards' face, round a corner; `inside` is a height in the opening.
+        let mut level = |kind: EdgeKind, (y, inside): (Mm, Mm), stretches: &[Stretch]| {
+            let beyond = |at_end: bool, side: Side| {
+                if at_end {
+                    beyond_corner(building, facade, side, (inside, thickness))
+                } else {
+                    Mm::ZERO
+                }
+            };
             for (from, to) in stretches {
-                let line = (Point { x: *from, y }, Point { x: *to, y });
-                found.add_straight(kind, line, place.as_str());
+                let left = *from - beyond(*from == low.x, Side::Left);
+                let right = *to + beyond(*to == high.x, Side::Right);
+                let at = |x: Mm| Point { x, y };
+                let lines = [(left, *from), (*from, *to), (*to, right)].into_iter();
+                let lines = lines.filter(|(from, to)| from < to);
+                let lines = lines.map(|(from, to)| (at(from), at(to))).collect();
+                found.add(kind, right - left, place.as_str(), lines);
             }
         };
-        level(EdgeKind::Lintel, f.top(), &opening.head);
+        let top = (f.top(), f.top() - Mm(1));
+        level(EdgeKind::Lintel, top, &opening.head);
         if opening.opening.kind == OpeningKind::Window {
-            level(EdgeKind::Sill, f.y, &opening.foot);
+            level(EdgeKind::Sill, (f.y, f.y), &opening.foot);
+        }
+        for (from, to) in &opening.head {
+            let at = |x: &Mm| Point { x: *x, y: f.top() };
+            found.add_straight(EdgeKind::FrameHead, (at(from), at(to)), place.as_str());
         }
     }
 }

@@ -1,0 +1,211 @@
+//! What closes the edges of boards where the outline is no plain rectangle: arches, windows that turn a corner, steps of the ground.
+
+mod takeoff_scene;
+
+use facade::{BaseStep, Below, Building, Facade, Meets, Opening, Point};
+use quantity::Mm;
+use takeoff::edges::EdgeKind;
+use takeoff::{Component, MeasurementRules, Parts, Takeoff, take_off};
+use takeoff_scene::{building, job, laid, line, near, rectangle, rules, stock, wall, window};
+use working::Sheet;
+
+fn take(home: &Building) -> Takeoff {
+    let stock = stock::assortment();
+    let parts = Parts::resolve(&stock, "eps", None).unwrap();
+    let boards = laid(home, &parts, Mm(140));
+    let set: MeasurementRules = rules("din-18345");
+    take_off(&job(home, &parts, &boards, &set), &mut Sheet::new()).unwrap()
+}
+
+fn metres(found: &Takeoff, kind: EdgeKind) -> f64 {
+    let of = found.edges.iter().filter(|e| e.kind == kind);
+    of.map(|e| e.length.as_m()).sum()
+}
+
+/// A wall of 9 m by 6 m with a gateway of 3 m between x 3 m and 6 m: jambs of 2.2 m under half a circle of twelve chords. The base line
+/// runs at the ground beside the gateway and at `springing` across it.
+fn gateway(springing: i32) -> (Building, f64) {
+    let half_circle = (1..12).map(|i| {
+        let turn = f64::from(i) * std::f64::consts::PI / 12.0;
+        let x = 4500.0 - 1500.0 * turn.cos();
+        let y = 2200.0 + 1500.0 * turn.sin();
+        (x.round() as i32, y.round() as i32)
+    });
+    let arch: Vec<(i32, i32)> = std::iter::once((3000, 2200))
+        .chain(half_circle)
+        .chain([(6000, 2200)])
+        .collect();
+    let chords = arch.windows(2).map(|pair| {
+        let (dx, dy) = (pair[1].0 - pair[0].0, pair[1].1 - pair[0].1);
+        f64::from(dx).hypot(f64::from(dy)) / 1000.0
+    });
+    let length = chords.sum();
+    let outline = [(0, 0), (3000, 0)].into_iter().chain(arch);
+    let outline = outline.chain([(6000, 0), (9000, 0), (9000, 6000), (0, 6000)]);
+    let step = |from: i32, to: i32, level: i32| BaseStep {
+        from: Mm(from),
+        to: Mm(to),
+        level: Mm(level),
+        ground: Mm(-300),
+        below: Below::Walkway,
+    };
+    let facade = Facade {
+        base: vec![
+            step(0, 3000, 0),
+            step(3000, 6000, springing),
+            step(6000, 9000, 0),
+        ],
+        ..wall(
+            "gate",
+            outline.map(|(x, y)| Point::at(x, y)).collect(),
+            Vec::new(),
+        )
+    };
+    (building(vec![facade]), length)
+}
+
+/// The soffit of an arch is closed all along with drip beads, its steep springers too, wherever the base line is drawn under it. Bars are cut to the millimetre above, so twelve chords add less than 12 mm.
+#[test]
+fn an_arch_is_closed_from_springer_to_springer() {
+    for springing in [0, 2200] {
+        let (home, arch) = gateway(springing);
+        let found = take(&home);
+        let soffit = metres(&found, EdgeKind::LowerEdge);
+        assert!((arch..arch + 0.012).contains(&soffit), "{soffit} of {arch}");
+        assert!(near(metres(&found, EdgeKind::BaseLine), 6.0));
+        let drip = line(&found, Component::DripBead).net_need;
+        assert!(near(drip, soffit), "{drip}");
+        // The faces of boards at the two free ends, at the jambs of the gateway and along its soffit, 150 mm deep.
+        let areas = found.areas;
+        let faces = areas.with_reveals.as_m2() - areas.developed.as_m2();
+        assert!(near(faces, 0.15 * (2.0 * 6.0 + 2.0 * 2.2 + soffit)));
+    }
+}
+
+/// A lower side of the outline that runs over two steps of the base line lies on the one and hangs over the other. By hand: 3 m of profile on
+/// the wall below, and of the 5 m above at 2.5 m 2 m over a terrace at that level, 3 m over open ground.
+#[test]
+fn a_lower_side_is_told_step_by_step_of_the_base() {
+    let at = |(x, y): (i32, i32)| Point::at(x, y);
+    let outline = [
+        (0, 0),
+        (3000, 0),
+        (3000, 2500),
+        (8000, 2500),
+        (8000, 5000),
+        (0, 5000),
+    ];
+    let step = |from: i32, to: i32, level: i32| BaseStep {
+        from: Mm(from),
+        to: Mm(to),
+        level: Mm(level),
+        ground: Mm(level - 300),
+        below: Below::Walkway,
+    };
+    let facade = Facade {
+        base: vec![
+            step(0, 3000, 0),
+            step(3000, 5000, 2500),
+            step(5000, 8000, 0),
+        ],
+        ..wall("F", outline.map(at).to_vec(), Vec::new())
+    };
+    let found = take(&building(vec![facade]));
+    assert!(near(metres(&found, EdgeKind::BaseLine), 3.0 + 2.0));
+    assert!(near(metres(&found, EdgeKind::LowerEdge), 3.0));
+}
+
+/// A wall along ground that rises 400 mm over 8 m keeps its base profile, whether or not its base line steps with the ground.
+#[test]
+fn a_wall_along_sloping_ground_stands_on_its_base_line() {
+    for levels in [[0, 200], [0, 0]] {
+        let outline = [(0, 0), (8000, 400), (8000, 5000), (0, 5000)];
+        let base = stepped(levels, Below::Walkway, [0, 0]).base;
+        let facade = Facade {
+            base,
+            ..wall(
+                "F",
+                outline.map(|(x, y)| Point::at(x, y)).to_vec(),
+                Vec::new(),
+            )
+        };
+        let found = take(&building(vec![facade]));
+        assert!(near(metres(&found, EdgeKind::BaseLine), 8.0), "{levels:?}");
+        assert!(near(metres(&found, EdgeKind::LowerEdge), 0.0), "{levels:?}");
+    }
+}
+
+/// Two walls of 6.4 m and 5.2 m round a corner: one window of 1.4 m height goes round it, 2.0 m and 1.6 m wide.
+fn corner_window() -> Building {
+    let corner = |with: &str| Meets::SalientCorner { with: with.into() };
+    let reveal = |o: Opening| Opening {
+        reveal_depth: Mm(140),
+        ..o
+    };
+    let mut south = wall(
+        "south",
+        rectangle(6400, 3400),
+        vec![reveal(window("S", 4400, 900, 2000, 1400))],
+    );
+    south.left = Meets::AbuttingBuilding;
+    south.right = corner("east");
+    let mut east = wall(
+        "east",
+        rectangle(5200, 3400),
+        vec![reveal(window("E", 0, 900, 1600, 1400))],
+    );
+    east.left = corner("south");
+    east.right = Meets::AbuttingBuilding;
+    building(vec![south, east])
+}
+
+/// The drip bead of a head that turns a salient corner meets that of the other wall at the corner of the boards' faces, as far beyond the
+/// corner of the bare walls as the boards are thick, like the nose of the base profile; the frame ends in the wall. A head that the other
+/// wall's boards close ends at them.
+#[test]
+fn beads_of_a_head_meet_at_the_corner_of_the_boards() {
+    let mut home = corner_window();
+    let found = take(&home);
+    let need = |found: &Takeoff, component: Component| line(found, component).net_need;
+    let bare = 2.0 + 1.6;
+    assert!(near(need(&found, Component::DripBead), bare + 2.0 * 0.14));
+    assert!(near(need(&found, Component::FrameBead), 2.0 * 1.4 + bare));
+    // By wall: the longest bar that is cut of each is the whole head.
+    let heads = || found.edges.iter().filter(|e| e.kind == EdgeKind::Lintel);
+    assert!(near(
+        heads().map(|e| e.length.as_m()).sum(),
+        bare + 2.0 * 0.14
+    ));
+    home.facades[1].openings.clear();
+    let found = take(&home);
+    assert!(near(need(&found, Component::DripBead), 2.0));
+}
+
+/// A wall of 8 m with its base at `levels`, parted in the middle, each 300 mm above its ground.
+fn stepped(levels: [i32; 2], below: Below, foot: [i32; 2]) -> Facade {
+    let [left, right] = foot;
+    let outline = [
+        (0, left),
+        (4000, left),
+        (4000, right),
+        (8000, right),
+        (8000, 5000),
+        (0, 5000),
+    ];
+    let step = |from: i32, level: i32| BaseStep {
+        from: Mm(from),
+        to: Mm(from + 4000),
+        level: Mm(level),
+        ground: Mm(level - 300),
+        below,
+    };
+    let mut outline: Vec<Point> = outline.iter().map(|(x, y)| Point::at(*x, *y)).collect();
+    outline.dedup();
+    if left == right {
+        outline.retain(|p| p.x != Mm(4000));
+    }
+    Facade {
+        base: vec![step(0, levels[0]), step(4000, levels[1])],
+        ..wall("F", outline, Vec::new())
+    }
+}
