@@ -2,10 +2,10 @@
 
 mod takeoff_scene;
 
-use facade::{BaseStep, Below, Building, Facade, Meets, Opening, Point};
+use facade::{BaseStep, Below, Building, Facade, Meets, Opening, OpeningKind, Point};
 use quantity::Mm;
 use takeoff::edges::EdgeKind;
-use takeoff::{Component, MeasurementRules, Parts, Takeoff, take_off};
+use takeoff::{Component, MeasurementRules, Parts, Practice, Takeoff, take_off};
 use takeoff_scene::{building, job, laid, line, near, rectangle, rules, stock, wall, window};
 use working::Sheet;
 
@@ -208,4 +208,55 @@ fn stepped(levels: [i32; 2], below: Below, foot: [i32; 2]) -> Facade {
         base: vec![step(0, levels[0]), step(4000, levels[1])],
         ..wall("F", outline, Vec::new())
     }
+}
+
+/// By hand: ground at ±0 and at -700 mm, with facade boards from 300 mm above each. Where the ground steps, the lower boards begin 400 mm below
+/// the ground beside them; with a step of 300 mm they begin at it and nothing is told, nor where a door stands at the step.
+#[test]
+fn facade_boards_beside_higher_ground_are_told() {
+    let code = "BOARDS_BESIDE_HIGHER_GROUND";
+    let told = |facade: Facade| -> Vec<(String, String)> {
+        let found = take(&building(vec![facade])).findings.into_iter();
+        let of = found.filter(|f| f.code == code);
+        of.map(|f| (f.path, f.text)).collect()
+    };
+    let plinth = Below::InsulatedPlinth;
+    for (below, foot) in [
+        (Below::Walkway, [300, -400]),
+        (plinth, [-200, -900]),
+        (plinth, [-900, -900]),
+    ] {
+        let [left, right] = foot;
+        for (levels, foot, step) in [([300, -400], foot, 1), ([-400, 300], [right, left], 0)] {
+            let found = told(stepped(levels, below, foot));
+            assert_eq!(found.len(), 1, "{below:?} {levels:?} {found:?}");
+            assert_eq!(found[0].0, format!("building.facades[0].base[{step}]"));
+            for wanted in ["400 mm", "x 4000 mm"] {
+                assert!(found[0].1.contains(wanted), "{}", found[0].1);
+            }
+        }
+    }
+    assert_eq!(told(stepped([300, 0], Below::Walkway, [300, 0])), []);
+    assert_eq!(told(stepped([300, 0], plinth, [-900, -900])), []);
+    let mut door = stepped([300, -400], plinth, [-900, -900]);
+    door.openings = vec![Opening {
+        kind: OpeningKind::Door,
+        ..window("door", 4000, -700, 1000, 2000)
+    }];
+    assert_eq!(told(door), []);
+}
+
+/// How high the waterproofing goes is told once, with the height that is counted, and only where there is a plinth to waterproof.
+#[test]
+fn the_height_of_the_waterproofing_is_told() {
+    let told = |facade: Facade| -> Vec<String> {
+        let found = take(&building(vec![facade])).findings.into_iter();
+        let of = found.filter(|f| f.code == "WATERPROOFING_HEIGHT");
+        of.map(|f| f.text).collect()
+    };
+    let plinth = told(stepped([300, 300], Below::InsulatedPlinth, [-200, -200]));
+    assert_eq!(plinth.len(), 1);
+    let rise = Practice::default().waterproofing_rise.to_string();
+    assert!(plinth[0].contains(&format!("up to {rise} above finished ground")));
+    assert_eq!(told(stepped([0, 0], Below::Walkway, [0, 0])).len(), 0);
 }

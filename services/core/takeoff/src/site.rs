@@ -4,12 +4,13 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
-use facade::{BaseStep, Below, Condition, Facade, Meets, OpeningKind, Side, Surface};
+use facade::{BaseStep, Below, Condition, Facade, Meets, OpeningKind, Side, Surface, common};
 use quantity::Length;
 use standards::din_18202::{Row, flatness, to_the_millimetre};
 use working::{Check, Limit, Origin, Severity, numbered};
 
 use crate::coats::courses;
+use crate::edges::wall_beside;
 use crate::job::Job;
 use crate::order::Order;
 
@@ -29,6 +30,7 @@ pub(crate) fn site_checks(job: &Job, order: &mut Order) {
         base(job, facade, &path, order);
         corner(job, facade, &path, order);
     }
+    waterproofing(job, order);
     colour(job, order);
     temperatures(job, order);
     drying(job, order);
@@ -215,6 +217,7 @@ fn base(job: &Job, facade: &Facade, path: &str, order: &mut Order) {
             );
         }
     }
+    beside_higher_ground(job, facade, path, order);
     high_plinth(job, facade, path, order);
     for (i, step) in facade.base.iter().enumerate() {
         let insulated = step.below == Below::InsulatedPlinth;
@@ -247,6 +250,59 @@ fn base(job: &Job, facade: &Facade, path: &str, order: &mut Order) {
                 PRACTICE,
             );
         }
+    }
+}
+
+/// Facade boards beside a step of the ground that begin lower than the ground on its other side.
+fn beside_higher_ground(job: &Job, facade: &Facade, path: &str, order: &mut Order) {
+    if job.parts.board.exposure.plinth {
+        return;
+    }
+    for (i, pair) in facade.base.windows(2).enumerate() {
+        let [left, right] = pair else { continue };
+        let (lower, higher, side) = if left.ground < right.ground {
+            ((i, left), right, Side::Left)
+        } else {
+            ((i + 1, right), left, Side::Right)
+        };
+        let (i, lower) = lower;
+        let buried = alloc::vec![(lower.level, higher.ground)];
+        let wall = wall_beside(facade, right.from, side);
+        let is_above = lower.ground == higher.ground || lower.level >= higher.ground;
+        if is_above || common(buried, &wall).is_empty() {
+            continue;
+        }
+        order.find(
+            "BOARDS_BESIDE_HIGHER_GROUND",
+            Severity::Caution,
+            format!("{path}.base[{i}]"),
+            format!(
+                "facade boards of {} begin {} below the finished ground beside them, where it steps at x {}: no earth or paving may lie against their ends; carry the plinth boards on past the step, {} above the higher ground",
+                facade.id,
+                higher.ground - lower.level,
+                right.from,
+                job.practice.splash_zone
+            ),
+            PRACTICE,
+        );
+    }
+}
+
+/// How high the waterproofing of the plinth goes: above it nothing of it is counted.
+fn waterproofing(job: &Job, order: &mut Order) {
+    let mut steps = job.building.facades.iter().flat_map(|f| &f.base);
+    let is_plinth = steps.any(|step| step.below == Below::InsulatedPlinth);
+    if is_plinth && job.parts.waterproofing.is_some() {
+        order.find(
+            "WATERPROOFING_HEIGHT",
+            Severity::Note,
+            "",
+            format!(
+                "waterproofing is counted behind all boards of the plinth, and over them up to {} above finished ground",
+                job.practice.waterproofing_rise
+            ),
+            PRACTICE,
+        );
     }
 }
 
