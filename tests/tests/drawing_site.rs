@@ -840,6 +840,89 @@ fn the_legend_of_used_shares_tells_what_is_drawn() {
     );
 }
 
+/// A share lies in the band that its printed figure names: 80.3 % is told as 80 %, and 100.3 % is never enough.
+#[test]
+fn a_share_lies_in_the_band_of_its_figure() {
+    let strokes = |share: f64| -> (Vec<String>, bool) {
+        let mut drawing = zones(0.5, false);
+        drawing.zones.truncate(1);
+        drawing.zones[0].area = Rectangle::at(0, 0, 10_000, 6000);
+        drawing.zones[0].utilisation = share;
+        let sheets = utilisation_picture(&drawing).unwrap();
+        let papers: Vec<Paper> = sheets.iter().map(|s| lawful(&s.svg)).collect();
+        let legend = words(&papers, "legend");
+        let fails = words(&papers, "zone-name").contains(&"NOT ENOUGH");
+        (legend.iter().map(|w| (*w).to_owned()).collect(), fails)
+    };
+    for (share, band) in [
+        (0.503, "up to 50 %"),
+        (0.506, "over 50 to 80 %"),
+        (0.803, "over 50 to 80 %"),
+        (0.806, "over 80 to 100 %"),
+        (1.0, "over 80 to 100 %"),
+    ] {
+        assert_eq!(strokes(share), (vec![band.to_owned()], false), "{share}");
+    }
+    let (legend, fails) = strokes(1.003);
+    assert!(legend[0].starts_with("over 100 %") && fails, "{legend:?}");
+}
+
+/// A piece that is cut round an inner corner of the outline has wall behind it on one side of the edge only: the edge is in the open. What runs
+/// past it hides it.
+#[test]
+fn an_edge_beside_a_notched_piece_is_not_behind_it() {
+    let shape = |points: &[(i32, i32)]| -> Vec<Point> {
+        let at = |&(x, y): &(i32, i32)| Point { x: Mm(x), y: Mm(y) };
+        points.iter().map(at).collect()
+    };
+    let piece = |number: u32, points: &[(i32, i32)]| PieceDrawing {
+        number,
+        kind: PieceKind::Cut,
+        outline: shape(points),
+    };
+    let notched = [
+        (2500, 1800),
+        (3000, 1800),
+        (3000, 2000),
+        (3500, 2000),
+        (3500, 2300),
+        (2500, 2300),
+    ];
+    let arched = [
+        (2500, 1800),
+        (3000, 1800),
+        (3000, 2000),
+        (3050, 2300),
+        (2500, 2300),
+    ];
+    let past = [(2500, 1000), (3150, 1000), (3150, 1500), (2500, 1500)];
+    let hidden = |pieces: Vec<PieceDrawing>| -> (usize, bool) {
+        let drawing = ElevationDrawing {
+            outline: shape(&[
+                (0, 0),
+                (3000, 0),
+                (3000, 2000),
+                (6000, 2000),
+                (6000, 4000),
+                (0, 4000),
+            ]),
+            pieces,
+            ..ElevationDrawing::default()
+        };
+        let sheets = elevation(&drawing, &ElevationOptions::boards()).unwrap();
+        let papers: Vec<Paper> = sheets.iter().map(|s| lawful(&s.svg)).collect();
+        let paths = papers.iter().flat_map(|p| &p.paths);
+        let covered = paths.filter(|p| p.group == "outline-covered");
+        let runs = covered.map(|p| p.runs.len()).sum();
+        let legend = words(&papers, "legend");
+        (runs, legend.contains(&"edge of the wall, behind boards"))
+    };
+    assert_eq!(hidden(vec![piece(1, &notched)]), (0, false));
+    assert_eq!(hidden(vec![piece(1, &arched)]), (0, false));
+    let both = vec![piece(1, &notched), piece(2, &past)];
+    assert_eq!(hidden(both), (1, true));
+}
+
 #[test]
 fn no_heading_ends_a_column() {
     for length in 1..9 {

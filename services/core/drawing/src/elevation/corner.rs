@@ -6,7 +6,7 @@ use quantity::Mm;
 
 use crate::elevation::layout::Window;
 use crate::elevation::{ElevationDrawing, Point};
-use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch};
+use crate::geometry::{Hatch, bounds, clip_polygon, clip_segment, hatch, parts_inside};
 use crate::lettering::Lettering;
 use crate::svg::{Anchoring, LineKind, Paint, Pen, Reading, Spot, Svg, Text};
 
@@ -48,16 +48,15 @@ fn upright(drawing: &ElevationDrawing, from: Point, to: Point) -> Vec<Stretch> {
         let least = values.clone().min().unwrap_or_default();
         (least, values.max().unwrap_or_default())
     };
-    let mut covered: Vec<(Mm, Mm)> = drawing
-        .pieces
-        .iter()
-        .filter_map(|piece| {
-            let (left, right) = reach(|p| p.x, &piece.outline);
-            let (bottom, top) = reach(|p| p.y, &piece.outline);
-            let (bottom, top) = (bottom.max(low), top.min(high));
-            (left < x && x < right && bottom < top).then_some((bottom, top))
-        })
-        .collect();
+    let mut covered: Vec<(Mm, Mm)> = Vec::new();
+    for piece in &drawing.pieces {
+        let (left, right) = reach(|p| p.x, &piece.outline);
+        let (bottom, top) = reach(|p| p.y, &piece.outline);
+        let (bottom, top) = (bottom.max(low), top.min(high));
+        if left < x && x < right && bottom < top {
+            covered.extend(across(&piece.outline, x, (bottom, top)));
+        }
+    }
     covered.sort_unstable();
     let mut found = Vec::new();
     let mut add = |bottom: Mm, top: Mm, covered: bool| {
@@ -77,6 +76,33 @@ fn upright(drawing: &ElevationDrawing, from: Point, to: Point) -> Vec<Stretch> {
     }
     add(reached, high, false);
     found
+}
+
+/// How far beside an upright line a piece is looked for, in millimetres: slopes of fifty to one rise half a millimetre over it.
+const BESIDE: f64 = 0.01;
+
+/// The heights, within some, at which a piece lies on both sides of an upright line: one that is cut round an inner corner of the wall ends at it.
+fn across(piece: &[Point], x: Mm, (low, high): (Mm, Mm)) -> Vec<(Mm, Mm)> {
+    let spot = |x: f64, y: Mm| Spot::at(x, f64::from(y.0));
+    let shape: Vec<Spot> = piece.iter().map(|p| spot(f64::from(p.x.0), p.y)).collect();
+    let beside = |side: f64| {
+        let x = f64::from(x.0) + side;
+        parts_inside(spot(x, low), spot(x, high), &shape)
+    };
+    let (left, right) = (beside(-BESIDE), beside(BESIDE));
+    let mut both: Vec<(Mm, Mm)> = Vec::new();
+    for (a, b) in left {
+        for (c, d) in &right {
+            let from = Mm(libm::round(a.y.max(c.y)) as i32);
+            let to = Mm(libm::round(b.y.min(d.y)) as i32);
+            match both.last_mut() {
+                _ if from >= to => {}
+                Some(last) if last.1 == from => last.1 = to,
+                _ => both.push((from, to)),
+            }
+        }
+    }
+    both
 }
 
 /// Whether boards cover a part of the outline that a sheet shows.

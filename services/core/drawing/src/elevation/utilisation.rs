@@ -32,10 +32,12 @@ const BANDS: [(f64, Hatch, f64, &str); 4] = [
     ),
 ];
 
+/// The band of the share as it is printed, in whole percent; what fails is in the last, whatever is printed.
 fn band(zone: &ZoneDrawing) -> (Hatch, f64) {
+    let printed = libm::round(zone.utilisation * 100.0);
     BANDS
         .iter()
-        .find(|b| zone.utilisation <= b.0 && !zone.too_few)
+        .find(|b| printed <= libm::round(b.0 * 100.0) && !zone.fails())
         .map_or((Hatch::Crossed, 0.7), |b| (b.1, b.2))
 }
 
