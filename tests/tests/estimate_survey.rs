@@ -433,3 +433,37 @@ openings = [{ id = "W", x_mm = 2400, y_mm = 1400, width_mm = 1200, height_mm = 1
         .sum();
     assert!((foam - litres).abs() < 1e-9, "{foam} l, by pairs {litres}");
 }
+
+/// What is drilled and which anchor goes where is told in the words of the site: boards by what they are for, and of several walls by the
+/// facades that stand on them, never by a field of the request.
+#[test]
+fn anchors_are_told_by_boards_and_facades() {
+    let walls = |own: &str| -> Vec<String> {
+        let free = || (FREE, FREE);
+        let mut north = facade("north", (6000, 0, 3000), free(), "");
+        north.push_str(own);
+        let others = ["south", "west"].map(|id| facade(id, (6000, 0, 3000), free(), ""));
+        let answer = estimated(120, &[vec![north], others.to_vec()].concat());
+        let fixing = answer.fixing.unwrap();
+        let chosen = fixing.anchors.iter().map(|a| a.situation.clone());
+        let drilled = fixing.drilling.iter().map(|d| d.situation.clone());
+        let mut said: Vec<String> = chosen.chain(drilled).collect();
+        said.sort();
+        said.dedup();
+        said
+    };
+    assert_eq!(walls(""), ["facade boards 120 mm"]);
+    let concrete = r#"
+[building.facades.substrate]
+surface = "concrete"
+category = "concrete"
+layers = [{ name = "concrete", thickness_mm = 200.0, conductivity_w_per_mk = 2.0, vapour_resistance_factor = 100.0, density_kg_per_m3 = 2300.0, specific_heat_j_per_kgk = 1000.0 }]
+"#;
+    assert_eq!(
+        walls(concrete),
+        [
+            "facade boards 120 mm on north",
+            "facade boards 120 mm on south, west"
+        ]
+    );
+}

@@ -22,7 +22,7 @@ pub(super) struct Key<'a> {
     pub part: Part,
     /// The boards alone, such as `facade boards 160 mm`.
     pub boards: String,
-    /// The boards on their wall.
+    /// The boards, and of several walls the facades that stand on this one.
     pub name: String,
 }
 
@@ -33,12 +33,16 @@ pub(super) fn keys<'a>(walls: &[Wall<'_>], products: &Products<'a>) -> Vec<Key<'
         .flat_map(|(wall, behind)| {
             products.by_part().map(move |(part, product)| {
                 let boards = format!("{part} boards {}", product.size.thickness);
+                let name = match walls {
+                    [_] => boards.clone(),
+                    _ => format!("{boards} on {}", behind.facades.join(", ")),
+                };
                 Key {
                     wall,
                     product,
                     part,
-                    name: format!("{boards} on {}", behind.path),
                     boards,
+                    name,
                 }
             })
         })

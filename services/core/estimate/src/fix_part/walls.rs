@@ -20,6 +20,8 @@ pub(super) struct Wall<'a> {
     pub substrate: Cow<'a, Substrate>,
     /// Whether the category was surveyed.
     pub known: bool,
+    /// The facades that stand on it.
+    pub facades: Vec<&'a str>,
 }
 
 /// The different walls, and which one each facade has.
@@ -31,6 +33,9 @@ pub(super) fn walls<'a>(basis: &FixingBasis<'a>) -> (Vec<Wall<'a>>, Vec<usize>) 
         let substrate = basis.building.substrate_of(facade);
         if let Some(known) = sources.iter().position(|s| *s == substrate) {
             of.push(known);
+            if let Some(wall) = found.get_mut(known) {
+                wall.facades.push(&facade.id);
+            }
             continue;
         }
         of.push(sources.len());
@@ -51,6 +56,7 @@ pub(super) fn walls<'a>(basis: &FixingBasis<'a>) -> (Vec<Wall<'a>>, Vec<usize>) 
             holder,
             substrate,
             known,
+            facades: alloc::vec![facade.id.as_str()],
         });
     }
     (found, of)
