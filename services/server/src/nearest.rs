@@ -3,13 +3,22 @@
 /// The most names that are offered.
 const OFFERED: usize = 3;
 
-/// The known names nearest to `name` by edit distance, best first; ties in the order given.
+/// The known names nearest to `name` by edit distance, best first; ties in the order given. A name that lacks but its kind is at no distance.
 pub fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Vec<&'a str> {
+    let bare = name;
+    let lacks_kind = |of: &str| of.split_once('.').is_some_and(|(_, rest)| rest == bare);
     let name: Vec<char> = name.chars().take(80).collect();
     let limit = (name.len() / 2).max(2);
     let mut found: Vec<(usize, &str)> = known
         .into_iter()
-        .map(|candidate| (edits(&name, candidate), candidate))
+        .map(|candidate| {
+            let distance = if lacks_kind(candidate) {
+                0
+            } else {
+                edits(&name, candidate)
+            };
+            (distance, candidate)
+        })
         .filter(|(distance, _)| *distance <= limit)
         .collect();
     found.sort_by_key(|(distance, _)| *distance);
@@ -45,6 +54,15 @@ mod tests {
         let known = ["eps-white", "eps-grey", "mineral-wool"];
         assert_eq!(nearest("eps-wite", known), ["eps-white", "eps-grey"]);
         assert!(nearest("zzzzzz", known).is_empty());
+    }
+
+    #[test]
+    fn a_name_without_its_kind_finds_every_kind_of_it() {
+        let known = ["board.cork", "board.eps-white", "plug.eps-white"];
+        assert_eq!(
+            nearest("eps-white", known),
+            ["board.eps-white", "plug.eps-white"]
+        );
     }
 
     #[test]

@@ -165,6 +165,77 @@ fn a_bad_request_carries_every_fault_and_a_reason() {
     }
 }
 
+#[test]
+fn a_key_that_lacks_its_kind_is_offered_every_kind_of_it() {
+    let snapshot = Snapshot::embedded();
+    let wire = v1::GetArticleRequest {
+        key: "eps-white".to_owned(),
+        ..v1::GetArticleRequest::default()
+    };
+    let refused = calls::get_article(&wire, &snapshot).unwrap_err();
+    let told = &refused.faults()[0].expected;
+    for key in ["board.eps-white", "plug.eps-white", "system.eps-white"] {
+        assert!(told.contains(key), "{told}");
+    }
+}
+
+/// Clients take 8 KiB of trailers unless they are told otherwise, counted as RFC 9113 counts a list of fields: names, values, and 32 bytes each.
+#[test]
+fn faults_with_long_names_fit_what_a_client_takes() {
+    let running = Running::start(&[]);
+    // Letters outside ASCII take most room in a message, those of three bytes each in details.
+    for letters in [
+        "\u{e9}".repeat(100),
+        "\u{0bb}".repeat(100),
+        "x".repeat(200),
+        "\u{6f22}".repeat(66),
+    ] {
+        let beyond = |side: &str| v1::Edge {
+            kind: v1::EdgeKind::SalientCorner.into(),
+            with: [side, &letters]
+                .concat()
+                .chars()
+                .take(letters.chars().count())
+                .collect(),
+            joint_gap_mm: 0,
+        };
+        let facades = (0..60).map(|i| v1::Facade {
+            id: [&i.to_string(), letters.as_str()].concat(),
+            left: Some(beyond("l")),
+            right: Some(beyond("r")),
+            ..v1::Facade::default()
+        });
+        let building = v1::Building {
+            facades: facades.collect(),
+            ..v1::Building::default()
+        };
+        let bad = v1::EstimateRequest {
+            survey: Some(v1::estimate_request::Survey::Building(building)),
+            ..asked()
+        };
+        let status = runtime().block_on(async {
+            let channel = running.channel().await;
+            EstimateServiceClient::new(channel)
+                .estimate(bad)
+                .await
+                .unwrap_err()
+        });
+        assert_eq!(status.code(), Code::InvalidArgument, "{status:?}");
+        let details = status.get_error_details();
+        let told = &details.bad_request().unwrap().field_violations;
+        assert!(told.len() > 3, "{} faults", told.len());
+        let last = told.last().unwrap();
+        assert_eq!(last.reason, "TOO_MANY_FAULTS");
+        let fields = status.into_http::<()>();
+        let bytes: usize = fields
+            .headers()
+            .iter()
+            .map(|(name, value)| name.as_str().len() + value.len() + 32)
+            .sum();
+        assert!(bytes <= 8 << 10, "{bytes} bytes");
+    }
+}
+
 /// A request that would keep a thread busy for minutes: the longest search, and one more for each rule.
 fn endless() -> v1::EstimateRequest {
     let mut request = asked();
