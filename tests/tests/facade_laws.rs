@@ -232,7 +232,7 @@ fn each_bad_survey_is_told_with_its_place() {
         }),
         (
             "building.substrate.pull_out_tests_kn[0]",
-            "OUT_OF_RANGE",
+            "NOT_FINITE",
             |b| {
                 b.substrate
                     .pull_out_tests

@@ -3,6 +3,7 @@
 use alloc::collections::BTreeMap;
 use alloc::format;
 use alloc::string::String;
+use core::ops::RangeInclusive;
 
 use quantity::{Mm, Quantity};
 use working::{Fault, Faults, numbered};
@@ -194,9 +195,10 @@ fn openings(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Fault
                 "a name unique on the facade",
             );
         }
-        if !sizes(&place, opening, faults) || !stays_open(&place, facade, opening, faults) {
+        if !sizes(&place, opening, faults) {
             continue;
         }
+        stays_open(&place, facade, opening, faults);
         if sound_outline && !contains(&facade.outline, &opening.raw) {
             let r = opening.raw;
             faults.add(
@@ -278,17 +280,17 @@ fn sizes(place: &str, opening: &Opening, faults: &mut Faults) -> bool {
     sound
 }
 
-/// Whether reveal insulation leaves something of an opening. An outline with too many points is not asked: each opening is held
-/// against every side of it.
-fn stays_open(place: &str, facade: &Facade, opening: &Opening, faults: &mut Faults) -> bool {
+/// Reveal insulation must leave something of an opening, wherever that lies. An outline with too many points is not asked: each opening
+/// is held against every side of it.
+fn stays_open(place: &str, facade: &Facade, opening: &Opening, faults: &mut Faults) {
     if facade.outline.len() > LIMITS.points as usize {
-        return true;
+        return;
     }
     let size = |opening: &Opening| facade.finished(opening).size;
     let is_open = |r: Rectangle| r.width > Mm::ZERO && r.height > Mm::ZERO;
     let f = size(opening);
     if is_open(f) {
-        return true;
+        return;
     }
     // The sill's insulation is to blame only where the reveals' alone would leave an opening.
     let reveals_alone = Opening {
@@ -317,7 +319,6 @@ fn stays_open(place: &str, facade: &Facade, opening: &Opening, faults: &mut Faul
         ),
         expected,
     );
-    false
 }
 
 fn features(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Faults) {
@@ -374,7 +375,9 @@ fn features(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Fault
             );
         }
     }
-    let Some((low, high)) = bounds(&facade.outline).filter(|_| sound_outline) else {
+    let around = bounds(&facade.outline).filter(|_| sound_outline);
+    base_line(path, facade, around, faults);
+    let Some((low, high)) = around else {
         return;
     };
     for (i, joint) in few(&facade.joints).iter().enumerate() {
@@ -403,7 +406,6 @@ fn features(path: &str, facade: &Facade, sound_outline: bool, faults: &mut Fault
     }
     fixtures(path, facade, faults);
     cracks_lie_on_the_wall(path, facade, faults);
-    base_line(path, facade, (low.x, high.x), (low.y, high.y), faults);
 }
 
 /// What of a list of features is held against other parts of the facade: all of it, or nothing where it is longer than the limit, which is
@@ -489,13 +491,8 @@ fn has_wall_below(facade: &Facade, step: &BaseStep, low: Mm) -> bool {
         && area_within(&facade.outline, &strip).as_m2() > 1e-6
 }
 
-fn base_line(
-    path: &str,
-    facade: &Facade,
-    (left, right): (Mm, Mm),
-    (low, high): (Mm, Mm),
-    faults: &mut Faults,
-) {
+/// The steps of a base line one after another, and against the lower left and upper right corner of a sound outline.
+fn base_line(path: &str, facade: &Facade, around: Option<(Point, Point)>, faults: &mut Faults) {
     if facade.base.is_empty() {
         faults.add(
             format!("{path}.base"),
@@ -506,7 +503,7 @@ fn base_line(
         return;
     }
     // Where the step before ends, as far as that can be: what follows one that ends nowhere is not held against it.
-    let mut at = Some(left);
+    let mut at = around.map(|(low, _)| low.x);
     for (i, step) in facade.base.iter().enumerate() {
         let place = format!("{path}.base[{i}]");
         let begins = at.is_none_or(|at| step.from == at);
@@ -527,21 +524,29 @@ fn base_line(
                 format!("{place}.to_mm"),
                 "OUT_OF_RANGE",
                 format!("{}", step.to),
-                format!("at most the outline's right edge, {right}"),
+                around.map_or_else(
+                    || format!("at most {}", LIMITS.extent),
+                    |(_, high)| format!("at most the outline's right edge, {}", high.x),
+                ),
             );
         }
         let ends = step.from < step.to && step.to <= LIMITS.extent;
         at = ends.then_some(step.to);
-        if step.level < low || step.level >= high {
+        if let Some((low, high)) = around
+            && !(low.y..high.y).contains(&step.level)
+        {
             faults.add(
                 format!("{place}.level_mm"),
                 "OUT_OF_RANGE",
                 format!("{}", step.level),
-                format!("from {low} to below {high}"),
+                format!("from {} to below {}", low.y, high.y),
             );
         }
         // A step that is out of place itself has no wall of its own below it.
-        if begins && ends && step.level < high && has_wall_below(facade, step, low) {
+        let below = |(low, high): (Point, Point)| {
+            step.level < high.y && has_wall_below(facade, step, low.y)
+        };
+        if begins && ends && around.is_some_and(below) {
             faults.add(
                 format!("{place}.below"),
                 "WALL_BELOW_BASE",
@@ -569,7 +574,10 @@ fn base_line(
             );
         }
     }
-    if let Some(at) = at.filter(|at| *at != right) {
+    let right = around.map(|(_, high)| high.x);
+    if let (Some(at), Some(right)) = (at, right)
+        && at != right
+    {
         faults.add(
             format!("{path}.base"),
             "BASE_GAP",
@@ -692,19 +700,8 @@ fn substrate(path: &str, wall: &Substrate, faults: &mut Faults) {
     }
     for (i, layer) in wall.layers.iter().enumerate() {
         let mut within = |field: &str, number: f64, least: f64, most: f64| {
-            if !(least..=most).contains(&number) {
-                let reason = if number.is_finite() {
-                    "OUT_OF_RANGE"
-                } else {
-                    "NOT_FINITE"
-                };
-                faults.add(
-                    format!("{path}.layers[{i}].{field}"),
-                    reason,
-                    format!("{number}"),
-                    format!("{least} to {most}"),
-                );
-            }
+            let field = format!("{path}.layers[{i}].{field}");
+            measured(field, number, least..=most, faults);
         };
         within("thickness_mm", layer.thickness.as_mm(), 0.01, 5000.0);
         within(
@@ -747,24 +744,31 @@ fn substrate(path: &str, wall: &Substrate, faults: &mut Faults) {
             Mm(15_000),
         );
     }
-    if let Some(strength) = wall.pull_off
-        && !(0.0..=20.0).contains(&strength.as_mpa())
-    {
-        faults.add(
-            format!("{path}.pull_off_mpa"),
-            "OUT_OF_RANGE",
-            format!("{}", strength.as_mpa()),
-            "0 to 20",
-        );
+    if let Some(strength) = wall.pull_off {
+        let field = format!("{path}.pull_off_mpa");
+        measured(field, strength.as_mpa(), 0.0..=20.0, faults);
     }
     for (i, force) in wall.pull_out_tests.iter().enumerate() {
-        if !(0.0..=50.0).contains(&force.as_kn()) {
-            faults.add(
-                format!("{path}.pull_out_tests_kn[{i}]"),
-                "OUT_OF_RANGE",
-                format!("{}", force.as_kn()),
-                "0 to 50",
-            );
-        }
+        let field = format!("{path}.pull_out_tests_kn[{i}]");
+        measured(field, force.as_kn(), 0.0..=50.0, faults);
     }
+}
+
+/// A measured number within its range; one that is none at all is told apart from one that lies outside.
+fn measured(field: String, number: f64, range: RangeInclusive<f64>, faults: &mut Faults) {
+    if range.contains(&number) {
+        return;
+    }
+    let reason = if number.is_finite() {
+        "OUT_OF_RANGE"
+    } else {
+        "NOT_FINITE"
+    };
+    let (least, most) = (range.start(), range.end());
+    faults.add(
+        field,
+        reason,
+        format!("{number}"),
+        format!("{least} to {most}"),
+    );
 }
