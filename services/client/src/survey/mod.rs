@@ -207,6 +207,12 @@ impl<'a> Beside<'a> {
     /// `lacking` are the tables of which a field was found at fault that the file does not tell.
     fn new(source: &'a Source, lacking: &BTreeSet<&str>) -> Self {
         let filled = &source.filled;
+        // An item of a list lies where it lies, whatever word was found for its kind.
+        let words = filled.faults.iter().filter(|f| f.reason == "UNKNOWN_VALUE");
+        let words_of_items: BTreeSet<&str> = words
+            .map(|f| f.path.as_str())
+            .filter(|path| home(path).ends_with(']'))
+            .collect();
         let lost = filled.faults.iter();
         let lost = lost.filter(|f| !filled.passed_on.contains(&f.path));
         let homes = lost.map(|f| {
@@ -228,7 +234,12 @@ impl<'a> Beside<'a> {
             source,
             homes: homes.collect(),
             own: filled.faults.iter().map(|f| f.path.as_str()).collect(),
-            passed_on: filled.passed_on.iter().map(|path| home(path)).collect(),
+            passed_on: filled
+                .passed_on
+                .iter()
+                .filter(|path| !words_of_items.contains(path.as_str()))
+                .map(|path| home(path))
+                .collect(),
         }
     }
 
@@ -243,9 +254,14 @@ impl<'a> Beside<'a> {
         own.map(|fault| {
             let passed_on = self.source.filled.passed_on.contains(&fault.path);
             match ranges.get(fault.path.as_str()) {
-                Some(expected) if passed_on && fault.reason == "OUT_OF_RANGE" => {
+                Some(range) if passed_on && fault.reason == "OUT_OF_RANGE" => {
+                    // A fraction may lie within the range and still be none of its numbers.
+                    let expected = match fault.expected.as_str() {
+                        whole if whole.contains(" from ") => (*range).to_owned(),
+                        whole => format!("{whole}, {range}"),
+                    };
                     Told::from(&Fault {
-                        expected: (*expected).to_owned(),
+                        expected,
                         ..fault.clone()
                     })
                 }

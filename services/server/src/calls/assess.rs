@@ -18,7 +18,7 @@ pub fn assess(
 ) -> Result<v1::AssessResponse, Refused> {
     let (job, branch) = super::resolved(from_proto::assess(wire), snapshot)?;
     let (stock, rules) = (&branch.assortment, snapshot.rules());
-    let answer = estimate::estimate_unless(&job.request, stock, rules, halt)?;
+    let answer = super::answered(&job, stock, rules, halt)?;
     let provenance = to_proto::provenance(&answer.standards, stock, rules);
     Ok(to_proto::assess(&answer, job.request.include, provenance))
 }

@@ -18,7 +18,7 @@ pub fn design(
 ) -> Result<v1::DesignResponse, Refused> {
     let (job, branch) = super::resolved(from_proto::design(wire), snapshot)?;
     let (stock, rules) = (&branch.assortment, snapshot.rules());
-    let answer = estimate::estimate_unless(&job.request, stock, rules, halt)?;
+    let answer = super::answered(&job, stock, rules, halt)?;
     let provenance = to_proto::provenance(&answer.standards, stock, rules);
     Ok(to_proto::design(&answer, job.request.include, provenance))
 }

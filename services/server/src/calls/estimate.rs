@@ -18,7 +18,7 @@ pub fn estimate(
 ) -> Result<v1::EstimateResponse, Refused> {
     let (job, branch) = super::resolved(from_proto::estimate(wire), snapshot)?;
     let (stock, rules) = (&branch.assortment, snapshot.rules());
-    let answer = estimate::estimate_unless(&job.request, stock, rules, halt)?;
+    let answer = super::answered(&job, stock, rules, halt)?;
     let provenance = to_proto::provenance(&answer.standards, stock, rules);
     Ok(to_proto::estimate(&answer, job.request.include, provenance))
 }

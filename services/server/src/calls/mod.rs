@@ -21,9 +21,10 @@ pub use take_off::take_off;
 use std::collections::BTreeSet;
 
 use ::catalogue::Assembly;
-use ::estimate::Request;
+use ::estimate::{Estimate, Refusal, Request};
 use material::Assortment;
-use working::Fault;
+use rules::RuleBook;
+use working::{Fault, Halt};
 
 use crate::from_proto::{Job, Unsound};
 use crate::nearest::nearest;
@@ -62,6 +63,19 @@ fn resolved(
         Refused::UnknownName(faults)
     } else {
         Refused::BadRequest(faults)
+    })
+}
+
+/// The answer to a job, or why there is none by the fields of its request.
+fn answered(
+    job: &Job,
+    stock: &Assortment,
+    rules: &RuleBook,
+    halt: Halt<'_>,
+) -> Result<Estimate, Refused> {
+    ::estimate::estimate_unless(&job.request, stock, rules, halt).map_err(|refusal| {
+        let faults = job.told.named(refusal.faults);
+        Refused::from(Refusal { faults, ..refusal })
     })
 }
 

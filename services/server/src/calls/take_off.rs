@@ -18,7 +18,7 @@ pub fn take_off(
 ) -> Result<v1::TakeOffResponse, Refused> {
     let (job, branch) = super::resolved(from_proto::take_off(wire), snapshot)?;
     let (stock, rules) = (&branch.assortment, snapshot.rules());
-    let answer = estimate::estimate_unless(&job.request, stock, rules, halt)?;
+    let answer = super::answered(&job, stock, rules, halt)?;
     let provenance = to_proto::provenance(&answer.standards, stock, rules);
     Ok(to_proto::take_off(&answer, job.request.include, provenance))
 }

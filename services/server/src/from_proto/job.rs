@@ -20,6 +20,36 @@ pub struct Job {
     pub branch: String,
     /// The job itself.
     pub request: Request,
+    /// How its building was told.
+    pub told: Told,
+}
+
+/// How a request tells its building.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Told {
+    /// By a full survey, or not at all.
+    Surveyed,
+    /// By the short form, which was expanded to a building.
+    Short,
+}
+
+impl Told {
+    fn of(survey: Option<&Survey<'_>>) -> Self {
+        match survey {
+            Some(Survey::Short(_)) => Self::Short,
+            _ => Self::Surveyed,
+        }
+    }
+    /// Faults by the fields that the request has: those of a building that a short form was expanded to are the form's.
+    pub fn named(self, mut faults: Vec<Fault>) -> Vec<Fault> {
+        if self == Self::Short {
+            let of_building = |f: &Fault| f.path == "building" || f.path.starts_with("building.");
+            for fault in faults.iter_mut().filter(|f| of_building(f)) {
+                fault.path = String::from("short");
+            }
+        }
+        faults
+    }
 }
 
 /// A request with faults: every one, and the job as far as it could be read, so that its names can still be looked up.
@@ -263,9 +293,14 @@ fn job(wire: &Fields<'_>) -> Result<Job, Box<Unsound>> {
         }),
         assumptions: reading.assumptions,
     };
+    let told = Told::of(wire.survey.as_ref());
     let values = ::estimate::check(&request).err().unwrap_or_default();
-    let faults = beside(reading.faults.into_list(), values);
-    let job = Job { branch, request };
+    let faults = beside(reading.faults.into_list(), told.named(values));
+    let job = Job {
+        branch,
+        request,
+        told,
+    };
     if faults.is_empty() {
         Ok(job)
     } else {
@@ -278,8 +313,10 @@ fn blamed(own: &[Fault], fault: &Fault) -> bool {
     own.iter().any(|o| {
         let beyond = fault.path.strip_prefix(o.path.as_str());
         let within = beyond.is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']));
-        // Either the fault lies within what was not told, or what was not told is one field of what the fault speaks of.
+        // Either the fault lies within what was not told, or what was not told is one field of what the fault speaks of. An item of a list
+        // lies where it lies, whatever was not told of it.
         let outer = o.path.rsplit_once('.').map(|(outer, _)| outer);
+        let outer = outer.filter(|outer| !outer.ends_with(']'));
         within || outer == Some(fault.path.as_str())
     })
 }
