@@ -425,6 +425,64 @@ extends = "generic"
     assert!(breaches(&unsaid) < breaches(&usual));
 }
 
+/// A rule set that no board can obey is refused with each of its rules by the key that the rule set's file has, though all ask for the same length.
+#[test]
+fn each_rule_that_no_board_can_obey_is_named() {
+    let keys = [
+        "stagger-mm",
+        "min-piece-width-mm",
+        "min-piece-height-mm",
+        "corner-piece-min-width-mm",
+        "opening-keep-out-mm",
+        "course-line-clear-mm",
+        "crack-overlap-mm",
+    ];
+    let folder = std::env::temp_dir().join(format!("etics-rules-{}", std::process::id()));
+    let sets = folder.join("rules").join("setting-out");
+    std::fs::create_dir_all(&sets).unwrap();
+    let heading = "format = 1\nkey = \"too-much\"\nname = \"Too much\"\nsource = \"none\"\n";
+    // Longer than half of each board of the house and higher than all of them, a corner piece longer than all of them.
+    let rules = keys.map(|key| match key {
+        "corner-piece-min-width-mm" => format!("{key} = 2000\n"),
+        _ => format!("{key} = 1000\n"),
+    });
+    let text = [heading, &rules.concat()].concat();
+    std::fs::write(sets.join("too-much.toml"), text).unwrap();
+    let here = Estimator::here(Some(&folder)).unwrap_or_else(|r| panic!("{}", r.summary));
+    std::fs::remove_dir_all(&folder).unwrap();
+    let refusal = here
+        .estimate(v1::EstimateRequest {
+            layout_rules: "too-much".into(),
+            ..house()
+        })
+        .unwrap_err();
+    assert_eq!(refusal.faults.len(), keys.len(), "{:?}", refusal.faults);
+    for (fault, key) in refusal.faults.iter().zip(keys) {
+        assert_eq!(fault.path, "layout_rules");
+        assert!(fault.text.contains(key), "{key}: {}", fault.text);
+    }
+}
+
+/// What rules cost takes the layout itself, one search for few boards, and one for each rule: the command line says how many that are.
+#[test]
+fn the_help_tells_how_many_searches_the_costs_of_rules_take() {
+    let response = answer(v1::EstimateRequest {
+        include: Some(v1::Include {
+            rule_costs: true,
+            ..v1::Include::default()
+        }),
+        search_budget_steps: 1,
+        ..house()
+    });
+    let searches = 2 + response.layout.unwrap().rule_costs.len();
+    let words = ["eight", "nine", "ten", "eleven"];
+    let word = words[searches.checked_sub(8).unwrap()];
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../services/client/src");
+    let arguments = std::fs::read_to_string(format!("{folder}/arguments.rs")).unwrap();
+    let told = format!("takes {word} searches in place of one");
+    assert!(arguments.contains(&told), "{searches} searches");
+}
+
 /// Every fire-barrier strip that is told lies as it is told, and no other is laid.
 #[test]
 fn fire_barriers_lie_as_they_are_told() {

@@ -63,7 +63,7 @@ pub struct Job {
     /// Bring back the calculation sheet.
     #[arg(long)]
     pub working: bool,
-    /// Bring back what each rule of setting-out costs in boards; takes eight searches in place of one.
+    /// Bring back what each rule of setting-out costs in boards; takes nine searches in place of one.
     #[arg(long)]
     pub rule_costs: bool,
     /// Write the drawings into this folder.

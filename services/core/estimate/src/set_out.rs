@@ -493,14 +493,19 @@ pub(crate) fn baseline(job: &Job) -> BTreeMap<usize, (u32, u32)> {
         .collect()
 }
 
-/// Faults of a setting-out job as faults of the whole, under the names that the setting-out gives.
+/// Faults of a setting-out job as faults of the whole, under the names that the setting-out gives. A request names a rule set as a whole, so
+/// the rule that no board can obey is told by the key that it has there.
 pub(crate) fn faults(faults: Vec<setting_out::Fault>) -> Vec<working::Fault> {
     faults
         .into_iter()
         .map(|fault| working::Fault {
+            found: match fault.path.strip_prefix("rules.") {
+                Some("corner_pieces") => format!("corner-piece-min-width-mm of {}", fault.found),
+                Some(rule) => format!("{}-mm of {}", rule.replace('_', "-"), fault.found),
+                None => fault.found,
+            },
             path: fault.path,
             reason: "LAYOUT_IMPOSSIBLE",
-            found: fault.found,
             expected: fault.expected,
         })
         .collect()
