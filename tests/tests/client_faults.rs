@@ -418,3 +418,53 @@ fn each_fault_is_told_and_no_victim_of_one() {
         assert_eq!(told, expected, "{changes:?}");
     }
 }
+
+/// The short form as JSON, with a further member.
+fn json(more: &str) -> String {
+    let short = r#""short": {"length_mm": 4000, "height_mm": 3000}"#;
+    format!(
+        r#"{{"system": "eps-white", "thickness": {{"board_thickness_mm": 120}}, {short}{more}}}"#
+    )
+}
+
+#[test]
+fn json_tells_no_key_twice() {
+    let estimator = here();
+    assert_eq!(
+        found("once.json", &json(""), &estimator),
+        Ok(BTreeSet::new())
+    );
+    let twice = json(",\n \"thickness\": {\"board_thickness_mm\": 160}");
+    let printed = found("twice.json", &twice, &estimator).expect_err("a key twice");
+    assert_eq!(printed.len(), 1, "{printed:?}");
+    assert!(
+        printed[0].contains("duplicate key `thickness`"),
+        "{printed:?}"
+    );
+    assert!(printed[0].contains("twice.json:2:"), "{printed:?}");
+}
+
+#[test]
+fn json_may_begin_with_a_byte_order_mark() {
+    let marked = ["\u{feff}", &json("")].concat();
+    assert_eq!(found("marked.json", &marked, &here()), Ok(BTreeSet::new()));
+}
+
+#[test]
+fn a_fraction_within_its_range_is_told_to_be_no_whole_number() {
+    let text = "system = \"eps-white\"\nthickness = { board_thickness_mm = 120 }\nshort = { length_mm = 4000, height_mm = 3000.5 }\n";
+    let estimator = here();
+    let Err(NoSurvey::Faults(faults, _)) =
+        parse("half.toml", text, |r| estimator.estimate(r).err())
+    else {
+        panic!("half a millimetre")
+    };
+    let told: Vec<&str> = faults.iter().map(|f| f.text.as_str()).collect();
+    let [told] = told.as_slice() else {
+        panic!("{told:?}")
+    };
+    assert!(
+        told.contains("a whole number") && told.contains("168000 mm"),
+        "{told}"
+    );
+}

@@ -1,7 +1,11 @@
 //! A survey file as a tree of plain values, each with its place where the format tells it.
 
+use std::collections::BTreeSet;
+use std::fmt;
 use std::ops::Range;
 
+use serde::de::{Error as _, MapAccess, SeqAccess, Visitor};
+use serde::{Deserialize, Deserializer};
 use toml::de::{DeTable, DeValue};
 
 /// A value of a file.
@@ -104,13 +108,16 @@ fn toml_node(value: &DeValue<'_>) -> Plain {
 }
 
 pub(super) fn from_json(text: &str) -> Result<Node, Vec<Syntax>> {
-    let value: serde_json::Value = serde_json::from_str(text).map_err(|e| {
-        let line_start: usize = text
+    // Some programs begin a file with a byte order mark.
+    let bare = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let begin = text.len() - bare.len();
+    serde_json::from_str(bare).map_err(|e| {
+        let line_start: usize = bare
             .split_inclusive('\n')
             .take(e.line().saturating_sub(1))
             .map(str::len)
             .sum();
-        let at = line_start + e.column().saturating_sub(1);
+        let at = begin + line_start + e.column().saturating_sub(1);
         // The place is told beside the message, not in it.
         let message = e.to_string();
         let message = message
@@ -122,27 +129,60 @@ pub(super) fn from_json(text: &str) -> Result<Node, Vec<Syntax>> {
             message,
             span: Some(at..at + 1),
         }]
-    })?;
-    Ok(json_node(value))
+    })
 }
 
-fn json_node(value: serde_json::Value) -> Node {
-    use serde_json::Value;
-    let value = match value {
-        Value::Null => Plain::Nothing,
-        Value::Bool(flag) => Plain::Flag(flag),
-        Value::String(text) => Plain::Text(text),
-        Value::Number(number) => match (number.as_i64(), number.as_f64()) {
-            (Some(whole), _) => Plain::Whole(whole),
-            (None, real) => Plain::Real(real.unwrap_or(f64::NAN)),
-        },
-        Value::Array(list) => Plain::List(list.into_iter().map(json_node).collect()),
-        Value::Object(members) => {
-            let keys = members
-                .into_iter()
-                .map(|(key, value)| (key, None, json_node(value)));
-            Plain::Table(keys.collect())
+/// JSON as it stands: keys in the order of the file, and none of them twice, as in TOML.
+impl<'de> Deserialize<'de> for Node {
+    fn deserialize<D: Deserializer<'de>>(json: D) -> Result<Self, D::Error> {
+        let value = json.deserialize_any(JsonValue)?;
+        Ok(Self { value, span: None })
+    }
+}
+
+struct JsonValue;
+
+impl<'de> Visitor<'de> for JsonValue {
+    type Value = Plain;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a value")
+    }
+    fn visit_unit<E>(self) -> Result<Plain, E> {
+        Ok(Plain::Nothing)
+    }
+    fn visit_bool<E>(self, flag: bool) -> Result<Plain, E> {
+        Ok(Plain::Flag(flag))
+    }
+    fn visit_i64<E>(self, number: i64) -> Result<Plain, E> {
+        Ok(Plain::Whole(number))
+    }
+    fn visit_u64<E>(self, number: u64) -> Result<Plain, E> {
+        Ok(i64::try_from(number).map_or(Plain::Real(number as f64), Plain::Whole))
+    }
+    fn visit_f64<E>(self, number: f64) -> Result<Plain, E> {
+        Ok(Plain::Real(number))
+    }
+    fn visit_str<E>(self, text: &str) -> Result<Plain, E> {
+        Ok(Plain::Text(text.to_owned()))
+    }
+    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<Plain, A::Error> {
+        let mut list = Vec::new();
+        while let Some(item) = items.next_element()? {
+            list.push(item);
         }
-    };
-    Node { value, span: None }
+        Ok(Plain::List(list))
+    }
+    fn visit_map<A: MapAccess<'de>>(self, mut members: A) -> Result<Plain, A::Error> {
+        let mut keys = Vec::new();
+        let mut seen = BTreeSet::new();
+        while let Some(key) = members.next_key::<String>()? {
+            if !seen.insert(key.clone()) {
+                let name: String = key.chars().take(60).collect();
+                return Err(A::Error::custom(format_args!("duplicate key `{name}`")));
+            }
+            keys.push((key, None, members.next_value()?));
+        }
+        Ok(Plain::Table(keys))
+    }
 }
