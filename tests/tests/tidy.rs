@@ -342,3 +342,35 @@ fn nothing_is_left_unfinished() {
     }
     assert!(left.is_empty(), "{}", left.join("\n"));
 }
+
+/// What the comments of the contract tell of codes and of the search is what the program has.
+#[test]
+fn the_contract_tells_what_the_program_does() {
+    let text = |files: Vec<PathBuf>| -> String {
+        let texts = files.iter().map(|f| fs::read_to_string(f).unwrap());
+        texts.collect::<Vec<_>>().join("\n")
+    };
+    let contract = text(files_below(&root().join("proto"), "proto"));
+    let program = text(files_below(&root().join("services"), "rs"));
+    let mut codes = 0;
+    for code in contract.split("such as `").skip(1) {
+        let code = code.split('`').next().unwrap();
+        let is_code = |c: char| c.is_ascii_uppercase() || c == '_';
+        if code.contains('_') && code.chars().all(is_code) {
+            codes += 1;
+            assert!(
+                program.contains(&format!("\"{code}\"")),
+                "nothing is told as {code}"
+            );
+        }
+    }
+    assert!(codes > 0, "no code is told");
+    let search = program.split("const LEAST_BOARDS: u64 = ").nth(1).unwrap();
+    let least = search.split(';').next().unwrap();
+    let told: Vec<&str> = contract
+        .split(" boards get the steps of ")
+        .skip(1)
+        .map(|rest| rest.split(';').next().unwrap())
+        .collect();
+    assert_eq!(told, [least; 3], "steps of the search");
+}

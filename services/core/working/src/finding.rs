@@ -18,7 +18,7 @@ pub enum Severity {
 /// Something an answer says about a sound input, with a stable code.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Finding {
-    /// A stable code in capitals, such as `BASE_BELOW_SPLASH_ZONE`.
+    /// A stable code in capitals, such as `BASE_IN_SPLASH_ZONE`.
     pub code: &'static str,
     /// How much it matters.
     pub severity: Severity,
