@@ -10,7 +10,10 @@ mod instance;
 use std::collections::BTreeSet;
 
 use quantity::Mm;
-use setting_out::{CornerKind, CutKind, Job, Layout, Point, Runner, Wall, ZoneExtent, set_out};
+use setting_out::{
+    CornerKind, CutKind, Job, Layout, PencilCourses, Point, Runner, Wall, ZoneExtent, half_bond,
+    set_out,
+};
 
 /// Where `x` lies on a wall that was mirrored about its middle or moved.
 fn moved(job: &Job, to: impl Fn(i32, [i32; 2]) -> i32, mirrored: bool) -> Job {
@@ -110,6 +113,19 @@ fn a_mirror_image_has_the_same_counts_and_the_mirrored_layout() {
             let own = pieces(&plain, |_, p| p);
             let same = own == back || own == pieces(&image, |_, p| p);
             assert!(same, "{name}: the layout is not the mirrored one");
+        }
+    }
+}
+
+/// What a layout is compared with, half bond in the same hand, is the same as well.
+#[test]
+fn half_bond_of_a_mirror_image_has_the_same_counts() {
+    for (name, job) in jobs() {
+        let mirrored = moved(&job, |x, [left, right]| left + right - x, true);
+        for courses in [PencilCourses::Whole, PencilCourses::Clear] {
+            let [plain, image] = [&job, &mirrored]
+                .map(|job| half_bond(job, courses).unwrap_or_else(|faults| panic!("{faults:?}")));
+            assert_eq!(sums(&plain), sums(&image), "{name}: {courses:?}");
         }
     }
 }

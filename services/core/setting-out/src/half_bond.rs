@@ -1,7 +1,8 @@
-//! The pencil layout: half bond from the left end, offcuts used again where they fit. The yardstick for the search.
+//! The pencil layout: half bond from one end, offcuts used again where they fit. The yardstick for the search.
 
 use alloc::vec::Vec;
 
+use crate::Job;
 use crate::fault::{Fault, faults};
 use crate::layout::{Layout, Stopped};
 use crate::lines::Outlook;
@@ -9,7 +10,7 @@ use crate::plan::{Plan, around, plan};
 use crate::run::half;
 use crate::search::Search;
 use crate::stock::Style;
-use crate::{Job, finish};
+use crate::view::View;
 
 /// A foreman cuts from the leftover that fits best.
 const PENCIL: Style = Style {
@@ -31,8 +32,9 @@ pub enum PencilCourses {
     Clear,
 }
 
-/// Sets out a job in plain half bond: each course begins at the left end of its wall with a whole or a half board by
-/// turns, joints fall where they fall, and every piece is cut from the best leftover there is.
+/// Sets out a job in plain half bond: each course begins at one end of its wall with a whole or a half board by
+/// turns, joints fall where they fall, and every piece is cut from the best leftover there is. A building and its mirror image
+/// begin at mirrored ends.
 ///
 /// Joints may break rules of the job, and so may whole courses; they are reported as breaches.
 ///
@@ -47,8 +49,9 @@ pub fn half_bond(job: &Job, courses: PencilCourses) -> Result<Layout, Vec<Fault>
         PencilCourses::Whole => Outlook::Plain,
         PencilCourses::Clear => Outlook::CALM,
     };
-    let plan = plan(job, outlook);
-    Ok(finish::finish(&pencil(job, &plan), Stopped::Settled))
+    let view = View::of(job);
+    let plan = plan(&view.job, outlook);
+    Ok(view.finish(job, &pencil(&view.job, &plan), Stopped::Settled))
 }
 
 /// The pencil layout on given courses.
