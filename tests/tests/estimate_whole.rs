@@ -632,23 +632,45 @@ fn bonding_courses_colour_and_weather_are_heard() {
     }
 }
 
-/// That a facade is higher than its building is said of each once, with its field.
+/// That a facade is higher or wider than its building is said of each once, with its field.
 #[test]
-fn a_facade_higher_than_its_building_is_told_once() {
+fn a_facade_larger_than_its_building_is_told_once_for_each_size() {
     let here = Estimator::here(None).unwrap_or_else(|r| panic!("{}", r.summary));
     let mut house = request("house");
     let Some(v1::estimate_request::Survey::Building(building)) = &mut house.survey else {
         panic!("the house has a full survey")
     };
     building.height_mm = 5_500;
-    let answer = here
-        .estimate(house)
-        .unwrap_or_else(|r| panic!("{:?}", r.faults));
-    let higher = |f: &&v1::Finding| f.code.starts_with("FACADE_") && f.code.ends_with("_BUILDING");
-    let paths = answer.findings.iter().filter(higher);
-    let paths: Vec<&str> = paths.map(|f| f.path.as_str()).collect();
+    let (length, width) = (building.plan_length_mm, building.plan_width_mm);
+    let larger = |request: v1::EstimateRequest| -> Vec<(String, bool)> {
+        let answer = here
+            .estimate(request)
+            .unwrap_or_else(|r| panic!("{:?}", r.faults));
+        let found = answer.findings.into_iter();
+        let found = found.filter(|f| f.code == "FACADE_LARGER_THAN_BUILDING");
+        found
+            .map(|f| (f.path, f.text.contains("plan_length_mm")))
+            .collect()
+    };
+    let facade = |index: usize, wide: bool| (format!("building.facades[{index}]"), wide);
     // Front and gable are 5.6 and 9.2 m high; the ground at the rear, 5.45 m high, stands at 150 mm.
-    assert_eq!(paths, ["building.facades[0]", "building.facades[1]"]);
+    assert_eq!(larger(house.clone()), [facade(0, false), facade(1, false)]);
+    let Some(v1::estimate_request::Survey::Building(building)) = &mut house.survey else {
+        panic!("the house has a full survey")
+    };
+    let widest = building.facades.iter().map(|f| {
+        let xs = f.outline.iter().map(|p| p.x_mm);
+        xs.clone().max().unwrap() - xs.min().unwrap()
+    });
+    let widths: Vec<i32> = widest.collect();
+    assert!(widths.iter().all(|w| *w > 5_000 && *w <= length.max(width)));
+    (building.plan_length_mm, building.plan_width_mm) = (5_000, 5_000);
+    let told = larger(house);
+    for index in 0..3 {
+        assert!(told.contains(&facade(index, true)), "{told:?}");
+        assert_eq!(told.contains(&facade(index, false)), index < 2, "{told:?}");
+    }
+    assert_eq!(told.len(), 5, "{told:?}");
 }
 
 /// What a rule set bills by the metre and by stages of height comes back beside the areas. Reveals by DIN 18363: two jambs and a head of every

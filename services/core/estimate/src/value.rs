@@ -250,18 +250,21 @@ fn larger_than_plan(request: &Request) -> Vec<Finding> {
     let building = &request.building;
     let longest = building.plan_length.max(building.plan_width);
     let facades = building.facades.iter().enumerate();
-    let of = |(i, facade): (usize, &facade::Facade)| {
+    let of = |(i, facade): (usize, &facade::Facade)| -> Vec<Finding> {
         let (low, high) = facade.bounds();
         let ground = facade.base.iter().map(|step| step.ground).min();
         let tall = high.y - ground.map_or(low.y, |ground| ground.max(low.y));
-        let (how, size, fields) = if facade.width() > longest {
-            ("wide", facade.width(), "plan_length_mm and plan_width_mm")
-        } else if tall > building.height {
-            ("high above ground", tall, "height_mm")
-        } else {
-            return None;
-        };
-        Some(Finding {
+        let sizes = [
+            (
+                facade.width(),
+                longest,
+                "wide",
+                "plan_length_mm and plan_width_mm",
+            ),
+            (tall, building.height, "high above ground", "height_mm"),
+        ];
+        let larger = sizes.into_iter().filter(|(size, most, ..)| size > most);
+        let told = larger.map(|(size, _, how, fields)| Finding {
             code: "FACADE_LARGER_THAN_BUILDING",
             severity: Severity::Caution,
             path: format!("building.facades[{i}]"),
@@ -270,9 +273,10 @@ fn larger_than_plan(request: &Request) -> Vec<Finding> {
                 facade.id
             ),
             source: "",
-        })
+        });
+        told.collect()
     };
-    facades.filter_map(of).collect()
+    facades.flat_map(of).collect()
 }
 
 /// A wind set that is not of the country that was named, where the rule data hold one of it, and where they hold none.
