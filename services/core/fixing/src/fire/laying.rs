@@ -383,7 +383,7 @@ impl<'a> Laying<'a> {
         } else {
             let way = if moved > Mm::ZERO { "higher" } else { "lower" };
             format!(
-                "; laid {} {way} than that, clear of sills, lintels and edges",
+                "; laid {} {way} than that, off sills, lintels and edges as far as there is room",
                 moved.abs()
             )
         };
