@@ -2,25 +2,11 @@
 
 mod takeoff_scene;
 
-use facade::{BaseStep, Below, Building, Facade, Meets, Opening, OpeningKind, Point};
+use facade::{BaseStep, Below, Building, Facade, Opening, OpeningKind, Point};
 use quantity::Mm;
 use takeoff::edges::EdgeKind;
-use takeoff::{Component, MeasurementRules, Parts, Practice, Takeoff, take_off};
-use takeoff_scene::{building, job, laid, line, near, rectangle, rules, stock, wall, window};
-use working::Sheet;
-
-fn take(home: &Building) -> Takeoff {
-    let stock = stock::assortment();
-    let parts = Parts::resolve(&stock, "eps", None).unwrap();
-    let boards = laid(home, &parts, Mm(140));
-    let set: MeasurementRules = rules("din-18345");
-    take_off(&job(home, &parts, &boards, &set), &mut Sheet::new()).unwrap()
-}
-
-fn metres(found: &Takeoff, kind: EdgeKind) -> f64 {
-    let of = found.edges.iter().filter(|e| e.kind == kind);
-    of.map(|e| e.length.as_m()).sum()
-}
+use takeoff::{Component, Practice, Takeoff};
+use takeoff_scene::{base_step, building, corner_window, line, metres, near, take, wall, window};
 
 /// A wall of 9 m by 6 m with a gateway of 3 m between x 3 m and 6 m: jambs of 2.2 m under half a circle of twelve chords. The base line
 /// runs at the ground beside the gateway and at `springing` across it.
@@ -42,18 +28,15 @@ fn gateway(springing: i32) -> (Building, f64) {
     let length = chords.sum();
     let outline = [(0, 0), (3000, 0)].into_iter().chain(arch);
     let outline = outline.chain([(6000, 0), (9000, 0), (9000, 6000), (0, 6000)]);
-    let step = |from: i32, to: i32, level: i32| BaseStep {
-        from: Mm(from),
-        to: Mm(to),
-        level: Mm(level),
+    let on_ground = |from: i32, to: i32, level: i32| BaseStep {
         ground: Mm(-300),
-        below: Below::Walkway,
+        ..base_step(from, to, level, Below::Walkway)
     };
     let facade = Facade {
         base: vec![
-            step(0, 3000, 0),
-            step(3000, 6000, springing),
-            step(6000, 9000, 0),
+            on_ground(0, 3000, 0),
+            on_ground(3000, 6000, springing),
+            on_ground(6000, 9000, 0),
         ],
         ..wall(
             "gate",
@@ -95,19 +78,10 @@ fn a_lower_side_is_told_step_by_step_of_the_base() {
         (8000, 5000),
         (0, 5000),
     ];
-    let step = |from: i32, to: i32, level: i32| BaseStep {
-        from: Mm(from),
-        to: Mm(to),
-        level: Mm(level),
-        ground: Mm(level - 300),
-        below: Below::Walkway,
-    };
     let facade = Facade {
-        base: vec![
-            step(0, 3000, 0),
-            step(3000, 5000, 2500),
-            step(5000, 8000, 0),
-        ],
+        base: [(0, 3000, 0), (3000, 5000, 2500), (5000, 8000, 0)]
+            .map(|(from, to, level)| base_step(from, to, level, Below::Walkway))
+            .to_vec(),
         ..wall("F", outline.map(at).to_vec(), Vec::new())
     };
     let found = take(&building(vec![facade]));
@@ -135,36 +109,12 @@ fn a_wall_along_sloping_ground_stands_on_its_base_line() {
     }
 }
 
-/// Two walls of 6.4 m and 5.2 m round a corner: one window of 1.4 m height goes round it, 2.0 m and 1.6 m wide.
-fn corner_window() -> Building {
-    let corner = |with: &str| Meets::SalientCorner { with: with.into() };
-    let reveal = |o: Opening| Opening {
-        reveal_depth: Mm(140),
-        ..o
-    };
-    let mut south = wall(
-        "south",
-        rectangle(6400, 3400),
-        vec![reveal(window("S", 4400, 900, 2000, 1400))],
-    );
-    south.left = Meets::AbuttingBuilding;
-    south.right = corner("east");
-    let mut east = wall(
-        "east",
-        rectangle(5200, 3400),
-        vec![reveal(window("E", 0, 900, 1600, 1400))],
-    );
-    east.left = corner("south");
-    east.right = Meets::AbuttingBuilding;
-    building(vec![south, east])
-}
-
 /// The drip bead of a head that turns a salient corner meets that of the other wall at the corner of the boards' faces, as far beyond the
 /// corner of the bare walls as the boards are thick, like the nose of the base profile; the frame ends in the wall. A head that the other
 /// wall's boards close ends at them.
 #[test]
 fn beads_of_a_head_meet_at_the_corner_of_the_boards() {
-    let mut home = corner_window();
+    let mut home = corner_window(0);
     let found = take(&home);
     let need = |found: &Takeoff, component: Component| line(found, component).net_need;
     let bare = 2.0 + 1.6;
@@ -192,20 +142,16 @@ fn stepped(levels: [i32; 2], below: Below, foot: [i32; 2]) -> Facade {
         (8000, 5000),
         (0, 5000),
     ];
-    let step = |from: i32, level: i32| BaseStep {
-        from: Mm(from),
-        to: Mm(from + 4000),
-        level: Mm(level),
-        ground: Mm(level - 300),
-        below,
-    };
     let mut outline: Vec<Point> = outline.iter().map(|(x, y)| Point::at(*x, *y)).collect();
     outline.dedup();
     if left == right {
         outline.retain(|p| p.x != Mm(4000));
     }
     Facade {
-        base: vec![step(0, levels[0]), step(4000, levels[1])],
+        base: vec![
+            base_step(0, 4000, levels[0], below),
+            base_step(4000, 8000, levels[1], below),
+        ],
         ..wall("F", outline, Vec::new())
     }
 }

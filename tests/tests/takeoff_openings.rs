@@ -2,30 +2,11 @@
 
 mod takeoff_scene;
 
-use facade::{BaseStep, Below, Building, Facade, Meets, Opening, OpeningKind};
+use facade::{BaseStep, Below, Building, Facade, Opening, OpeningKind};
 use quantity::Mm;
+use takeoff::Component;
 use takeoff::edges::{EdgeKind, corners_in_wall};
-use takeoff::{Component, Line, MeasurementRules, Parts, Takeoff, take_off};
-use takeoff_scene::{building, job, laid, rectangle, rules, stock, wall, window};
-use working::Sheet;
-
-fn take(home: &Building) -> Takeoff {
-    let stock = stock::assortment();
-    let parts = Parts::resolve(&stock, "eps", None).unwrap();
-    let boards = laid(home, &parts, Mm(140));
-    let set: MeasurementRules = rules("din-18345");
-    take_off(&job(home, &parts, &boards, &set), &mut Sheet::new()).unwrap()
-}
-
-fn line(found: &Takeoff, component: Component) -> &Line {
-    let mut lines = found.lines.iter().filter(|l| l.component == component);
-    lines.next().unwrap_or_else(|| panic!("no {component:?}"))
-}
-
-fn metres(found: &Takeoff, kind: EdgeKind) -> f64 {
-    let of = found.edges.iter().filter(|e| e.kind == kind);
-    of.map(|e| e.length.as_m()).sum()
-}
+use takeoff_scene::{building, corner_window, line, metres, rectangle, take, wall, window};
 
 fn diagonals(home: &Building) -> usize {
     let of = |facade: &Facade| {
@@ -38,31 +19,6 @@ fn diagonals(home: &Building) -> usize {
 
 fn near(a: f64, b: f64) -> bool {
     (a - b).abs() < 1e-9
-}
-
-/// Two walls of 6.4 m and 5.2 m by 3.4 m round a corner, each with a window of 1.4 m height up to it.
-fn corner_window(insulation: i32) -> Building {
-    let corner = |with: &str| Meets::SalientCorner { with: with.into() };
-    let reveal = |o: Opening| Opening {
-        reveal_depth: Mm(140),
-        reveal_insulation: Mm(insulation),
-        ..o
-    };
-    let mut south = wall(
-        "south",
-        rectangle(6400, 3400),
-        vec![reveal(window("S", 4400, 900, 2000, 1400))],
-    );
-    south.left = Meets::AbuttingBuilding;
-    south.right = corner("east");
-    let mut east = wall(
-        "east",
-        rectangle(5200, 3400),
-        vec![reveal(window("E", 0, 900, 1600, 1400))],
-    );
-    east.left = corner("south");
-    east.right = Meets::AbuttingBuilding;
-    building(vec![south, east])
 }
 
 /// By hand: one jamb a face, the corner's bead above and below, four corners of openings in the wall.

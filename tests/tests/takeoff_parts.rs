@@ -15,7 +15,9 @@ use takeoff::{
     AnchorNeed, BoardRole, BondNeed, Bonding, Component, Fitting, Job, Laid, Line,
     MeasurementRules, Parts, Takeoff, take_off,
 };
-use takeoff_scene::{building, job, laid, line, near, rectangle, rules, stock, wall, window};
+use takeoff_scene::{
+    base_step, building, job, laid, line, near, rectangle, rules, stock, wall, window,
+};
 use working::Sheet;
 
 fn with<'a>(
@@ -289,14 +291,10 @@ fn steps_of_the_outline_are_coated_as_far_as_they_are_seen() {
 fn no_step_of_the_outline_is_seen_where_an_opening_ends_with_it() {
     let at = |(x, y): (i32, i32)| Point { x: Mm(x), y: Mm(y) };
     let base = |level: [i32; 2]| {
-        let step = |from: i32, to: i32, level: i32| BaseStep {
-            from: Mm(from),
-            to: Mm(to),
-            level: Mm(level),
-            ground: Mm(level - 300),
-            below: Below::Walkway,
-        };
-        vec![step(0, 3000, level[0]), step(3000, 8000, level[1])]
+        vec![
+            base_step(0, 3000, level[0], Below::Walkway),
+            base_step(3000, 8000, level[1], Below::Walkway),
+        ]
     };
     let corners = [
         (0, 500),

@@ -133,6 +133,15 @@ fn the_socket_gives_the_bytes_of_the_plain_call() {
     );
 }
 
+/// What a client is told of a request that is refused.
+fn refused(running: &Running, request: v1::EstimateRequest) -> tonic::Status {
+    runtime().block_on(async {
+        let channel = running.channel().await;
+        let mut client = EstimateServiceClient::new(channel);
+        client.estimate(request).await.unwrap_err()
+    })
+}
+
 #[test]
 fn a_bad_request_carries_every_fault_and_a_reason() {
     let running = Running::start(&[]);
@@ -140,13 +149,7 @@ fn a_bad_request_carries_every_fault_and_a_reason() {
     bad.system.clear();
     bad.tax_share = "much".to_owned();
     bad.thickness = None;
-    let status = runtime().block_on(async {
-        let channel = running.channel().await;
-        EstimateServiceClient::new(channel)
-            .estimate(bad)
-            .await
-            .unwrap_err()
-    });
+    let status = refused(&running, bad);
     assert_eq!(status.code(), Code::InvalidArgument);
     let details = status.get_error_details();
     assert_eq!(
@@ -213,13 +216,7 @@ fn faults_with_long_names_fit_what_a_client_takes() {
             survey: Some(v1::estimate_request::Survey::Building(building)),
             ..asked()
         };
-        let status = runtime().block_on(async {
-            let channel = running.channel().await;
-            EstimateServiceClient::new(channel)
-                .estimate(bad)
-                .await
-                .unwrap_err()
-        });
+        let status = refused(&running, bad);
         assert_eq!(status.code(), Code::InvalidArgument, "{status:?}");
         let details = status.get_error_details();
         let told = &details.bad_request().unwrap().field_violations;
@@ -277,11 +274,7 @@ fn work_that_nobody_waits_for_any_more_makes_room() {
 #[test]
 fn an_answer_that_is_too_large_says_what_to_leave_out() {
     let running = Running::start(&[("ETICS_LIMITS_MESSAGE_BYTES", "100000")]);
-    let status = runtime().block_on(async {
-        let channel = running.channel().await;
-        let mut client = EstimateServiceClient::new(channel);
-        client.estimate(asked()).await.unwrap_err()
-    });
+    let status = refused(&running, asked());
     assert_eq!(status.code(), Code::ResourceExhausted);
     let reason = status
         .get_error_details()

@@ -11,15 +11,16 @@ use facade::{
     Rectangle, Substrate, Surface,
 };
 use quantity::{Area, Conductivity, Density, Length, Mm, Rounding, SpecificHeat};
+use takeoff::edges::EdgeKind;
 use takeoff::measurement::{
     Adjacent, Band, CornerOpenings, Edge, HeightStages, MeasureRounding, OpeningBasis, OutlineRule,
     Plane, RevealBilling, RevealSides,
 };
 use takeoff::{
     BoardNeed, BoardRole, Component, Job, Laid, Line, MeasurementRules, Parts, Practice, Site,
-    Takeoff,
+    Takeoff, take_off,
 };
-use working::Standing;
+use working::{Sheet, Standing};
 
 pub fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
@@ -303,4 +304,55 @@ pub fn line(found: &Takeoff, component: Component) -> &Line {
 /// Whether two figures agree but for the dust of arithmetic.
 pub fn near(a: f64, b: f64) -> bool {
     (a - b).abs() <= 1e-9 * b.abs().max(1.0)
+}
+
+/// The takeoff of a building in boards of 140 mm, billed by DIN 18345.
+pub fn take(home: &Building) -> Takeoff {
+    let stock = stock::assortment();
+    let parts = Parts::resolve(&stock, "eps", None).unwrap();
+    let boards = laid(home, &parts, Mm(140));
+    let set = rules("din-18345");
+    take_off(&job(home, &parts, &boards, &set), &mut Sheet::new()).unwrap()
+}
+
+/// All edges of a kind.
+pub fn metres(found: &Takeoff, kind: EdgeKind) -> f64 {
+    let of = found.edges.iter().filter(|e| e.kind == kind);
+    of.map(|e| e.length.as_m()).sum()
+}
+
+/// A part of a base line, 300 mm above its ground.
+pub fn base_step(from: i32, to: i32, level: i32, below: Below) -> BaseStep {
+    BaseStep {
+        from: Mm(from),
+        to: Mm(to),
+        level: Mm(level),
+        ground: Mm(level - 300),
+        below,
+    }
+}
+
+/// Two walls of 6.4 m and 5.2 m by 3.4 m round a corner, each with a window of 1.4 m height up to it.
+pub fn corner_window(insulation: i32) -> Building {
+    let corner = |with: &str| Meets::SalientCorner { with: with.into() };
+    let reveal = |o: Opening| Opening {
+        reveal_depth: Mm(140),
+        reveal_insulation: Mm(insulation),
+        ..o
+    };
+    let mut south = wall(
+        "south",
+        rectangle(6400, 3400),
+        vec![reveal(window("S", 4400, 900, 2000, 1400))],
+    );
+    south.left = Meets::AbuttingBuilding;
+    south.right = corner("east");
+    let mut east = wall(
+        "east",
+        rectangle(5200, 3400),
+        vec![reveal(window("E", 0, 900, 1600, 1400))],
+    );
+    east.left = corner("south");
+    east.right = Meets::AbuttingBuilding;
+    building(vec![south, east])
 }

@@ -35,6 +35,8 @@ pub(super) struct Filled {
     pub told: BTreeSet<String>,
     /// The paths of faulty fields that are told to the service by a value as wrong as that of the file.
     pub passed_on: BTreeSet<String>,
+    /// Those among them that are whole numbers, but too far out.
+    pub too_far_out: BTreeSet<String>,
     /// The paths of faulty items of lists that an empty one stands in for, so that those after them keep their numbers.
     pub empty_items: BTreeSet<String>,
     /// The paths of sound fields that were made wrong because another one of their table is lost, and says nothing without them.
@@ -50,6 +52,7 @@ pub(super) struct Filling {
     places: Places,
     told: BTreeSet<String>,
     passed_on: BTreeSet<String>,
+    too_far_out: BTreeSet<String>,
     empty_items: BTreeSet<String>,
     spoilt: BTreeSet<String>,
     strays: BTreeMap<String, Vec<String>>,
@@ -73,6 +76,7 @@ impl Filling {
             places: self.places,
             told: self.told,
             passed_on: self.passed_on,
+            too_far_out: self.too_far_out,
             empty_items: self.empty_items,
             spoilt: self.spoilt,
             strays: self.strays,
@@ -308,6 +312,7 @@ impl Filling {
             let expected = format!("a whole number from {least} to {most}");
             self.faults
                 .add(path, "OUT_OF_RANGE", found.told(), expected);
+            self.too_far_out.insert(path.to_owned());
             if held == 0 {
                 return self.as_wrong(kind, path);
             }

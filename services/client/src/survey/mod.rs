@@ -250,15 +250,17 @@ impl<'a> Beside<'a> {
             .filter(|f| f.reason == "OUT_OF_RANGE")
             .map(|f| (f.path.as_str(), f.expected.as_str()))
             .collect();
-        let own = self.source.filled.faults.iter();
+        let filled = &self.source.filled;
+        let own = filled.faults.iter();
         own.map(|fault| {
-            let passed_on = self.source.filled.passed_on.contains(&fault.path);
+            let passed_on = filled.passed_on.contains(&fault.path);
             match ranges.get(fault.path.as_str()) {
                 Some(range) if passed_on && fault.reason == "OUT_OF_RANGE" => {
                     // A fraction may lie within the range and still be none of its numbers.
-                    let expected = match fault.expected.as_str() {
-                        whole if whole.contains(" from ") => (*range).to_owned(),
-                        whole => format!("{whole}, {range}"),
+                    let expected = if filled.too_far_out.contains(&fault.path) {
+                        (*range).to_owned()
+                    } else {
+                        format!("{}, {range}", fault.expected)
                     };
                     Told::from(&Fault {
                         expected,
